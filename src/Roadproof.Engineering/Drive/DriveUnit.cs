@@ -1,0 +1,168 @@
+namespace Roadproof.Engineering.Drive;
+
+/// <summary>A drive unit as drawn: everything that the physics needs, in SI units (temperatures in °C).</summary>
+/// <remarks>Read from a product definition file. Peak-value dq convention throughout: a current of 1 A is 1 A peak in a phase.</remarks>
+public sealed record DriveUnit
+{
+    public required string Name { get; init; }
+    public required Supply Supply { get; init; }
+    public required Rating Rating { get; init; }
+    public required Motor Motor { get; init; }
+
+    /// <summary>From the rotor to the output; at least one stage.</summary>
+    public required IReadOnlyList<GearStage> Gears { get; init; }
+    public required GearDrag GearDrag { get; init; }
+    public required Inverter Inverter { get; init; }
+    public required Thermal Thermal { get; init; }
+    public required CrankSide CrankSide { get; init; }
+    public required TorqueSensor TorqueSensor { get; init; }
+    public required Seal Seal { get; init; }
+    public required double MassKg { get; init; }
+
+    /// <summary>Rotor turns per output turn.</summary>
+    public double Ratio => Gears.Aggregate(1.0, (ratio, stage) => ratio * stage.WheelTeeth / stage.PinionTeeth);
+
+    /// <summary>Mesh efficiency of all stages together, without drag.</summary>
+    public double MeshEfficiency => Gears.Aggregate(1.0, (efficiency, stage) => efficiency * stage.MeshEfficiency);
+}
+
+/// <summary>The battery or line supply that feeds the unit.</summary>
+public sealed record Supply
+{
+    public required double NominalV { get; init; }
+    public required double MaximumV { get; init; }
+    public required double MinimumV { get; init; }
+
+    /// <summary>Bus current at which the controller holds back, A.</summary>
+    public required double CurrentLimitA { get; init; }
+
+    /// <summary>Battery and cable resistance, Ω; the printed points assume a stiff supply (0 Ω).</summary>
+    public required double SourceResistanceOhm { get; init; }
+}
+
+/// <summary>What the unit is sold as.</summary>
+public sealed record Rating
+{
+    public required double ContinuousOutputW { get; init; }
+    public required double MaximumTorqueNm { get; init; }
+    public required double MaximumOutputW { get; init; }
+    public required double RatedOutputRpm { get; init; }
+
+    /// <summary>Assistance ends at this road speed, m/s.</summary>
+    public required double AssistanceLimitMps { get; init; }
+}
+
+/// <summary>Permanent-magnet synchronous motor in the rotor's dq frame.</summary>
+public sealed record Motor
+{
+    public required int PolePairs { get; init; }
+    public required int Slots { get; init; }
+    public required double PhaseResistance20Ohm { get; init; }
+
+    /// <summary>Copper's change of resistance, 1/K of the 20 °C value (0.00393, IEC 60028).</summary>
+    public required double ResistancePerK { get; init; }
+    public required double InductanceDH { get; init; }
+    public required double InductanceQH { get; init; }
+    public required double FluxLinkage20Wb { get; init; }
+
+    /// <summary>Change of the magnets' flux, 1/K of the 20 °C value; negative.</summary>
+    public required double FluxPerK { get; init; }
+
+    /// <summary>Share of the torque constant lost to saturation at the phase current limit; grows with the square of the q current.</summary>
+    public required double SaturationAtCurrentLimit { get; init; }
+    public required double RotorInertiaKgM2 { get; init; }
+    public required double CoulombFrictionNm { get; init; }
+    public required double ViscousFrictionNmS { get; init; }
+
+    /// <summary>Hysteresis loss at rated flux, W per Hz of electrical frequency.</summary>
+    public required double IronLossHysteresisWPerHz { get; init; }
+
+    /// <summary>Eddy-current loss at rated flux, W per Hz² of electrical frequency.</summary>
+    public required double IronLossEddyWPerHz2 { get; init; }
+    public required double CoggingPeakToPeakNm { get; init; }
+    public required double PhaseCurrentLimitPeakA { get; init; }
+    public required double DeratingStartC { get; init; }
+    public required double DeratingEndC { get; init; }
+    public required double MagnetMaximumC { get; init; }
+}
+
+/// <summary>One pinion and wheel.</summary>
+public sealed record GearStage
+{
+    public required int PinionTeeth { get; init; }
+    public required int WheelTeeth { get; init; }
+    public required double NormalModuleM { get; init; }
+    public required double HelixDeg { get; init; }
+    public required double FaceWidthM { get; init; }
+    public required double MeshEfficiency { get; init; }
+    public required string Pinion { get; init; }
+    public required string Wheel { get; init; }
+}
+
+/// <summary>Drag of gears, bearings and grease, as seen at the rotor.</summary>
+public sealed record GearDrag
+{
+    public required double CoulombNm { get; init; }
+    public required double ViscousNmS { get; init; }
+    public required double GreaseMassKg { get; init; }
+}
+
+/// <summary>Loss of the inverter: P0 + 1.5·R·I² + k·V·I with I the phase peak current.</summary>
+public sealed record Inverter
+{
+    public required double StandingLossW { get; init; }
+    public required double OnResistanceOhm { get; init; }
+    public required double SwitchingLossWPerVA { get; init; }
+    public required double PwmHz { get; init; }
+
+    /// <summary>Share of Vdc/√3 that the modulator can use.</summary>
+    public double UsableVoltageShare { get; init; } = 0.95;
+}
+
+/// <summary>Lumped heat capacities (J/K) and thermal resistances (K/W) of winding, stator, rotor, controller and housing.</summary>
+public sealed record Thermal
+{
+    public required double WindingJPerK { get; init; }
+    public required double StatorJPerK { get; init; }
+    public required double RotorJPerK { get; init; }
+    public required double ControllerJPerK { get; init; }
+    public required double HousingJPerK { get; init; }
+    public required double WindingStatorKPerW { get; init; }
+    public required double StatorHousingKPerW { get; init; }
+    public required double RotorStatorKPerW { get; init; }
+    public required double RotorHousingKPerW { get; init; }
+    public required double ControllerHousingKPerW { get; init; }
+    public required double HousingAmbientStillKPerW { get; init; }
+
+    /// <summary>Housing to air at 20 km/h (5.56 m/s), K/W.</summary>
+    public required double HousingAmbientMovingKPerW { get; init; }
+}
+
+/// <summary>The crank's own drag, clutches and stiffness.</summary>
+public sealed record CrankSide
+{
+    public required double SealDragNm { get; init; }
+    public required double MotorClutchOverrunDragNm { get; init; }
+    public required double CrankClutchOverrunDragNm { get; init; }
+    public required double ClutchEngageDeg { get; init; }
+    public required double TorsionStiffnessNmPerRad { get; init; }
+}
+
+/// <summary>The crank torque sensor.</summary>
+public sealed record TorqueSensor
+{
+    public required double RangeNm { get; init; }
+    public required double NoiseRmsNm { get; init; }
+    public required double NonlinearityShareOfRange { get; init; }
+    public required double ZeroDriftNmPerK { get; init; }
+}
+
+/// <summary>The sealed volume and its leak test.</summary>
+public sealed record Seal
+{
+    public required double FreeVolumeM3 { get; init; }
+    public required double TestPressurePa { get; init; }
+
+    /// <summary>Largest leak allowed, m³/s at standard conditions.</summary>
+    public required double LeakLimitM3PerS { get; init; }
+}
