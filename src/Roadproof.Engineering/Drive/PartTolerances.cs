@@ -1,0 +1,14 @@
+namespace Roadproof.Engineering.Drive;
+
+/// <summary>How far the parts of sound units scatter, each as three standard deviations of a normal distribution.</summary>
+public sealed record PartTolerances
+{
+    public required double FluxShare { get; init; }
+    public required double ResistanceShare { get; init; }
+    public required double MotorDragNm { get; init; }
+    public required double GearDragShare { get; init; }
+    public required double MeshShare { get; init; }
+    public required double RotorOffsetDeg { get; init; }
+    public required double CurrentGainShare { get; init; }
+    public required double TorqueSensorZeroNm { get; init; }
+}

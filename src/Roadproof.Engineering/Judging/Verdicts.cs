@@ -1,0 +1,45 @@
+namespace Roadproof.Engineering.Judging;
+
+/// <summary>The verdict on one reading.</summary>
+public enum Verdict
+{
+    /// <summary>A requirement is met with the guard band kept.</summary>
+    Pass,
+
+    /// <summary>A requirement is not met: the reading lies beyond the edge by more than the guard band.</summary>
+    Fail,
+
+    /// <summary>Within the guard band on either side of the edge: this measurement cannot tell.</summary>
+    Undecided,
+
+    /// <summary>As sound units are.</summary>
+    Usual,
+
+    /// <summary>Outside of what sound units look like.</summary>
+    Unusual,
+}
+
+/// <summary>The verdict on a run or step: hold where something is undecided or unusual and nothing failed.</summary>
+public enum RunVerdict
+{
+    Pass,
+    Fail,
+    Hold,
+}
+
+/// <summary>One reading against its requirement limit.</summary>
+/// <param name="Value">In the unit of the limit, at reference conditions.</param>
+/// <param name="RawValue">As read, before it was carried to reference conditions.</param>
+/// <param name="GuardBand">Width of the strip kept free on the inner side of each edge.</param>
+/// <param name="ConformanceProbability">Probability that the true value lies within the edges, given the reading and a flat prior.</param>
+public sealed record RequirementReading(
+    string Id, string Name, string Unit, double Value, double RawValue, double? Lower, double? Upper,
+    double StandardUncertainty, double GuardBand, double ConformanceProbability, bool Safety, Verdict Verdict);
+
+/// <summary>One reading against what sound units look like.</summary>
+/// <param name="StandardDeviation">Over sound units: part tolerances, rig terms and reading noise together.</param>
+/// <param name="ReadingUncertainty">The share of <paramref name="StandardDeviation"/> that comes from rig and noise alone.</param>
+/// <param name="Sigma">(value − expected) / standard deviation.</param>
+public sealed record ExpectationReading(
+    string Id, string Name, string Unit, double Value, double RawValue, double Expected, double StandardDeviation,
+    double ReadingUncertainty, double Sigma, Verdict Verdict);

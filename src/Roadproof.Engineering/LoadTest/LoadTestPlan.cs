@@ -1,0 +1,32 @@
+using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Judging;
+
+namespace Roadproof.Engineering.LoadTest;
+
+/// <summary>Everything that a load test of one product is judged by; one approved route revision holds one of these and never changes it.</summary>
+public sealed record LoadTestPlan
+{
+    public required DriveUnit Unit { get; init; }
+    public required PartTolerances Tolerances { get; init; }
+    public required LoadCycle Cycle { get; init; }
+    public required RigGauges Gauges { get; init; }
+
+    /// <summary>Requirement limits by characteristic id; a characteristic that the load test cannot compute is refused when the plan is approved.</summary>
+    public required IReadOnlyList<RequirementLimit> Requirements { get; init; }
+
+    /// <summary>What sound units look like where no model from first principles exists (vibration): mean and standard deviation over proven units.</summary>
+    public required IReadOnlyList<PopulationExpectation> Population { get; init; }
+
+    /// <summary>Wrong alarms accepted per sound unit over all expectations together.</summary>
+    public double FalseAlarm { get; init; } = 0.01;
+
+    /// <summary>Road speed per output speed in the function tests, m per rad of the output (the rig's wheel channel).</summary>
+    public required double WheelMetresPerOutputRad { get; init; }
+}
+
+/// <summary>A characteristic whose expectation comes from proven units.</summary>
+/// <param name="Id">The characteristic.</param>
+/// <param name="Mean">Mean over proven units, in the characteristic's unit.</param>
+/// <param name="StandardDeviation">Over proven units, reading noise included.</param>
+/// <param name="Origin">How many units, from where, when.</param>
+public sealed record PopulationExpectation(string Id, double Mean, double StandardDeviation, string Origin);

@@ -1,0 +1,35 @@
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Quantities;
+
+namespace Roadproof.Engineering.LoadTest;
+
+/// <summary>What a load test says of one unit, with everything needed to ask "why" later.</summary>
+/// <param name="Distance">Joint distance of all expectation readings from sound units (squared Mahalanobis distance).</param>
+/// <param name="DistanceLimit">Beyond it the unit is unusual although no single reading may be.</param>
+/// <param name="SigmaLimit">Beyond it a single reading is unusual; set together with the distance for one false-alarm rate.</param>
+/// <param name="Windows">The steady windows that were found in the signal.</param>
+/// <param name="Warnings">What makes the answer less sure, as sentences.</param>
+public sealed record LoadTestVerdict(
+    RunVerdict Verdict,
+    IReadOnlyList<RequirementReading> Requirements,
+    IReadOnlyList<ExpectationReading> Expectations,
+    double Distance,
+    double DistanceLimit,
+    double SigmaLimit,
+    IReadOnlyList<DiagnosisLine> Diagnosis,
+    IReadOnlyList<SteadyPoint> Windows,
+    string Method,
+    IReadOnlyList<string> Warnings);
+
+/// <summary>A steady window that belongs to a load point, with its means.</summary>
+public sealed record SteadyPoint(string Point, double FromS, double ToS, IReadOnlyDictionary<string, double> Means);
+
+/// <summary>One possible cause, ranked by evidence.</summary>
+/// <param name="Fault">Id of the hypothesis, such as <c>motor-drag</c>; <c>sound</c> and <c>unknown</c> compete as well.</param>
+/// <param name="Magnitude">Most likely size, in <paramref name="Unit"/>.</param>
+/// <param name="InseparableFrom">Hypotheses whose signature is too alike for these readings to tell.</param>
+/// <param name="LookFirst">The part or station record to look at before the unit is opened.</param>
+/// <param name="NextMeasurement">The cheapest measurement that would tell it from those it cannot be told from; empty if none is needed.</param>
+public sealed record DiagnosisLine(
+    string Fault, string Name, double Probability, double Magnitude, Interval Interval, string Unit,
+    IReadOnlyList<string> InseparableFrom, string LookFirst, string NextMeasurement);

@@ -1,0 +1,21 @@
+namespace Roadproof.Engineering.LoadTest;
+
+/// <summary>What a rig's instruments are trusted to: one gauge for each channel it measures.</summary>
+public sealed record RigGauges
+{
+    public required IReadOnlyList<Gauge> Gauges { get; init; }
+
+    /// <exception cref="ArgumentException">The channel has no gauge.</exception>
+    public Gauge Of(string channel) => Gauges.FirstOrDefault(g => g.Channel == channel)
+        ?? throw new ArgumentException($"No gauge is defined for channel {channel}.", nameof(channel));
+}
+
+/// <summary>A channel's instrument: standard uncertainties of its gain (a share) and zero (in the channel's unit), which stay for a rig until it is calibrated again,
+/// and the noise of one sample (rms, in the channel's unit).</summary>
+public sealed record Gauge
+{
+    public required string Channel { get; init; }
+    public required double GainShare { get; init; }
+    public required double Zero { get; init; }
+    public required double NoiseRms { get; init; }
+}

@@ -1,0 +1,20 @@
+namespace Roadproof.Records.ReadModel;
+
+/// <summary>One station, as the person at it sees it.</summary>
+/// <param name="Unit">The unit that has begun here; null while waiting for one.</param>
+/// <param name="Next">Units waiting for this step, oldest first, at most ten.</param>
+/// <param name="LastRefusal">The last refusal at this station while nothing has been accepted since; else null.</param>
+public sealed record StationView(
+    string Station, int Number, string Name, string Step, string Instruction, string Product, double TaktS,
+    string? Unit, DateTimeOffset? BeganAt, IReadOnlyList<StationNeed> Needs, IReadOnlyList<string> Next, StationRefusal? LastRefusal,
+    int DoneToday, double? UsualBeatS, string Caution);
+
+/// <summary>One thing a step needs, in the order in which it is done.</summary>
+/// <param name="Kind">part, reading, screws, capture.</param>
+/// <param name="Id">Part, reading or screw-group id.</param>
+/// <param name="Say">What to do, as it stands in the largest type: "Scan the gear set".</param>
+/// <param name="Hint">Where it is, what to look for; may be empty.</param>
+public sealed record StationNeed(string Kind, string Id, string Say, string Hint, string Unit, double? Lower, double? Upper, int Count, bool Serialised);
+
+/// <summary>A refusal as a station shows it.</summary>
+public sealed record StationRefusal(DateTimeOffset At, string Item, string Reason, string Remedy, string Needed, string Found);

@@ -1,0 +1,45 @@
+using Roadproof.Engineering.LoadTest;
+using Roadproof.Engineering.Judging;
+
+namespace Roadproof.Records.ReadModel;
+
+/// <summary>Everything about one unit.</summary>
+/// <param name="Unit">Its shell code, the name it had first.</param>
+/// <param name="Serial">Null before marking.</param>
+/// <param name="State">building, held, passed, shipped, scrapped.</param>
+/// <param name="Sentence">What happened, first: "Passed everything, shipped to …"; "Held: no-load power is unusual".</param>
+public sealed record UnitView(
+    string Unit, string? Serial, string Product, string Revision, string State, string Sentence, string Where,
+    DateTimeOffset StartedAt, DateTimeOffset? EndedAt, string? Customer, string? Box,
+    IReadOnlyList<UnitStep> Steps, IReadOnlyList<UnitPart> Parts, IReadOnlyList<UnitReading> Readings,
+    IReadOnlyList<UnitLoadTest> LoadTests, IReadOnlyList<UnitHold> Holds, IReadOnlyList<UnitEvent> Events, RecordCheck Check);
+
+/// <summary>One step of the unit's route, done or ahead.</summary>
+/// <param name="State">pass, fail, undecided, hold, running, waiting (ahead).</param>
+/// <param name="Word">The most telling figure of the step, such as "118 °C" or "8 of 8".</param>
+public sealed record UnitStep(
+    string Step, int Number, string Name, string? Station, string State, DateTimeOffset? BeganAt, DateTimeOffset? EndedAt, int Attempt, string Word, string? Person);
+
+/// <summary>A part in the unit, the lot it came from and how many units share that lot.</summary>
+public sealed record UnitPart(
+    string Part, string Name, string Step, int StepNumber, string? Lot, string? Serial, string LotState, int UnitsWithLot, DateTimeOffset At);
+
+/// <summary>A reading of a step (not of the load test) against its requirement limit.</summary>
+/// <param name="Reading">Null where the reading is a text without limits.</param>
+public sealed record UnitReading(string Step, string Station, DateTimeOffset At, int Attempt, RequirementReading? Reading, string Id, string? Text);
+
+/// <summary>One run of the load test with its verdict (null while it waits for captures or could not be judged, with the reason).</summary>
+public sealed record UnitLoadTest(
+    string Rig, int Attempt, DateTimeOffset At, LoadTestVerdict? Verdict, string Problem, IReadOnlyList<UnitCapture> Captures, string MethodVersion);
+
+/// <summary>A capture file: kept, retired under a rule, or missing.</summary>
+public sealed record UnitCapture(string Sha256, string Name, string State, long Bytes);
+
+/// <summary>A hold on the unit, or on a lot in it.</summary>
+public sealed record UnitHold(string Reason, string Cause, DateTimeOffset At, DateTimeOffset? ReleasedAt, string? ReleaseReason, string? By);
+
+/// <summary>One record of the unit in plain words.</summary>
+public sealed record UnitEvent(long Sequence, DateTimeOffset At, string Kind, string Station, string Text, string Person);
+
+/// <summary>Whether the unit's chain of records is whole.</summary>
+public sealed record RecordCheck(int Records, bool Whole, string Word);
