@@ -2,7 +2,7 @@ namespace Roadproof.Engineering.Formats;
 
 /// <summary>What a rig recorded in one run: one table for each sample rate.</summary>
 /// <param name="Header">Which unit, rig and attempt; from the files' metadata.</param>
-/// <param name="Tables">At least one; names of channels are unique over all tables except the time.</param>
+/// <param name="Tables">At least one; a channel may stand in several tables at different rates.</param>
 public sealed record Capture(CaptureHeader Header, IReadOnlyList<CaptureTable> Tables);
 
 /// <summary>Which unit, rig, route revision and attempt a capture belongs to; a field is null where the file does not say.</summary>

@@ -20,13 +20,21 @@ public sealed record LoadTestPlan
     /// <summary>Wrong alarms accepted per sound unit over all expectations together.</summary>
     public double FalseAlarm { get; init; } = 0.01;
 
-    /// <summary>Road speed per output speed in the function tests, m per rad of the output (the rig's wheel channel).</summary>
-    public required double WheelMetresPerOutputRad { get; init; }
+    /// <summary>Rolling radius behind the rig's wheel speed channel, m.</summary>
+    public required double WheelRadiusM { get; init; }
 }
 
 /// <summary>A characteristic whose expectation comes from proven units.</summary>
-/// <param name="Id">The characteristic.</param>
-/// <param name="Mean">Mean over proven units, in the characteristic's unit.</param>
-/// <param name="StandardDeviation">Over proven units, reading noise included.</param>
-/// <param name="Origin">How many units, from where, when.</param>
-public sealed record PopulationExpectation(string Id, double Mean, double StandardDeviation, string Origin);
+public sealed record PopulationExpectation
+{
+    public required string Id { get; init; }
+
+    /// <summary>Mean over proven units, in the characteristic's unit.</summary>
+    public required double Mean { get; init; }
+
+    /// <summary>Over proven units, reading noise included.</summary>
+    public required double StandardDeviation { get; init; }
+
+    /// <summary>How many units, from where, when.</summary>
+    public required string Origin { get; init; }
+}

@@ -18,4 +18,7 @@ public sealed record Gauge
     public required double GainShare { get; init; }
     public required double Zero { get; init; }
     public required double NoiseRms { get; init; }
+
+    /// <summary>The sensor sits in the unit and changes with it (a winding sensor), not with the rig.</summary>
+    public bool InUnit { get; init; }
 }

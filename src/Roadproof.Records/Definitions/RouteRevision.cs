@@ -1,0 +1,149 @@
+using Roadproof.Engineering.LoadTest;
+
+namespace Roadproof.Records.Definitions;
+
+/// <summary>An approved, immutable version of everything a line works by: plant, product, route, limits, load cycle, parts.
+/// A unit keeps the revision that it started on.</summary>
+public sealed record RouteRevision
+{
+    /// <summary>Product id and number, such as <c>af-85/3</c>.</summary>
+    public required string Id { get; init; }
+    public required int Number { get; init; }
+    public required PlantDefinition Plant { get; init; }
+    public required ProductDefinition Product { get; init; }
+    public required IReadOnlyList<RouteStep> Steps { get; init; }
+    public required IReadOnlyList<PartDefinition> Parts { get; init; }
+    public RouteStep? StepOf(string step) => Steps.FirstOrDefault(s => s.Id == step);
+    public StationDefinition? StationOf(string station) => Plant.Stations.FirstOrDefault(s => s.Id == station);
+}
+
+/// <summary>The plant, its line and its stations.</summary>
+public sealed record PlantDefinition
+{
+    public required string Name { get; init; }
+    public required string Line { get; init; }
+
+    /// <summary>Opens every serial number: plant and product, two to six letters or digits without I, O and Q.</summary>
+    public required string SerialPrefix { get; init; }
+    public required double TaktS { get; init; }
+    public required int DueToday { get; init; }
+    public required IReadOnlyList<string> Customers { get; init; }
+    public required IReadOnlyList<StationDefinition> Stations { get; init; }
+
+    /// <summary>Captures of runs that passed are retired after so many newer runs; runs that failed or were held are kept.</summary>
+    public required int KeepPassedCaptures { get; init; }
+}
+
+/// <summary>A place where one step is done; several stations may do the same step (rigs in parallel).</summary>
+public sealed record StationDefinition
+{
+    public required string Id { get; init; }
+    public required string Name { get; init; }
+    public required string Step { get; init; }
+}
+
+/// <summary>What is built, and everything its load test is judged by.</summary>
+public sealed record ProductDefinition
+{
+    public required string Id { get; init; }
+    public required string Name { get; init; }
+    public required LoadTestPlan LoadTest { get; init; }
+}
+
+/// <summary>A part as bought or made.</summary>
+public sealed record PartDefinition
+{
+    public required string Id { get; init; }
+    public required string Name { get; init; }
+
+    /// <summary>The part has its own number beside its lot.</summary>
+    public bool Serialised { get; init; }
+
+    /// <summary>The unit itself starts as this part (the shell).</summary>
+    public bool Shell { get; init; }
+
+    /// <summary>What tells variants apart, such as "ratio 36.18".</summary>
+    public string Variant { get; init; } = "";
+}
+
+/// <summary>One step of the route, in the order of the list.</summary>
+public sealed record RouteStep
+{
+    public required string Id { get; init; }
+
+    /// <summary>The number on its balloon: 10, 20, 30 …</summary>
+    public required int Number { get; init; }
+    public required string Name { get; init; }
+
+    /// <summary>assembly, check, load-test, label, mark or pack.</summary>
+    public required StepKind Kind { get; init; }
+    public required string Instruction { get; init; }
+
+    /// <summary>The usual caution, where the work can hurt someone; empty otherwise.</summary>
+    public string Caution { get; init; } = "";
+
+    /// <summary>Work content by hand or machine, s; for simulation and planning.</summary>
+    public required double WorkS { get; init; }
+    public IReadOnlyList<StepPart> Parts { get; init; } = [];
+    public IReadOnlyList<StepReading> Readings { get; init; } = [];
+    public IReadOnlyList<ScrewGroup> Screws { get; init; } = [];
+}
+
+public enum StepKind
+{
+    Assembly,
+    Check,
+    LoadTest,
+    Label,
+    Mark,
+    Pack,
+}
+
+/// <summary>A part that a step puts in.</summary>
+public sealed record StepPart
+{
+    public required string Part { get; init; }
+    public required string Say { get; init; }
+    public string Hint { get; init; } = "";
+}
+
+/// <summary>A reading that a step takes; with limits it is a requirement, as text it is only kept.</summary>
+public sealed record StepReading
+{
+    public required string Id { get; init; }
+    public required string Name { get; init; }
+    public string Unit { get; init; } = "";
+    public double? Lower { get; init; }
+    public double? Upper { get; init; }
+    public double StandardUncertainty { get; init; }
+    public double GuardFactor { get; init; } = 1.64;
+    public bool Text { get; init; }
+
+    /// <summary>A text reading must equal this, where it is given (a firmware hash, a region).</summary>
+    public string? Equal { get; init; }
+    public bool Safety { get; init; }
+    public required string Origin { get; init; }
+
+    /// <summary>Standard deviation over sound units, for the simulated plant and for the power of the check.</summary>
+    public double UsualSpread { get; init; }
+
+    /// <summary>Mean over sound units.</summary>
+    public double UsualValue { get; init; }
+}
+
+/// <summary>Screws that are tightened together, in a pattern.</summary>
+public sealed record ScrewGroup
+{
+    public required string Id { get; init; }
+    public required string Name { get; init; }
+    public required int Count { get; init; }
+    public required double TorqueLowerNm { get; init; }
+    public required double TorqueUpperNm { get; init; }
+    public required double AngleLowerDeg { get; init; }
+    public required double AngleUpperDeg { get; init; }
+
+    /// <summary>Hazard class A, B or C of the joint (VDI/VDE 2862, from secondary summaries).</summary>
+    public required string Class { get; init; }
+    public required double StandardUncertaintyNm { get; init; }
+    public required string Origin { get; init; }
+}

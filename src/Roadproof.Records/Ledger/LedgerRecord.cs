@@ -1,0 +1,52 @@
+namespace Roadproof.Records.Ledger;
+
+/// <summary>A record about to be kept: what happened, to what, where, when, by whom.</summary>
+/// <param name="Key">Unique for ever; chosen by the sender, or made from what the record is about.</param>
+/// <param name="Kind">One of <see cref="RecordKinds"/>.</param>
+/// <param name="Item">Unit, lot or revision the record is about; each item has its own chain of hashes.</param>
+/// <param name="Body">The record's content as canonical JSON (RFC 8785): what the sender said and what was decided.</param>
+public sealed record NewRecord(
+    string Key, string Kind, string Item, string Station, DateTimeOffset OccurredAt, string Person, string Body, int BodyVersion = 1);
+
+/// <summary>A record as kept.</summary>
+/// <param name="Sequence">Its place in the ledger, from 1 without gaps.</param>
+/// <param name="ReceivedAt">When the line's clock said it came, UTC.</param>
+/// <param name="PreviousHash">Hash of the record before it on the same item, hex; 64 zeros for the first.</param>
+/// <param name="Hash">SHA-256 over the canonical JSON of everything above, hex.</param>
+public sealed record LedgerRecord(
+    long Sequence, string Key, string Kind, string Item, string Station, DateTimeOffset OccurredAt, DateTimeOffset ReceivedAt,
+    string Person, string Body, int BodyVersion, string PreviousHash, string Hash);
+
+/// <summary>The kinds of record a ledger holds.</summary>
+public static class RecordKinds
+{
+    public const string RevisionApproved = "revision-approved";
+    public const string LotReceived = "lot-received";
+    public const string LotHeld = "lot-held";
+    public const string LotReleased = "lot-released";
+
+    /// <summary>The tool's own finding that a lot differs from the others.</summary>
+    public const string LotShift = "lot-shift";
+
+    /// <summary>A unit has begun a step at a station.</summary>
+    public const string StepBegun = "step-begun";
+
+    /// <summary>A step is done, with its parts, readings and verdicts.</summary>
+    public const string StepDone = "step-done";
+
+    /// <summary>A request that was refused, with reason and remedy.</summary>
+    public const string Refused = "refused";
+
+    /// <summary>A verdict given after its step's record: captures came late, or limits changed.</summary>
+    public const string Judged = "judged";
+    public const string SerialIssued = "serial-issued";
+
+    /// <summary>A serial number that will never be on a unit, with the reason.</summary>
+    public const string SerialVoid = "serial-void";
+    public const string UnitHeld = "unit-held";
+    public const string UnitReleased = "unit-released";
+    public const string UnitScrapped = "unit-scrapped";
+
+    /// <summary>A capture file was deleted under a retention rule.</summary>
+    public const string CaptureRetired = "capture-retired";
+}
