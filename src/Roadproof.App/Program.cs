@@ -1,1 +1,3 @@
-return 0;
+using Roadproof.App.Frame;
+
+return await CommandLine.Run(args, Console.Out, Console.Error);

@@ -1,0 +1,104 @@
+using System.CommandLine;
+using Roadproof.Engineering.Quantities;
+
+namespace Roadproof.App.Frame;
+
+/// <summary>An act's own way from the command line: reads its options, runs, prints through the face, returns an <see cref="Exit"/>.</summary>
+public delegate Task<int> Act(ParseResult input, Face face, CancellationToken stop);
+
+/// <summary>The command line: one area for each task of the trade, one verb for each act.</summary>
+public static class CommandLine
+{
+    static readonly Option<bool> JsonOption = new("--json") { Description = "Print exactly one JSON document on standard output.", Recursive = true };
+
+    /// <summary>The folder that holds records and captures.</summary>
+    public static readonly Option<string> DataOption = new("--data")
+    {
+        Description = "The data folder (or ROADPROOF_DATA).",
+        Recursive = true,
+        DefaultValueFactory = _ => Environment.GetEnvironmentVariable("ROADPROOF_DATA") ?? "data",
+    };
+
+    /// <summary>The folder of definition files that names products for computations without records.</summary>
+    public static readonly Option<string> DefinitionsOption = new("--definitions")
+    {
+        Description = "The folder of definition files (or ROADPROOF_DEFINITIONS); the demo plant's by default.",
+        Recursive = true,
+        DefaultValueFactory = _ => Environment.GetEnvironmentVariable("ROADPROOF_DEFINITIONS") ?? Path.Combine(AppContext.BaseDirectory, "demo"),
+    };
+
+    /// <summary>Parses, runs and says how it ended; never throws.</summary>
+    public static async Task<int> Run(string[] args, TextWriter output, TextWriter error)
+    {
+        var parsed = Root().Parse(args);
+        if (parsed.Errors.Count > 0 && parsed.Action is not System.CommandLine.Help.HelpAction)
+        {
+            foreach (var e in parsed.Errors) await error.WriteLineAsync(e.Message);
+            await error.WriteLineAsync($"See: roadproof {string.Join(' ', PathOf(parsed))} --help");
+            return Exit.Wrong;
+        }
+
+        return await parsed.InvokeAsync(new InvocationConfiguration { Output = output, Error = error, EnableDefaultExceptionHandler = false });
+    }
+
+    /// <summary>A verb with its example, ready to hang into its area.</summary>
+    public static Command Verb(string name, string description, string example, IEnumerable<Symbol> takes, Act act)
+    {
+        var command = new Command(name, $"{description}\n\nExample: roadproof {example}");
+        foreach (var symbol in takes)
+        {
+            if (symbol is Option option) command.Add(option);
+            else if (symbol is Argument argument) command.Add(argument);
+        }
+
+        command.SetAction((input, stop) => Guarded(input, act, stop));
+        return command;
+    }
+
+    static Command Area(string name, string description, params Command[] verbs)
+    {
+        var area = new Command(name, description);
+        foreach (var verb in verbs) area.Add(verb);
+        return area;
+    }
+
+    /// <summary>Every command that Roadproof has.</summary>
+    public static RootCommand Root()
+    {
+        var root = new RootCommand("Roadproof: records, load tests and road loads of an e-bike drive-unit line.\n\nExample: roadproof demo");
+        root.Add(JsonOption);
+        root.Add(DataOption);
+        root.Add(DefinitionsOption);
+        return root;
+    }
+
+    static async Task<int> Guarded(ParseResult input, Act act, CancellationToken stop)
+    {
+        var face = new Face(input.GetValue(JsonOption), input.InvocationConfiguration.Output, input.InvocationConfiguration.Error);
+        try
+        {
+            return await act(input, face, stop);
+        }
+        catch (InputException e)
+        {
+            return face.Wrong(e.Errors);
+        }
+        catch (OperationCanceledException) when (stop.IsCancellationRequested)
+        {
+            face.Note("Stopped.");
+            return Exit.Done;
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            face.Note(e.Message);
+            return Exit.Missing;
+        }
+    }
+
+    static IEnumerable<string> PathOf(ParseResult parsed)
+    {
+        var names = new Stack<string>();
+        for (var r = parsed.CommandResult; r?.Command is { } c and not RootCommand; r = r.Parent as System.CommandLine.Parsing.CommandResult) names.Push(c.Name);
+        return names;
+    }
+}

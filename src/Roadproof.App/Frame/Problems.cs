@@ -1,0 +1,50 @@
+using Microsoft.AspNetCore.Diagnostics;
+using Microsoft.AspNetCore.Mvc;
+using Roadproof.Engineering.Quantities;
+
+namespace Roadproof.App.Frame;
+
+/// <summary>One shape for everything that goes wrong at an HTTP door (RFC 9457).</summary>
+public static class Problems
+{
+    /// <summary>The trade's own "no": 409, the reason as title, the remedy as detail.</summary>
+    public static ProblemDetails Of(Refusal refusal) => new()
+    {
+        Status = StatusCodes.Status409Conflict,
+        Title = refusal.Reason,
+        Detail = refusal.Remedy,
+        Extensions = { ["needed"] = refusal.Needed, ["found"] = refusal.Found },
+    };
+
+    /// <summary>Input that cannot be used: 400, with every error found.</summary>
+    public static ProblemDetails Of(IReadOnlyList<InputError> errors) => new()
+    {
+        Status = StatusCodes.Status400BadRequest,
+        Title = errors.Count == 1 ? errors[0].ToString() : $"{errors.Count} things are wrong with this input.",
+        Detail = string.Join('\n', errors),
+        Extensions = { ["errors"] = errors },
+    };
+
+    public static IResult ToHttp(this Refusal refusal) => Results.Problem(Of(refusal));
+
+    public static IResult ToHttp<T>(this Outcome<T> outcome)
+        where T : class => outcome.Refused is { } no ? no.ToHttp() : Results.Json(outcome.Done, Json.Options);
+
+    /// <summary>Turns what escapes an endpoint into the same shape.</summary>
+    public static void UseProblems(this WebApplication app) => app.UseExceptionHandler(new ExceptionHandlerOptions
+    {
+        ExceptionHandler = async context =>
+        {
+            var thrown = context.Features.Get<IExceptionHandlerFeature>()?.Error;
+            var problem = thrown switch
+            {
+                InputException e => Of(e.Errors),
+                BadHttpRequestException e => new ProblemDetails { Status = e.StatusCode, Title = "The request cannot be read.", Detail = e.InnerException?.Message ?? e.Message },
+                IOException e => new ProblemDetails { Status = StatusCodes.Status507InsufficientStorage, Title = e.Message, Detail = "Nothing was kept. Mend the disk and send it again with the same key." },
+                _ => new ProblemDetails { Status = StatusCodes.Status500InternalServerError, Title = "Bug in Roadproof.", Detail = $"Please report it with the time and what you did: {thrown?.Message}" },
+            };
+            context.Response.StatusCode = problem.Status ?? StatusCodes.Status500InternalServerError;
+            await context.Response.WriteAsJsonAsync(problem, Json.Options, "application/problem+json");
+        },
+    });
+}
