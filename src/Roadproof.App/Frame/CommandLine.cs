@@ -1,4 +1,5 @@
 using System.CommandLine;
+using Roadproof.App.Judging;
 using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.App.Frame;
@@ -33,7 +34,7 @@ public static class CommandLine
         var parsed = Root().Parse(args);
         if (parsed.Errors.Count > 0 && parsed.Action is not System.CommandLine.Help.HelpAction)
         {
-            foreach (var e in parsed.Errors) await error.WriteLineAsync(e.Message);
+            await error.WriteLineAsync(parsed.Errors[0].Message); // what follows an unknown word is only noise
             await error.WriteLineAsync($"See: roadproof {string.Join(' ', PathOf(parsed))} --help");
             return Exit.Wrong;
         }
@@ -69,6 +70,7 @@ public static class CommandLine
         root.Add(JsonOption);
         root.Add(DataOption);
         root.Add(DefinitionsOption);
+        root.Add(Area("judge", "Limits, risks and how sure.", ComputeRisk.Command()));
         return root;
     }
 

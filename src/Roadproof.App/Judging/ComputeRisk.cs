@@ -1,0 +1,49 @@
+using System.CommandLine;
+using Roadproof.App.Frame;
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Quantities;
+using Spectre.Console;
+
+namespace Roadproof.App.Judging;
+
+/// <summary>What a limit with a guard band lets through and turns away.</summary>
+public static class ComputeRisk
+{
+    public sealed record Answer(
+        double ConsumerRisk, double ProducerRisk, double? ConformanceProbability, double? AcceptLower, double? AcceptUpper, string Method, IReadOnlyList<string> Warnings);
+
+    public static Command Command()
+    {
+        Option<double?> lower = new("--lower") { Description = "Lower limit." }, upper = new("--upper") { Description = "Upper limit." };
+        Option<double> u = new("--standard-uncertainty") { Required = true, Description = "Standard uncertainty of one reading." };
+        Option<double> mean = new("--process-mean") { Required = true, Description = "Mean of what the process makes." };
+        Option<double> sd = new("--process-sd") { Required = true, Description = "Standard deviation of what the process makes." };
+        Option<double> guard = new("--guard-band") { Description = "Strip kept free inside each limit." };
+        Option<double?> value = new("--value") { Description = "A reading, to ask how sure it is to conform." };
+        return CommandLine.Verb("risk", "Consumer's and producer's risk of a limit, and how sure a reading is to conform.",
+            "judge risk --upper 307.5 --standard-uncertainty 0.8 --process-mean 303.2 --process-sd 1.2 --guard-band 1.31 --value 306.1",
+            [lower, upper, u, mean, sd, guard, value], (input, face, _) =>
+            {
+                var a = Run(input.GetValue(lower), input.GetValue(upper), input.GetValue(u), input.GetValue(mean), input.GetValue(sd), input.GetValue(guard), input.GetValue(value));
+                return Task.FromResult(face.Say(a, console =>
+                {
+                    var table = Tables.Of("", ">share")
+                        .Row("bad and accepted (consumer's risk)", a.ConsumerRisk.ToString("P4", CultureInfo.InvariantCulture))
+                        .Row("good and rejected (producer's risk)", a.ProducerRisk.ToString("P4", CultureInfo.InvariantCulture));
+                    if (a.ConformanceProbability is { } p) table.Row("this reading conforms, knowing nothing else", p.ToString("P2", CultureInfo.InvariantCulture));
+                    console.Write(table);
+                    console.WriteLine($"accept from {a.AcceptLower?.ToString("G6", CultureInfo.InvariantCulture) ?? "-"} to {a.AcceptUpper?.ToString("G6", CultureInfo.InvariantCulture) ?? "-"}");
+                    console.WriteLine(a.Method);
+                }));
+            });
+    }
+
+    /// <exception cref="InputException">No limit, or numbers that cannot be.</exception>
+    public static Answer Run(double? lower, double? upper, double standardUncertainty, double processMean, double processSd, double guardBand, double? value)
+    {
+        var risk = ConformanceRisk.Of(lower, upper, standardUncertainty, processMean, processSd, guardBand);
+        var warnings = risk.AcceptLower > risk.AcceptUpper ? new[] { "The guard bands meet: nothing can be accepted." } : [];
+        return new(risk.Consumer, risk.Producer, value is { } v ? Conformance.Probability(v, standardUncertainty, lower, upper) : null,
+            risk.AcceptLower, risk.AcceptUpper, "Normal process and normal reading; shares of all items made; JCGM 106:2012, 9.5.", warnings);
+    }
+}
