@@ -1,10 +1,17 @@
+using System.Globalization;
+
 namespace Roadproof.Engineering.Drive;
 
 /// <summary>The most torque at a speed, and what ends it.</summary>
 /// <param name="TorqueNm">At the output, N·m; 0 where the unit cannot even turn free at that speed.</param>
-/// <param name="Binding">The limit that the next newton metre would break.</param>
-/// <param name="Reason">What a little more torque would need, with numbers.</param>
-public readonly record struct TorqueLimit(double TorqueNm, DriveLimits Binding, string Reason);
+/// <param name="Binding">The limit that stands at that torque.</param>
+/// <param name="MoreNm">A little more torque, N·m.</param>
+/// <param name="More">What that would need.</param>
+public readonly record struct TorqueLimit(double TorqueNm, DriveLimits Binding, double MoreNm, OperatingPoint More)
+{
+    /// <summary>What a little more torque would need, with numbers.</summary>
+    public string Reason => string.Create(CultureInfo.InvariantCulture, $"{MoreNm:F1} N·m {More.Reason}");
+}
 
 /// <summary>The edges of what a unit can do: torque at standstill and at speed, and speed without load.</summary>
 public static class Envelope
@@ -14,11 +21,13 @@ public static class Envelope
     public static double StallTorqueNm(DriveUnit unit, Deviation deviation, double magnetC = 20) =>
         CurrentLimitedTorqueNm(unit, deviation, new(0, 0) { MagnetC = magnetC });
 
-    /// <summary>Highest output speed without load that needs no field weakening, rad/s.</summary>
+    /// <summary>Highest output speed without load that needs no field weakening, rad/s; 0 where the unit cannot even break loose.</summary>
     /// <param name="busV">Bus voltage, V; null for nominal.</param>
     public static double NoLoadSpeedRadPerS(DriveUnit unit, Deviation deviation, double? busV = null, double windingC = 25, double magnetC = 25)
     {
         var request = new PointRequest(0, 0) { BusV = busV, WindingC = windingC, MagnetC = magnetC };
+
+        if (!OperatingPoints.Solve(unit, deviation, request).Reachable) return 0;
 
         // The back-EMF alone fills the voltage here; drag current only brings the speed down from it.
         var usableV = unit.Inverter.UsableVoltageShare * (busV ?? unit.Supply.NominalV) / Math.Sqrt(3);
@@ -39,37 +48,31 @@ public static class Envelope
     /// <remarks>Within 1e-9 of the torque. One solution where the phase current binds, some thirty otherwise.</remarks>
     public static TorqueLimit MaximumTorque(DriveUnit unit, Deviation deviation, in PointRequest conditions)
     {
-        var free = OperatingPoints.Solve(unit, deviation, conditions with { TorqueNm = 0 });
-        if (!free.Reachable) return new(0, free.Beyond, free.Reason);
+        var free = At(0, conditions);
+        if (!free.Reachable) return new(0, free.Beyond, 0, free);
 
-        var byCurrentNm = CurrentLimitedTorqueNm(unit, deviation, conditions);
-        var atCurrentLimit = OperatingPoints.Solve(unit, deviation, conditions with { TorqueNm = byCurrentNm });
-        var (lower, upper) = atCurrentLimit.Reachable
-            ? (byCurrentNm, byCurrentNm * (1 + 1e-8))
-            : (0, byCurrentNm);
-
-        // Reluctance torque in the weakened field may lift the edge above the torque of the q current alone.
-        if (atCurrentLimit is { Reachable: true, FieldWeakening: true })
-        {
-            while (OperatingPoints.Solve(unit, deviation, conditions with { TorqueNm = upper }).Reachable) (lower, upper) = (upper, upper * 1.1);
-        }
-
-        while (upper - lower > 1e-9 * upper)
+        // The q current alone ends here; reluctance torque in the weakened field may lift the edge a little above.
+        var (lower, upper) = (0.0, CurrentLimitedTorqueNm(unit, deviation, conditions));
+        if (At(upper, conditions).Reachable) (lower, upper) = (upper, upper * (1 + 1e-9) + 1e-9);
+        while (At(upper, conditions).Reachable) (lower, upper) = (upper, upper * 1.1);
+        while (upper - lower > 1e-9 * (1 + upper))
         {
             var middle = (lower + upper) / 2;
-            if (OperatingPoints.Solve(unit, deviation, conditions with { TorqueNm = middle }).Reachable) lower = middle;
+            if (At(middle, conditions).Reachable) lower = middle;
             else upper = middle;
         }
 
-        var beyond = OperatingPoints.Solve(unit, deviation, conditions with { TorqueNm = upper * (1 + 1e-6) + 1e-9 });
-        return new(lower, beyond.Beyond, beyond.Reason);
+        var moreNm = lower * 1.01 + 0.05;
+        return new(lower, At(lower + 1e-6 * (1 + lower), conditions).Beyond, moreNm, At(moreNm, conditions));
+
+        OperatingPoint At(double torqueNm, in PointRequest where) => OperatingPoints.Solve(unit, deviation, where with { TorqueNm = torqueNm });
     }
 
     static double CurrentLimitedTorqueNm(DriveUnit unit, Deviation deviation, in PointRequest conditions)
     {
         var motor = unit.Motor;
-        var limitA = motor.PhaseCurrentLimitPeakA / deviation.CurrentGainFactor;
-        var share = Math.Min(1, limitA / motor.PhaseCurrentLimitPeakA);
+        var share = 1 / deviation.CurrentGainFactor;
+        var limitA = motor.PhaseCurrentLimitPeakA * share;
         var fluxWb = motor.FluxLinkageWb(conditions.MagnetC) * deviation.FluxFactor * (1 - motor.SaturationAtCurrentLimit * share * share);
         var airGapNm = Math.Cos(deviation.RotorOffsetRad) * DqEquations.TorqueNm(motor.PolePairs, fluxWb, motor.InductanceDH, motor.InductanceQH, 0, limitA);
         var dragNm = OperatingPoints.Solve(unit, deviation, conditions with { TorqueNm = 0 }).RotorDragNm;

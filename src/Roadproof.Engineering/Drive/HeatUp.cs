@@ -1,10 +1,13 @@
+using System.Globalization;
+using Roadproof.Engineering.Quantities;
+
 namespace Roadproof.Engineering.Drive;
 
 /// <summary>A unit that holds one torque and speed, and how warm that makes it.</summary>
 /// <param name="End">Temperatures at <paramref name="RanForS"/>.</param>
 /// <param name="TimeToDeratingS">When the winding reaches the start of derating, counted from the start; also beyond the run, up to a day; null if never.</param>
 /// <param name="RanForS">The time asked for, s; shorter where the winding passed <see cref="HeatUp.EndOfModelC"/> and the run ended there.</param>
-/// <param name="HeldBackFromS">When heat first puts the point beyond a limit, so that a real unit would give less, s; null if not within the run.</param>
+/// <param name="HeldBackFromS">When heat first puts the point beyond a limit, so that a real unit would give less, to the step of 5 s; null if not within the run.</param>
 /// <param name="HeldBackReason">That limit, with numbers; empty if none.</param>
 public sealed record HeatUpResult(ThermalState End, double? TimeToDeratingS, double RanForS, double? HeldBackFromS, string HeldBackReason);
 
@@ -22,15 +25,14 @@ public static class HeatUp
     /// <param name="speedRadPerS">Output speed, rad/s.</param>
     /// <param name="forS">Length of the run, s.</param>
     /// <param name="airMps">Air over the housing, m/s; 0 is still.</param>
+    /// <exception cref="InputException">A number is out of its range; all of them are listed.</exception>
     /// <remarks>
     /// The run answers "what if the torque were held": the unit's own derating is timed, not applied. Stiff nominal supply.
     /// Steps of 5 s, exact for the network and second order in the losses: halving them moves a temperature by less than 0.01 K.
     /// </remarks>
     public static HeatUpResult Run(DriveUnit unit, Deviation deviation, double torqueNm, double speedRadPerS, double forS, double ambientC = 25, double airMps = 0)
     {
-        if (forS is not (>= 0 and <= 30 * DayS))
-            throw new ArgumentOutOfRangeException(nameof(forS), forS, "A run lasts from 0 s to 30 days.");
-
+        RequireUsable(torqueNm, speedRadPerS, forS, ambientC, airMps);
         var network = new ThermalNetwork(unit.Thermal, airMps);
         var state = ThermalState.At(ambientC);
         var end = state;
@@ -62,6 +64,22 @@ public static class HeatUp
 
         OperatingPoint PointAt(in ThermalState warm) => OperatingPoints.Solve(
             unit, deviation, new(torqueNm, speedRadPerS) { WindingC = warm.WindingC, MagnetC = warm.RotorC });
+    }
+
+    static void RequireUsable(double torqueNm, double speedRadPerS, double forS, double ambientC, double airMps)
+    {
+        var errors = new List<InputError>();
+        Expect(double.IsFinite(torqueNm), "torqueNm", torqueNm, "a torque in N·m such as 31.8");
+        Expect(speedRadPerS is >= 0 and < double.PositiveInfinity, "speedRadPerS", speedRadPerS, "an output speed of 0 rad/s or more, such as 7.85");
+        Expect(forS is >= 0 and <= 30 * DayS, "forS", forS, "a time from 0 s to 30 days (2592000 s)");
+        Expect(ambientC is >= -60 and <= 100, "ambientC", ambientC, "an air temperature from -60 to 100 °C");
+        Expect(airMps is >= 0 and < double.PositiveInfinity, "airMps", airMps, "an air speed of 0 m/s or more, such as 5.56");
+        if (errors.Count > 0) throw new InputException(errors);
+
+        void Expect(bool holds, string field, double found, string expected)
+        {
+            if (!holds) errors.Add(new("heat-up", 0, field, found.ToString(CultureInfo.InvariantCulture), expected));
+        }
     }
 
     static double CrossingS(ThermalNetwork network, in ThermalState from, in Heat heat, double ambientC, double stepS, double windingC)

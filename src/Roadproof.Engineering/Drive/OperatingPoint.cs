@@ -44,7 +44,8 @@ public enum DriveLimits
 /// <summary>A unit in steady running at one torque and speed.</summary>
 /// <remarks>
 /// A point that is not <see cref="Reachable"/> still carries the values that it would need; <see cref="Reason"/> holds them against the limits.
-/// Where no d current fits the voltage, the d current is the one that needs the least voltage.
+/// Where no d current fits the voltage, the d current is the one that needs the least voltage; where the supply collapses, the values are
+/// those at half its voltage, where it gives its most.
 /// </remarks>
 public readonly record struct OperatingPoint
 {

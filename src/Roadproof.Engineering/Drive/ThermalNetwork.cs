@@ -1,4 +1,6 @@
+using System.Globalization;
 using MathNet.Numerics.LinearAlgebra;
+using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.Engineering.Drive;
 
@@ -96,7 +98,7 @@ public sealed class ThermalNetwork
     public static double HousingToAirWPerK(Thermal thermal, double airMps)
     {
         if (airMps is not (>= 0 and < double.PositiveInfinity))
-            throw new ArgumentOutOfRangeException(nameof(airMps), airMps, "An air speed is 0 m/s or more.");
+            throw new InputException(new InputError("cooling", 0, "airMps", airMps.ToString(CultureInfo.InvariantCulture), "an air speed of 0 m/s or more, such as 5.56"));
         var stillWPerK = 1 / thermal.HousingAmbientStillKPerW;
         var movingWPerK = 1 / thermal.HousingAmbientMovingKPerW;
         return stillWPerK + (movingWPerK - stillWPerK) * Math.Pow(airMps / MovingAirMps, 0.6);

@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Tests.Fixtures;
 using static Roadproof.Engineering.Tests.Fixtures.MidDrive;
 
@@ -107,5 +108,12 @@ public sealed class DriveHeatTests
         Assert.True(run.End.WindingC > HeatUp.EndOfModelC);
         Assert.NotNull(run.HeldBackFromS);
         Assert.StartsWith("needs ", run.HeldBackReason, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Says_everything_that_is_wrong_with_a_run_at_once()
+    {
+        var refused = Assert.Throws<InputException>(() => HeatUp.Run(Unit, Deviation.None, 31.8, -1, -5, 25, double.NaN));
+        Assert.Equal(["speedRadPerS", "forS", "airMps"], refused.Errors.Select(error => error.Column));
     }
 }
