@@ -59,14 +59,14 @@ sealed class RideRecorder(string source)
         }
     }
 
-    /// <exception cref="InputException">Everything that is wrong with the file, at once.</exception>
+    /// <exception cref="InputException">Everything that is wrong with the file, at once; of one kind of error at most twenty places and the count of the rest.</exception>
     public Ride Close(string format, IEnumerable<string> notes, IReadOnlyList<string> unusedColumns)
     {
         if (startS is not null && startedAt is not null)
             errors.Add(new(source, 0, RideField.TimeWord, "seconds in some lines and times of day in others", "one of the two in the whole file"));
         RequireTimeToGoOn();
         RequireAWay();
-        if (errors.Count > 0) throw new InputException([.. errors.OrderBy(error => error.Line)]);
+        if (errors.Count > 0) throw new InputException(Readable(errors));
 
         List<string> repaired = [.. notes];
         foreach (var (word, (code, count)) in missing)
@@ -81,6 +81,21 @@ sealed class RideRecorder(string source)
             Repaired = repaired,
             UnusedColumns = unusedColumns,
         };
+    }
+
+    /// <summary>A column in a wrong unit is wrong in every line: twenty places show it, thousands hide the rest.</summary>
+    static List<InputError> Readable(List<InputError> all)
+    {
+        const int most = 20;
+        List<InputError> shown = [];
+        foreach (var alike in all.GroupBy(error => (error.Column, error.Expected)))
+        {
+            shown.AddRange(alike.Take(most));
+            var (more, last) = (alike.Count() - most, alike.Last());
+            if (more > 0) shown.Add(last with { Found = string.Create(CultureInfo.InvariantCulture, $"{more} more of the kind, the last one here: {last.Found}") });
+        }
+
+        return [.. shown.OrderBy(error => error.Line)];
     }
 
     void RequireTimeToGoOn()

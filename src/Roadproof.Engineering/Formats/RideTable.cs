@@ -81,11 +81,18 @@ static class RideTable
             else errors.Add(new(source, 1, title, $"unit '{unit}'", "one of " + string.Join(", ", UnitsOf(field))));
         }
 
-        if (columns.Count == 0)
+        // Without a place or a time a line is not a point of a ride: a table of rides has distances, too.
+        var hasTime = taken.ContainsKey(RideField.TimeWord);
+        var (hasLatitude, hasLongitude) = (taken.ContainsKey(RideField.Latitude.Word), taken.ContainsKey(RideField.Longitude.Word));
+        if (!hasTime && !hasLatitude && !hasLongitude)
         {
             errors.Add(new(
-                source, 1, "", "no column that a ride has", "a header row with names such as timestamp, position_lat, position_long, altitude, distance, speed, cadence, power",
-                "A ride is read from GPX or CSV."));
+                source, 1, "", "no column of time and none of position", "a header row with names such as timestamp, position_lat, position_long, altitude, distance, speed, cadence, power",
+                "A ride is read from GPX or CSV, one line per point."));
+        }
+        else if (hasLatitude != hasLongitude)
+        {
+            errors.Add(new(source, 1, "", hasLatitude ? "a latitude without a longitude" : "a longitude without a latitude", "both"));
         }
 
         return (columns, unused);
@@ -103,7 +110,7 @@ static class RideTable
         if (unit.Length == 0) return field.Units[0].Factor;
         foreach (var (name, factor) in field.Units)
         {
-            if (name.Equals(unit, StringComparison.OrdinalIgnoreCase)) return factor;
+            if (name.Equals(unit.Replace(" ", "", StringComparison.Ordinal), StringComparison.OrdinalIgnoreCase)) return factor;
         }
 
         return null;
