@@ -1,5 +1,4 @@
 using CsCheck;
-using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Road;
 using static Roadproof.Engineering.Tests.Formats.RideText;
 
