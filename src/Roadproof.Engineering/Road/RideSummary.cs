@@ -86,7 +86,7 @@ public sealed record RideSummary
     /// <summary>A mark follows the elevation only when that is more than the hysteresis away; rises of the mark are ascent.</summary>
     internal static (double AscentM, double DescentM) Climb(ReadOnlySpan<double> elevationM, IReadOnlyList<int> pieces, double hysteresisM)
     {
-        // A micrometre of slack: 475.8 − 473.8 is more than 2 in binary.
+        // A micrometre of slack: 32.2 − 30.2 is more than 2 in binary.
         var threshold = hysteresisM + 1e-6;
         var (ascentM, descentM) = (0.0, 0.0);
         var markM = double.NaN;

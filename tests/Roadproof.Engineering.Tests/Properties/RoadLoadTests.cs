@@ -27,6 +27,20 @@ public sealed class RoadLoadTests
         }
     }
 
+    // v = 2 + 0.02·t m/s: the kinetic term of the balance must be there.
+    [Fact]
+    public void Speeding_up_is_felt_at_the_chainring()
+    {
+        var points = Enumerable.Range(0, 151).Select(s => new Point(s, (2 * s) + (0.01 * s * s), 100));
+        var load = RoadLoad.Run(Read(Gpx(points)), Rider.Default, Unit, new RoadLoadOptions { AirTemperatureC = 15 });
+        var resistance = new RoadResistance { MassKg = 105, DensityKgPerM3 = AirDensity.KgPerM3(100, 15) };
+        for (var i = 10; i < 140; i++)
+        {
+            var expectedW = RoadPower.At(2 + (0.02 * (i + 0.5)), 0, resistance, accelerationMps2: 0.02).TotalW;
+            Assert.Equal(expectedW, load.TotalTorqueNm[i] * load.CadenceRadPerS[i], 0.01 * expectedW);
+        }
+    }
+
     // At A = 1.5 the motor gives 60 % of the pull below 23.5 km/h, nothing from 25 km/h, and half the factor half-way (ramp: common practice, no source).
     [Theory]
     [InlineData(5, 0.6), InlineData(7.1, 0), InlineData(24.25 / 3.6, 0.75 / 1.75)]

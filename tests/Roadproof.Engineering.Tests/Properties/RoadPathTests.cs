@@ -67,6 +67,15 @@ public sealed class RoadPathTests
         Assert.Equal(["2 of 101 points were dropped: each implied a move faster than 20 m/s from the point kept before."], summary.Repaired);
     }
 
+    // The edge is 20 m/s: a fix 20.5 m off after a second is dropped, one 19.5 m off is kept.
+    [Theory]
+    [InlineData(19.5, 0), InlineData(20.5, 1)]
+    public void A_fix_is_dropped_beyond_twenty_metres_per_second(double stepM, int dropped)
+    {
+        Point[] points = [new(0, 0), new(1, 5), new(2, 5 + stepM), new(3, 10), new(4, 15)];
+        Assert.Equal(5 - dropped, RidePath.Of(Read(Gpx(points))).Fixes.Count);
+    }
+
     [Fact]
     public void A_wrong_first_point_does_not_cost_the_ride()
     {
@@ -121,7 +130,7 @@ public sealed class RoadPathTests
     [InlineData(1.9, 0), InlineData(2.0, 0), InlineData(2.1, 10 * 2.1)]
     public void A_rise_counts_when_it_leaves_the_band(double toothM, double ascentM)
     {
-        var points = Steady(20, 5, 0).Select(point => point with { ElevationM = 473.8 + (toothM * (point.TimeS % 2)) });
+        var points = Steady(20, 5, 0).Select(point => point with { ElevationM = Math.Round(30.2 + (toothM * (point.TimeS % 2)), 1) });
         Assert.Equal(ascentM, RideSummary.Of(Read(Gpx(points))).AscentM!.Value, 1e-6);
     }
 
