@@ -1,3 +1,5 @@
+using Roadproof.Engineering.Quantities;
+
 namespace Roadproof.Engineering.Drive;
 
 /// <summary>A drive unit as drawn: everything that the physics needs, in SI units (temperatures in °C).</summary>
@@ -20,10 +22,27 @@ public sealed record DriveUnit
     public required double MassKg { get; init; }
 
     /// <summary>Rotor turns per output turn.</summary>
-    public double Ratio => Gears.Aggregate(1.0, (ratio, stage) => ratio * stage.WheelTeeth / stage.PinionTeeth);
+    public double Ratio
+    {
+        get
+        {
+            // Plain loops: these two are read at every operating point, and a LINQ sum would allocate each time.
+            var ratio = 1.0;
+            for (var i = 0; i < Gears.Count; i++) ratio = ratio * Gears[i].WheelTeeth / Gears[i].PinionTeeth;
+            return ratio;
+        }
+    }
 
     /// <summary>Mesh efficiency of all stages together, without drag.</summary>
-    public double MeshEfficiency => Gears.Aggregate(1.0, (efficiency, stage) => efficiency * stage.MeshEfficiency);
+    public double MeshEfficiency
+    {
+        get
+        {
+            var efficiency = 1.0;
+            for (var i = 0; i < Gears.Count; i++) efficiency *= Gears[i].MeshEfficiency;
+            return efficiency;
+        }
+    }
 }
 
 /// <summary>The battery or line supply that feeds the unit.</summary>
@@ -84,13 +103,22 @@ public sealed record Motor
     public required double DeratingStartC { get; init; }
     public required double DeratingEndC { get; init; }
     public required double MagnetMaximumC { get; init; }
+
+    /// <summary>Resistance of one phase at a winding temperature, Ω.</summary>
+    public double PhaseResistanceOhm(double windingC) => PhaseResistance20Ohm * (1 + ResistancePerK * (windingC - ReferenceConditions.TemperatureC));
+
+    /// <summary>Flux linkage of one phase at a magnet temperature, Wb peak.</summary>
+    public double FluxLinkageWb(double magnetC) => FluxLinkage20Wb * (1 + FluxPerK * (magnetC - ReferenceConditions.TemperatureC));
 }
 
-/// <summary>One pinion and wheel.</summary>
+/// <summary>One pinion and wheel; or sun and ring, where planets on fixed pins stand between them.</summary>
 public sealed record GearStage
 {
     public required int PinionTeeth { get; init; }
     public required int WheelTeeth { get; init; }
+
+    /// <summary>Teeth of each planet between sun (pinion) and ring (wheel); null for a plain pair.</summary>
+    public int? PlanetTeeth { get; init; }
     public required double NormalModuleM { get; init; }
     public required double HelixDeg { get; init; }
     public required double FaceWidthM { get; init; }
@@ -132,6 +160,9 @@ public sealed record Thermal
     public required double RotorStatorKPerW { get; init; }
     public required double RotorHousingKPerW { get; init; }
     public required double ControllerHousingKPerW { get; init; }
+
+    /// <summary>Controller straight to the air around the unit, K/W; null where the housing holds the controller.</summary>
+    public double? ControllerAmbientKPerW { get; init; }
     public required double HousingAmbientStillKPerW { get; init; }
 
     /// <summary>Housing to air at 20 km/h (5.56 m/s), K/W.</summary>

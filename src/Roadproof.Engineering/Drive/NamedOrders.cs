@@ -1,0 +1,81 @@
+namespace Roadproof.Engineering.Drive;
+
+/// <summary>Something in a unit that repeats with the rotor's turning.</summary>
+/// <param name="Name">What repeats, in the words of the trade.</param>
+/// <param name="PerRotorTurn">How often in one turn of the rotor.</param>
+public sealed record NamedOrder(string Name, double PerRotorTurn)
+{
+    /// <summary>Its frequency at a rotor speed, Hz.</summary>
+    public double Hz(double rotorRadPerS) => PerRotorTurn * rotorRadPerS / (2 * Math.PI);
+}
+
+/// <summary>The orders that a unit's teeth, poles and slots can excite, relative to its rotor.</summary>
+/// <remarks>
+/// Pure counting: exact. Shaft k is the rotor for k = 0 and the wheel of stage k otherwise; the last one is the output.
+/// Sidebands of a mesh lie at its order ± the orders of its two shafts. Bearings are not in here: their geometry is not part of a unit's drawing.
+/// </remarks>
+public sealed class NamedOrders
+{
+    readonly IReadOnlyList<GearStage> gears;
+
+    NamedOrders(DriveUnit unit)
+    {
+        gears = unit.Gears;
+        var pairs = unit.Motor.PolePairs;
+        PolePairs = new("pole pairs (electrical)", pairs);
+        Cogging = new("cogging", LeastCommonMultiple(unit.Motor.Slots, 2 * pairs));
+
+        var all = new List<NamedOrder>
+        {
+            Shaft(0),
+            new("twice rotor", 2),
+            PolePairs,
+            new("twice electrical", 2 * pairs),
+            new("six times electrical", 6 * pairs),
+            Cogging,
+        };
+        for (var stage = 1; stage <= gears.Count; stage++)
+        {
+            all.Add(Mesh(stage));
+            if (gears[stage - 1].PlanetTeeth is { } planetTeeth)
+                all.Add(new($"stage-{Digit(stage)} planets", Mesh(stage).PerRotorTurn / planetTeeth));
+            else
+                all.Add(SameTeeth(stage));
+            all.Add(Shaft(stage));
+        }
+
+        All = all;
+    }
+
+    public static NamedOrders Of(DriveUnit unit) => new(unit);
+
+    /// <summary>Every order: rotor and electrical ones, then from the rotor to the output.</summary>
+    public IReadOnlyList<NamedOrder> All { get; }
+
+    public NamedOrder PolePairs { get; }
+
+    /// <summary>Least common multiple of slots and poles.</summary>
+    public NamedOrder Cogging { get; }
+
+    /// <summary>Turns of a shaft: 0 is the rotor, k the wheel of stage k, the last the output.</summary>
+    public NamedOrder Shaft(int shaft)
+    {
+        var turns = 1.0;
+        for (var stage = 0; stage < shaft; stage++) turns = turns * gears[stage].PinionTeeth / gears[stage].WheelTeeth;
+        var name = shaft == 0 ? "rotor" : shaft == gears.Count ? "output" : gears.Count == 2 ? "intermediate shaft" : $"intermediate shaft {Digit(shaft)}";
+        return new(name, turns);
+    }
+
+    /// <summary>Teeth that meet in a stage, counted from 1.</summary>
+    public NamedOrder Mesh(int stage) => new($"stage-{Digit(stage)} mesh", Shaft(stage - 1).PerRotorTurn * gears[stage - 1].PinionTeeth);
+
+    /// <summary>The same two teeth of a plain pair meet again (the hunting tooth).</summary>
+    public NamedOrder SameTeeth(int stage) =>
+        new($"stage-{Digit(stage)} same teeth meet", Mesh(stage).PerRotorTurn / LeastCommonMultiple(gears[stage - 1].PinionTeeth, gears[stage - 1].WheelTeeth));
+
+    static int LeastCommonMultiple(int a, int b) => a / GreatestCommonDivisor(a, b) * b;
+
+    static int GreatestCommonDivisor(int a, int b) => b == 0 ? a : GreatestCommonDivisor(b, a % b);
+
+    static string Digit(int number) => number.ToString(System.Globalization.CultureInfo.InvariantCulture);
+}
