@@ -47,6 +47,9 @@ public static class RecordKinds
     public const string UnitReleased = "unit-released";
     public const string UnitScrapped = "unit-scrapped";
 
-    /// <summary>A capture file was deleted under a retention rule.</summary>
+    /// <summary>A capture file has arrived and its bytes fit its name; the item is its SHA-256.</summary>
+    public const string CaptureKept = "capture-kept";
+
+    /// <summary>A capture file was deleted under a retention rule; the item is its SHA-256.</summary>
     public const string CaptureRetired = "capture-retired";
 }
