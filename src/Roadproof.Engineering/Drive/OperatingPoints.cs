@@ -139,9 +139,11 @@ public static class OperatingPoints
 
         var errors = new List<InputError>();
         Expect(double.IsFinite(request.TorqueNm), "torqueNm", request.TorqueNm, "a torque in N·m such as 31.8");
-        Expect(request.SpeedRadPerS is >= 0 and < double.PositiveInfinity, "speedRadPerS", request.SpeedRadPerS, "an output speed of 0 rad/s or more, such as 7.85",
+        Expect(request.SpeedRadPerS is >= 0 and < double.PositiveInfinity, "speedRadPerS", request.SpeedRadPerS,
+            "an output speed of 0 rad/s or more, such as 7.85",
             "A unit drives forwards only: its clutch lets go of an output that turns backwards.");
-        Expect(double.IsFinite(request.WindingC) && motor.PhaseResistanceOhm(request.WindingC) > 0, "windingC", request.WindingC, "a winding temperature in °C such as 80");
+        Expect(double.IsFinite(request.WindingC) && motor.PhaseResistanceOhm(request.WindingC) > 0, "windingC", request.WindingC,
+            "a winding temperature in °C such as 80");
         Expect(double.IsFinite(request.MagnetC) && motor.FluxLinkageWb(request.MagnetC) > 0, "magnetC", request.MagnetC,
             "a magnet temperature in °C such as 60, low enough to leave the magnets some flux");
         Expect(supplyV is > 0 and < double.PositiveInfinity, "busV", supplyV, "a bus voltage above 0 V, such as 48");
@@ -283,7 +285,9 @@ public static class OperatingPoints
         double FluxSlopeWb(double iqA)
         {
             var share = Math.Abs(iqA / SaturationAtA);
-            return share < SaturationHeldFrom ? FluxWb * (1 - 3 * Saturation * share * share) : FluxWb * (1 - Saturation * SaturationHeldFrom * SaturationHeldFrom);
+            return share < SaturationHeldFrom
+                ? FluxWb * (1 - 3 * Saturation * share * share)
+                : FluxWb * (1 - Saturation * SaturationHeldFrom * SaturationHeldFrom);
         }
     }
 
