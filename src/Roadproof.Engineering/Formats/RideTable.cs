@@ -16,18 +16,27 @@ static class RideTable
         var separator = SeparatorOf(text);
         var recorder = new RideRecorder(source);
 
-        using var reader = Sep.New(separator).Reader(options => options with { Unescape = true, DisableColCountCheck = true, Trim = SepTrim.Outer }).FromText(text);
-        var (columns, unused) = ColumnsOf(source, reader.Header, recorder.Errors);
-        if (recorder.Errors.Count > 0) throw new InputException([.. recorder.Errors]);
-
-        var width = reader.Header.ColNames.Count;
+        // The header is read as a row of its own: two columns of one name are our matter, and only where the name means something.
+        using var reader = Sep.New(separator)
+            .Reader(options => options with { HasHeader = false, Unescape = true, DisableColCountCheck = true, Trim = SepTrim.Outer }).FromText(text);
+        List<string> titles = [];
+        List<Column> columns = [];
+        List<string> unused = [];
         foreach (var row in reader)
         {
             if (row.ColCount == 1 && row.Span.Trim().IsEmpty) continue;
-            if (row.ColCount != width)
+            if (titles.Count == 0)
+            {
+                for (var i = 0; i < row.ColCount; i++) titles.Add(row[i].ToString());
+                (columns, unused) = ColumnsOf(source, titles, recorder.Errors);
+                if (recorder.Errors.Count > 0) throw new InputException([.. recorder.Errors]);
+                continue;
+            }
+
+            if (row.ColCount != titles.Count)
             {
                 recorder.Errors.Add(new(
-                    source, row.LineNumberFrom, "", Cells(row.ColCount), Cells(width) + " as in the header",
+                    source, row.LineNumberFrom, "", Cells(row.ColCount), Cells(titles.Count) + " as in the header",
                     separator == ',' ? "For decimal commas, separate the columns by ';'." : null));
                 continue;
             }
@@ -47,26 +56,26 @@ static class RideTable
 
     static char SeparatorOf(string text)
     {
-        var header = text.AsSpan();
+        var header = text.AsSpan().TrimStart();
         var end = header.IndexOfAny('\r', '\n');
         if (end >= 0) header = header[..end];
         return header.Count(';') > header.Count(',') ? ';' : ',';
     }
 
-    static (List<Column> Columns, List<string> Unused) ColumnsOf(string source, SepReaderHeader header, List<InputError> errors)
+    static (List<Column> Columns, List<string> Unused) ColumnsOf(string source, List<string> titles, List<InputError> errors)
     {
         List<Column> columns = [];
         List<string> unused = [];
         var taken = new Dictionary<string, string>(StringComparer.Ordinal);
-        for (var index = 0; index < header.ColNames.Count; index++)
+        for (var index = 0; index < titles.Count; index++)
         {
-            var title = header.ColNames[index];
+            var title = titles[index];
             var (name, unit) = NameAndUnit(title);
             var isTime = RideField.TimeNames.Contains(RideField.Plain(name), StringComparer.Ordinal);
             var field = isTime ? null : RideField.Named(name);
             if (!isTime && field is null)
             {
-                unused.Add(title.Trim());
+                if (!string.IsNullOrWhiteSpace(title)) unused.Add(title.Trim());
                 continue;
             }
 

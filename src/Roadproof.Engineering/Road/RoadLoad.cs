@@ -25,7 +25,10 @@ public sealed record RoadLoadOptions
     /// </summary>
     public double PulsationDepth { get; init; }
 
-    /// <summary>False computes the total from the model even where the file has a power meter.</summary>
+    /// <summary>
+    /// True takes the power meter for the total: right for a ride without a motor. On an assisted bicycle a meter at the crank reads the rider alone:
+    /// set false, and the model gives the total.
+    /// </summary>
     public bool UseRecordedPower { get; init; } = true;
 }
 
