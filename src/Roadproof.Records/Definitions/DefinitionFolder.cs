@@ -11,14 +11,12 @@ public static class DefinitionFolder
     {
         if (!Directory.Exists(folder))
             throw new InputException(new InputError(folder, 0, "", "no such folder", "a folder with plant.yaml, parts.yaml, products/ and routes/"));
-        return
-        [
-            .. from path in Directory.EnumerateFiles(folder, "*", SearchOption.AllDirectories)
-               let name = Path.GetRelativePath(folder, path).Replace('\\', '/')
-               where IsOurs(name)
-               orderby name
-               select (name, File.ReadAllText(path)),
-        ];
+        var files =
+            from path in Directory.EnumerateFiles(folder, "*.yaml", SearchOption.AllDirectories)
+            let name = Path.GetRelativePath(folder, path).Replace('\\', '/')
+            where IsOurs(name)
+            select (Name: name, Text: File.ReadAllText(path));
+        return [.. files.OrderBy(f => f.Name, StringComparer.Ordinal)];
     }
 
     /// <summary>Reads and checks definitions.</summary>

@@ -7,6 +7,10 @@ static class RouteRules
 {
     public static void Check(RouteRevision revision, Findings findings)
     {
+        // Ids first: what refers to a malformed id has not slipped itself.
+        foreach (var station in revision.Plant.Stations) CheckId(station, nameof(station.Id), station.Id, findings);
+        foreach (var part in revision.Parts) CheckId(part, nameof(part.Id), part.Id, findings);
+        foreach (var step in revision.Steps) CheckId(step, nameof(step.Id), step.Id, findings);
         CheckPlant(revision.Plant, findings);
         CheckStations(revision, findings);
         CheckParts(revision.Parts, findings);
@@ -19,6 +23,7 @@ static class RouteRules
     {
         if (id.Length is > 0 and <= 40 && id.All(c => char.IsAsciiLetterLower(c) || char.IsAsciiDigit(c) || c is '-' or '.') && id[0] != '-' && id[^1] != '-') return;
         findings.Wrong(owner, property, $"'{id}'", "an id of small letters, digits and hyphens, at most 40 long");
+        findings.Break(owner, property);
     }
 
     /// <summary>No two items share an id; the second one is told.</summary>
@@ -65,17 +70,20 @@ static class RouteRules
         var stepsKnown = findings.Sound(revision, nameof(revision.Steps)) && revision.Steps.All(s => findings.Sound(s, nameof(s.Id)));
         foreach (var station in stations)
         {
-            CheckId(station, nameof(station.Id), station.Id, findings);
             if (stepsKnown && !steps.Contains(station.Step))
                 findings.Wrong(station, nameof(station.Step), $"'{station.Step}'", "a step of the route", NearestWord.Hint(station.Step, steps));
         }
 
         if (!findings.Sound(revision.Plant, nameof(PlantDefinition.Stations)) || !stations.All(s => findings.Sound(s, nameof(s.Step)))) return;
 
-        // A station that names an unknown step was most likely meant for the step that now has none.
-        var served = stations.Select(s => steps.Contains(s.Step) ? s.Step : NearestWord.To(s.Step, steps)).ToHashSet();
-        foreach (var step in revision.Steps.Where(s => stepsKnown && !served.Contains(s.Id)))
+        // A station that names an unknown step was most likely meant for a step that now has none: one mistake.
+        var astray = stations.Count(s => !steps.Contains(s.Step));
+        var unserved = revision.Steps.Where(step => StationsOf(step) == 0).ToList();
+        if (!stepsKnown || unserved.Count <= astray) return;
+        foreach (var step in unserved)
             findings.Wrong(step, nameof(step.Id), $"step '{step.Id}' without a station", "at least one station that does it", "Add one to the plant's stations, or take the step out of the route.");
+
+        int StationsOf(RouteStep step) => stations.Count(s => s.Step == step.Id);
     }
 
     static void CheckParts(IReadOnlyList<PartDefinition> parts, Findings findings)
@@ -83,7 +91,6 @@ static class RouteRules
         CheckDistinct(parts, nameof(PartDefinition.Id), p => p.Id, "a part", findings);
         foreach (var part in parts)
         {
-            CheckId(part, nameof(part.Id), part.Id, findings);
             if (part is { Shell: true, Serialised: false } && findings.Sound(part, nameof(part.Serialised)))
                 findings.Wrong(part, nameof(part.Shell), "a shell without a number of its own", "serialised: true beside shell: true", "A unit is known by its shell's number until it is marked.");
         }
@@ -104,7 +111,6 @@ static class RouteRules
         CheckDistinct(revision.Steps.SelectMany(s => s.Screws), nameof(ScrewGroup.Id), g => g.Id, "a group of screws", findings);
         foreach (var step in revision.Steps)
         {
-            CheckId(step, nameof(step.Id), step.Id, findings);
             CheckDistinct(step.Parts, nameof(StepPart.Part), p => p.Part, "a part of this step", findings);
             foreach (var part in step.Parts.Where(p => partsKnown && !parts.Contains(p.Part)))
                 findings.Wrong(part, nameof(part.Part), $"'{part.Part}'", "a part from parts.yaml", NearestWord.Hint(part.Part, parts));

@@ -31,7 +31,7 @@ public sealed class YamlBinder(Findings findings)
 
         if (tree is not Keys keys)
         {
-            findings.Wrong(tree.Place, Seen(tree), $"keys with their values for {what}");
+            if (tree is not Told) findings.Wrong(tree.Place, Seen(tree), $"keys with their values for {what}");
             return Blank(type, tree.Place);
         }
 
@@ -93,7 +93,7 @@ public sealed class YamlBinder(Findings findings)
         var list = NewList(slot.ValueType);
         if (tree is not Items items)
         {
-            findings.Wrong(tree.Place, Seen(tree), $"a list for {slot.Key}", "Each item of a list stands in a line of its own behind '- ', or all stand in [ ].");
+            if (tree is not Told) findings.Wrong(tree.Place, Seen(tree), $"a list for {slot.Key}", "Each item of a list stands in a line of its own behind '- ', or all stand in [ ].");
             findings.Break(record, slot.Property.Name);
             return list;
         }
@@ -114,7 +114,7 @@ public sealed class YamlBinder(Findings findings)
         if (DefinitionKeys.IsRecord(slot.ValueType)) return Record(slot.ValueType, tree, slot.List ? $"an item of {slot.Key}" : slot.Key);
         if (tree is not Value value)
         {
-            findings.Wrong(tree.Place, Seen(tree), $"one value for {slot.Key}");
+            if (tree is not Told) findings.Wrong(tree.Place, Seen(tree), $"one value for {slot.Key}");
             return null;
         }
 

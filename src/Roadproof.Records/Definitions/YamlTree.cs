@@ -20,12 +20,15 @@ public abstract record YamlTree(Place Place)
 
     public sealed record Keys(Place Place, IReadOnlyList<(Value Key, YamlTree Under)> All) : YamlTree(Place);
 
+    /// <summary>Something that cannot stand there and has been told.</summary>
+    public sealed record Told(Place Place) : YamlTree(Place);
+
     /// <summary>Reads one file; null when its text is not YAML, which has then been told.</summary>
     public static YamlTree? Read(string source, string text, Findings findings)
     {
+        var parser = new Parser(new StringReader(text));
         try
         {
-            var parser = new Parser(new StringReader(text));
             parser.Consume<StreamStart>();
             if (!parser.TryConsume<DocumentStart>(out _))
             {
@@ -41,13 +44,25 @@ public abstract record YamlTree(Place Place)
         }
         catch (YamlException e)
         {
-            var place = At(source, e.Start);
-            var line = text.Split('\n').ElementAtOrDefault(place.Line - 1) ?? "";
-            findings.Wrong(place, $"text that cannot be read as YAML ({e.Message.TrimEnd('.')})", "YAML", line.TakeWhile(char.IsWhiteSpace).Contains('\t')
-                ? "Indent with spaces: YAML allows no tabs."
-                : "Look at this line and the one above it: a colon, a quote or the indentation is amiss.");
+            NotYaml(At(source, e.Start), text, $" ({e.Message.TrimEnd('.')})", findings);
             return null;
         }
+        catch (InvalidOperationException)
+        {
+            // The library's scanner throws this, without a place, on some unfinished flow lists.
+            NotYaml(At(source, parser.Current?.End ?? Mark.Empty), text, "", findings);
+            return null;
+        }
+    }
+
+    static void NotYaml(Place place, string text, string why, Findings findings)
+    {
+        // The parser notices a tab lines later, where the structure no longer fits.
+        var tab = Array.FindIndex(text.Split('\n'), line => line.TakeWhile(char.IsWhiteSpace).Contains('\t'));
+        if (tab >= 0)
+            findings.Wrong(place with { Line = tab + 1, Column = 1 }, "a tab in the indentation", "spaces", "YAML allows no tabs there.");
+        else
+            findings.Wrong(place, $"text that cannot be read as YAML{why}", "YAML", "Look at this line and the one above it: a colon, a quote, a bracket or the indentation is amiss.");
     }
 
     static YamlTree Node(Parser parser, string source, Findings findings, int depth)
@@ -79,7 +94,7 @@ public abstract record YamlTree(Place Place)
 
             case AnchorAlias alias:
                 findings.Wrong(At(source, alias.Start), $"'*{alias.Value}'", "the values themselves", "Definitions are read by people one line at a time: write them out.");
-                return new Value(At(source, alias.Start), "", Plain: true);
+                return new Told(At(source, alias.Start));
 
             case var other:
                 throw new YamlException(other.Start, other.End, $"unexpected {other.GetType().Name}");
