@@ -61,8 +61,25 @@ public sealed class DefinitionFolderTests
         { Route, "class: A,", "class: ‸D,", "found 'D', expected hazard class A, B or C." },
         { Route, "    caution: Laser light blinds and its smoke is harmful. Lid closed, extraction on; only people instructed by the laser safety officer open the housing, and local codes apply.\n", "", "found no caution for step 'mark', expected the usual caution: rotating rigs and lasers hurt people." },
         { Route, "usualValue: 12,", "usualValue: ‸1.2,", "found a usual value of 1.2 outside the limits, expected sound units inside the limits." },
+        { Plant, "customers: [Tarnbeck Cycles, Ostermere Bikes, Vellin & Dray]", "customers: ‸[]", "found no customer, expected at least one customer to pack for." },
+        { Parts, "name: Shell, serialised: true, shell: true", "name: Shell, shell: ‸true", "found a shell without a number of its own, expected serialised: true beside shell: true. A unit is known by its shell's number until it is marked." },
+        { Parts, "  - { id: shell, name: Shell, serialised: true, shell: true }", "  - ‸{ id: shell, name: Shell, serialised: true }", "found no part with shell: true, expected one part that a unit starts as." },
+        { Route, "part: clutch,", "part: ‸gear-set,", "found 'gear-set' a second time, expected a part of this step once only." },
+        { Route, "      - { part: shell, say: Scan the shell, hint: The code stands beside the crank bore. }", "      ‸- { part: stator, say: Scan the stator }", "found no part 'shell' in the first step, expected 'shell', which the unit starts as." },
+        { Route, "unit: grade, lower: 1.5,", "unit: grade, equal: ‸ok, lower: 1.5,", "found 'ok' for a number, expected equal with text: true only. Use lower and upper for a number." },
+        { Route, "angleLowerDeg: 25, angleUpperDeg: 65", "angleLowerDeg: ‸65, angleUpperDeg: 65", "found 65, not below angleUpperDeg 65, expected the lower angle below the upper one." },
+        { Route, "kind: label", "kind: assembly", "found no step of kind label in the route, expected one step of kind label." },
+        { Route, "name: Leak check\n    kind: check", "name: Leak check\n    kind: label", "found a second step of kind label, expected one step of kind label." },
+        { Route, "name: Cover\n    kind: assembly", "name: Cover\n    kind: ‸unknown", "found 'unknown', expected one of assembly, check, load-test, label, mark, pack for kind." },
 
         // The load test plan
+        { Product, "maximumV: 54.6", "maximumV: ‸48", "found 48, expected maximumV above nominalV 48." },
+        { Product, "continuousOutputW: 250", "continuousOutputW: ‸650", "found 650, expected continuousOutputW at most maximumOutputW 620." },
+        { Product, "slots: 12", "slots: ‸14", "found 14, expected slots as a multiple of the three phases." },
+        { Product, "outputRpm: 30,", "outputRpm: ‸0,", "found 0 rpm under torque, expected a speed above 0 for a point with torque. At standstill one phase carries all the heat." },
+        { Product, "windowFromS: 0, windowForS: 0", "windowFromS: 0, windowForS: ‸1", "found a window of 1 s at standstill, expected windowForS 0 where nothing turns." },
+        { Product, "id: rotor-1x", "id: ‸rotor-2x", "found 'rotor-2x', expected a characteristic that is expected from proven units. Did you mean 'rotor-1x'?" },
+        { Product, "unit: A, lower: 16.625", "unit: ‸mA, lower: 16.625", "found 'mA', expected 'A', the unit that bus-current-limit is computed in." },
         { Product, "minimumV: 39", "minimumV: ‸49", "found 49, expected minimumV below nominalV 48." },
         { Product, "deratingStartC: 110", "deratingStartC: ‸150", "found 150, expected deratingStartC below deratingEndC 140." },
         { Product, "wheelTeeth: 83", "wheelTeeth: ‸8", "found 8, expected more wheelTeeth than pinionTeeth 12. A stage slows down from rotor to output." },
@@ -150,6 +167,25 @@ public sealed class DefinitionFolderTests
     }
 
     [Fact]
+    public void A_function_test_twice_leaves_another_ones_limit_without_its_test()
+    {
+        var errors = Errors(DemoFolder.With((Product, "kind: brake", "kind: cut-off"))).Select(e => e.ToString());
+        Assert.Equal(
+            [
+                $"{Product}:{LineOf(Product, "kind: cut-off")}:17: found 'cut-off' a second time, expected a function test once only.",
+                $"{Product}:{LineOf(Product, "id: brake-response")}:11: found 'brake-response', expected a characteristic that this load test computes.",
+            ],
+            errors);
+    }
+
+    [Fact]
+    public void Nothing_comes_after_packing()
+    {
+        var files = DemoFolder.With((Route, "  - id: pack\n    number: 140\n    name: Pack\n    kind: pack\n", "  - id: pack\n    number: 140\n    name: Pack\n    kind: assembly\n"), (Route, "kind: mark", "kind: pack"), (Route, "kind: label", "kind: mark\n    caution: Lid closed."), (Route, "name: Leak check\n    kind: check", "name: Leak check\n    kind: label"));
+        Assert.Contains(Errors(files), e => e.ToString() == $"{Route}:{LineOf(Route, "  - id: pack") + 1}:9: found step 'pack' after packing, expected packing as the last step.");
+    }
+
+    [Fact]
     public void A_missing_file_is_one_error()
     {
         var error = Assert.Single(Errors(DemoFolder.Files.Where(f => f.Name != Parts)));
@@ -173,6 +209,10 @@ public sealed class DefinitionFolderTests
         var errors = Errors(DemoFolder.Files.Select(f => f.Name == Plant ? ("plants.yaml", f.Text) : f));
         Assert.Contains("plants.yaml: found the file plants.yaml, expected plant.yaml, parts.yaml, products/*.yaml or routes/*.yaml. Did you mean 'plant.yaml'?", errors.Select(e => e.ToString()));
     }
+
+    [Fact]
+    public void Files_of_other_kinds_may_lie_beside_the_definitions() =>
+        DefinitionFolder.Read([.. DemoFolder.Files, ("riders.yaml", "- [not ours"), ("rides/commute.yaml", "{"), ("README.md", "# Demo")]);
 
     [Fact]
     public void Text_that_is_no_yaml_hides_only_its_own_file()
@@ -205,7 +245,7 @@ public sealed class DefinitionFolderTests
             {
                 Assert.All(e.Errors, error => Assert.True(error.Line > 0 && error.Found.Length > 0 && error.Expected.Length > 0, error.ToString()));
             }
-        }, iter: 1_000);
+        }, iter: 300);
 
     [Fact]
     public void Every_number_of_every_definition_has_a_range()
