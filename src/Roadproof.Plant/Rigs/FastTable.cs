@@ -1,0 +1,96 @@
+using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Formats;
+using Roadproof.Engineering.LoadTest;
+
+namespace Roadproof.Plant.Rigs;
+
+/// <summary>The 12,800 Hz table, inside the windows only.</summary>
+sealed class FastTable
+{
+    // The controller's angle comes from a 14-bit encoder.
+    const double AngleStepTurns = 1.0 / (1 << 14);
+    static readonly double HalfRoot3 = Math.Sqrt(3) / 2;
+
+    readonly double[] _timeS;
+    readonly int _polePairs;
+    readonly double _offsetTurns, _outputPerTurn;
+    readonly TorqueRipple _ripple;
+    readonly Instrument _iu, _iv, _iw, _vu, _vv, _vw, _busA, _angle, _outputTorque;
+    int _rows;
+
+    public FastTable(int rows, LoadTestPlan plan, Deviation deviation, TorqueRipple ripple, RigErrors rig, RigErrors unit, RunConditions conditions)
+    {
+        Instrument Of(string channel, bool told = false) => new(channel, "fast", rows, plan, rig, unit, conditions, told);
+        _timeS = new double[rows];
+        _polePairs = plan.Unit.Motor.PolePairs;
+        _offsetTurns = deviation.RotorOffsetRad / _polePairs / Math.Tau;
+        _outputPerTurn = 1 / plan.Unit.Ratio;
+        _ripple = ripple;
+        (_iu, _iv, _iw) = (Of("phase_current_u_a"), Of("phase_current_v_a"), Of("phase_current_w_a"));
+        (_vu, _vv, _vw) = (Of("phase_voltage_u_v"), Of("phase_voltage_v_v"), Of("phase_voltage_w_v"));
+        _busA = Of("bus_current_a");
+        _angle = Of("motor_angle_rad", told: true);
+        _outputTorque = Of("output_torque_nm");
+    }
+
+    public void Add(double timeS, double rotorTurns, double idA, double iqA, double vdV, double vqV, double busA, double driveNm, double crankNm)
+    {
+        _timeS[_rows++] = timeS;
+        var electricalTurns = rotorTurns * _polePairs;
+        var sine = Sine.OfTurns(electricalTurns);
+        var cosine = Sine.CosineOfTurns(electricalTurns);
+        Phases(_iu, _iv, _iw, idA, iqA, cosine, sine);
+        Phases(_vu, _vv, _vw, vdV, vqV, cosine, sine);
+        _busA.Read(busA);
+        var told = rotorTurns + _offsetTurns;
+        told -= Math.Floor(told);
+        _angle.Read(Math.Round(told / AngleStepTurns) % (1 << 14) * AngleStepTurns * Math.Tau);
+        _outputTorque.Read(driveNm + crankNm + _ripple.AtNm(rotorTurns, driveNm));
+    }
+
+    /// <summary>Phase u = d·cos θe − q·sin θe; v lags by a third of a turn, w leads by one.</summary>
+    static void Phases(Instrument u, Instrument v, Instrument w, double d, double q, double cosine, double sine)
+    {
+        var first = d * cosine - q * sine;
+        var beta = d * sine + q * cosine;
+        u.Read(first);
+        v.Read(-0.5 * first + HalfRoot3 * beta);
+        w.Read(-0.5 * first - HalfRoot3 * beta);
+    }
+
+    public CaptureTable Table() => new("fast", _timeS,
+        new[] { _iu, _iv, _iw, _vu, _vv, _vw, _busA, _angle, _outputTorque }.ToDictionary(i => i.Channel, i => i.Readings, StringComparer.Ordinal));
+}
+
+/// <summary>What rides on the drive torque at the output while the clutch is closed: 6th electrical, cogging, both meshes, the eccentric wheel.</summary>
+sealed class TorqueRipple(DriveUnit unit, UnitCharacter character, ulong unitSeed)
+{
+    readonly double _six = 6 * unit.Motor.PolePairs;
+    readonly double _cogging = ShellVibration.Cogging(unit.Motor);
+    readonly double _mesh1 = unit.Gears[0].PinionTeeth;
+    readonly double _wheel = (double)unit.Gears[0].PinionTeeth / unit.Gears[0].WheelTeeth;
+    readonly double _mesh2 = unit.Gears.Count > 1 ? (double)unit.Gears[0].PinionTeeth / unit.Gears[0].WheelTeeth * unit.Gears[1].PinionTeeth : 0;
+    readonly double[] _phases = Phases(unitSeed);
+
+    public double AtNm(double rotorTurns, double driveNm) => driveNm <= 0 ? 0
+        : character.CoggingNm * Sine.OfTurns(_cogging * rotorTurns + _phases[0])
+        + driveNm * (character.Ripple6Share * Sine.OfTurns(_six * rotorTurns + _phases[1])
+            + character.RippleMesh1Share * Sine.OfTurns(_mesh1 * rotorTurns + _phases[2])
+            + Slow(rotorTurns));
+
+    /// <summary>The mean over a short time: what turns slowly stays, by the sinc of the turns meanwhile; the fast orders are gone.</summary>
+    public double MeanNm(double rotorTurns, double turnsMeanwhile, double driveNm) => driveNm <= 0 ? 0
+        : driveNm * (character.RippleMesh2Share * Sinc(_mesh2 * turnsMeanwhile) * Sine.OfTurns(_mesh2 * rotorTurns + _phases[3])
+            + character.RippleWheelShare * Sinc(_wheel * turnsMeanwhile) * Sine.OfTurns(_wheel * rotorTurns + _phases[4]));
+
+    double Slow(double rotorTurns) => character.RippleMesh2Share * Sine.OfTurns(_mesh2 * rotorTurns + _phases[3])
+        + character.RippleWheelShare * Sine.OfTurns(_wheel * rotorTurns + _phases[4]);
+
+    static double Sinc(double turns) => Math.Abs(turns) < 1e-9 ? 1 : Math.Sin(Math.PI * turns) / (Math.PI * turns);
+
+    static double[] Phases(ulong unitSeed)
+    {
+        var noise = new SeededNoise(unitSeed, "ripple phases");
+        return [noise.Share(), noise.Share(), noise.Share(), noise.Share(), noise.Share()];
+    }
+}
