@@ -14,7 +14,7 @@ sealed class Instrument
     {
         Channel = channel;
         Readings = new float[rows];
-        _noise = new(conditions.UnitSeed + (ulong)conditions.Attempt, table + " " + channel);
+        _noise = conditions.NoiseOfRun(table + " " + channel);
         if (told)
         {
             _gain = 1;

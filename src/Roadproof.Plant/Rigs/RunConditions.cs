@@ -1,3 +1,5 @@
+using System.Globalization;
+
 namespace Roadproof.Plant.Rigs;
 
 /// <summary>What surrounds one load-test run; together with plan, unit and rig it fixes every sample.</summary>
@@ -13,4 +15,7 @@ public sealed record RunConditions
 
     /// <summary>Temperature of the whole unit when the run starts.</summary>
     public double UnitStartC { get; init; } = 20;
+
+    /// <summary>A stream of this unit's this run; another attempt has another.</summary>
+    internal SeededNoise NoiseOfRun(string purpose) => new(UnitSeed, string.Create(CultureInfo.InvariantCulture, $"attempt {Attempt} {purpose}"));
 }

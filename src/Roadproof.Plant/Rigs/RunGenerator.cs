@@ -225,7 +225,7 @@ sealed class SpeedHold
 
     public SpeedHold(RunConditions conditions)
     {
-        var noise = new SeededNoise(conditions.UnitSeed + (ulong)conditions.Attempt, "speed hold");
+        var noise = conditions.NoiseOfRun("speed hold");
         (_offset, _turns1, _turns2) = (2e-4 * noise.NormalWithinThree(), noise.Share(), noise.Share());
     }
 

@@ -19,8 +19,8 @@ sealed class ShellVibration
     public ShellVibration(DriveUnit unit, Deviation deviation, UnitCharacter character, RunConditions conditions, double stepS)
     {
         _stepS = stepS;
-        _noise = new(conditions.UnitSeed + (ulong)conditions.Attempt, "bearing noise");
-        _strikes = new(conditions.UnitSeed + (ulong)conditions.Attempt, "tooth strikes");
+        _noise = conditions.NoiseOfRun("bearing noise");
+        _strikes = conditions.NoiseOfRun("tooth strikes");
         _orders = OrdersOf(unit, character, conditions);
         _wheelPerTurn = (double)unit.Gears[0].PinionTeeth / unit.Gears[0].WheelTeeth;
         _ratedRadPerS = 60 * Math.PI / 30 * unit.Ratio;
@@ -83,7 +83,7 @@ sealed class ShellVibration
     {
         var phases = new SeededNoise(conditions.UnitSeed, "vibration phases");
         // The unit is clamped anew for each run: what reaches the sensor changes by a few per cent.
-        var run = new SeededNoise(conditions.UnitSeed + (ulong)conditions.Attempt, "clamping");
+        var run = conditions.NoiseOfRun("clamping");
         Order Of(double perTurn, double atRated, double loadShare) => new(perTurn, phases.Share(), atRated * Math.Exp(0.03 * run.NormalWithinThree()), loadShare);
 
         var electrical = unit.Motor.PolePairs;
