@@ -84,7 +84,7 @@ sealed class DriveController(DriveUnit unit, Deviation deviation, UnitCharacter 
     double Governed(double missingRadPerS, double rotorRadPerS)
     {
         // Far off, the motor is still running up: summing then would carry it past and close the clutch. Too fast is mended sooner than too slow.
-        var haste = missingRadPerS > 2 ? 0 : missingRadPerS > 0 ? 0.25 : 1;
+        var haste = missingRadPerS > 10 ? 0 : missingRadPerS > 0 ? 0.25 : 1;
         _governorA = Math.Clamp(_governorA + haste * _governorAPerRadPerS * GovernorRadPerS * stepS * missingRadPerS, -1, 1);
         return NominalDragNm(rotorRadPerS) / _torquePerA + _governorAPerRadPerS * missingRadPerS + _governorA;
     }

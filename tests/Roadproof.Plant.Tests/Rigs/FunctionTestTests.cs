@@ -57,7 +57,7 @@ public sealed class FunctionTestTests
 
         double AtKmh(double speed) => DriveNm(Enumerable.Range(rows.Offset, rows.Length).First(r => Run.Slow.Channels["wheel_speed_rad_s"][r] * 0.35 * 3.6 >= speed));
         Assert.InRange(AtKmh(23.2), 31, 33);
-        Assert.Equal(AtKmh(23.2) / 2, AtKmh(Run.Truth.Unit.CutOffMps * 3.6 - 0.75), 1);
+        Assert.Equal(AtKmh(23.2) / 2, AtKmh(Run.Truth.Unit.CutOffMps * 3.6 - 0.75), 1.0);
     }
 
     [Fact]

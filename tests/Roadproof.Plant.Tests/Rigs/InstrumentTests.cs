@@ -1,6 +1,5 @@
 using System.Runtime.InteropServices;
 using Roadproof.Engineering.Drive;
-using Roadproof.Engineering.Formats;
 using Roadproof.Plant.Rigs;
 
 namespace Roadproof.Plant.Tests.Rigs;
@@ -139,7 +138,7 @@ public sealed class InstrumentTests
         var run = Runs.Exact();
         var vibration = run.Vibration;
         var (from, count) = vibration.Window("50-60").GetOffsetAndLength(vibration.TimeS.Length);
-        // Angle by the fast table's encoder: start value at the window, then even speed; good to a few parts in ten thousand of a rotor turn over 3 s is not needed at whole windows of wander.
+        // The angle comes from the fast table's encoder, half a step at a time.
         var (fastFrom, fastCount) = run.Fast.Window("50-60").GetOffsetAndLength(run.Fast.TimeS.Length);
         double turns = 0, cosine = 0, sine = 0, weight = 0;
         var angle = run.Fast.Channels["motor_angle_rad"];

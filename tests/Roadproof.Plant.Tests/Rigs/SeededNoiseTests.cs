@@ -52,8 +52,7 @@ public sealed class SeededNoiseTests
         foreach (var (a, b) in new[]
                  {
                      (new SeededNoise(1, "a"), new SeededNoise(1, "b")), (new SeededNoise(1, "a"), new SeededNoise(2, "a")),
-                     (new RunConditions { UnitSeed = 5, Attempt = 2 }, new RunConditions { UnitSeed = 6, Attempt = 1 }) is var (x, y)
-                         ? (new SeededNoise(x.UnitSeed, "attempt 2 a"), new SeededNoise(y.UnitSeed, "attempt 1 a")) : default,
+                     (new SeededNoise(5, "attempt 2 a"), new SeededNoise(6, "attempt 1 a")),
                  })
         {
             var product = 0.0;
