@@ -20,7 +20,7 @@ sealed class DriveController(DriveUnit unit, Deviation deviation, UnitCharacter 
     readonly double _torquePerA = 1.5 * unit.Motor.PolePairs * unit.Motor.FluxLinkage20Wb;
     readonly double _limitA = unit.Motor.PhaseCurrentLimitPeakA;
     readonly double _governorAPerRadPerS = GovernorRadPerS * unit.Motor.RotorInertiaKgM2 / (1.5 * unit.Motor.PolePairs * unit.Motor.FluxLinkage20Wb);
-    double _share, _refusedS, _governorA, _busFilteredA, _busHoldBackA, _weakenA, _idleS, _iqA;
+    double _share, _refusedS, _governorA, _busFilteredA, _busHoldBackA, _weakenA, _idleS;
     bool _walking;
 
     /// <param name="busA">True bus current and phase voltage of the step before.</param>
@@ -34,10 +34,11 @@ sealed class DriveController(DriveUnit unit, Deviation deviation, UnitCharacter 
         else if (spinFree) iqA = Governed(demand.OutputRadPerS * _ratio * (1 - SlipShare) - rotorRadPerS, rotorRadPerS);
         if (!spinFree) _governorA = 0;
 
-        _iqA = Math.Clamp(iqA, 0, Math.Min(_limitA * Derating(windingC), BusLimited(busA)));
         _weakenA = Math.Clamp(_weakenA - WeakenAPerVS * stepS * (phaseV - 0.99 * usableV), -_limitA, 0);
+        var leftA = Math.Sqrt(_limitA * _limitA - _weakenA * _weakenA);
+        iqA = Math.Clamp(iqA, 0, Math.Max(0, Math.Min(leftA * Derating(windingC), BusLimited(busA))));
         _idleS = requestNm > 0 || demand.Service || rotorRadPerS > 0 ? 0 : _idleS + stepS;
-        return new(_weakenA, _iqA, Awake: _idleS < SleepAfterS);
+        return new(_weakenA, iqA, Awake: _idleS < SleepAfterS);
     }
 
     /// <summary>Share of the asked torque that pedals, brake, button and road speed allow.</summary>

@@ -13,7 +13,7 @@ sealed class FastTable
 
     readonly double[] _timeS;
     readonly int _polePairs;
-    readonly double _offsetTurns, _outputPerTurn;
+    readonly double _offsetTurns;
     readonly TorqueRipple _ripple;
     readonly Instrument _iu, _iv, _iw, _vu, _vv, _vw, _busA, _angle, _outputTorque;
     int _rows;
@@ -24,7 +24,6 @@ sealed class FastTable
         _timeS = new double[rows];
         _polePairs = plan.Unit.Motor.PolePairs;
         _offsetTurns = deviation.RotorOffsetRad / _polePairs / Math.Tau;
-        _outputPerTurn = 1 / plan.Unit.Ratio;
         _ripple = ripple;
         (_iu, _iv, _iw) = (Of("phase_current_u_a"), Of("phase_current_v_a"), Of("phase_current_w_a"));
         (_vu, _vv, _vw) = (Of("phase_voltage_u_v"), Of("phase_voltage_v_v"), Of("phase_voltage_w_v"));
@@ -60,37 +59,4 @@ sealed class FastTable
 
     public CaptureTable Table() => new("fast", _timeS,
         new[] { _iu, _iv, _iw, _vu, _vv, _vw, _busA, _angle, _outputTorque }.ToDictionary(i => i.Channel, i => i.Readings, StringComparer.Ordinal));
-}
-
-/// <summary>What rides on the drive torque at the output while the clutch is closed: 6th electrical, cogging, both meshes, the eccentric wheel.</summary>
-sealed class TorqueRipple(DriveUnit unit, UnitCharacter character, ulong unitSeed)
-{
-    readonly double _six = 6 * unit.Motor.PolePairs;
-    readonly double _cogging = ShellVibration.Cogging(unit.Motor);
-    readonly double _mesh1 = unit.Gears[0].PinionTeeth;
-    readonly double _wheel = (double)unit.Gears[0].PinionTeeth / unit.Gears[0].WheelTeeth;
-    readonly double _mesh2 = unit.Gears.Count > 1 ? (double)unit.Gears[0].PinionTeeth / unit.Gears[0].WheelTeeth * unit.Gears[1].PinionTeeth : 0;
-    readonly double[] _phases = Phases(unitSeed);
-
-    public double AtNm(double rotorTurns, double driveNm) => driveNm <= 0 ? 0
-        : character.CoggingNm * Sine.OfTurns(_cogging * rotorTurns + _phases[0])
-        + driveNm * (character.Ripple6Share * Sine.OfTurns(_six * rotorTurns + _phases[1])
-            + character.RippleMesh1Share * Sine.OfTurns(_mesh1 * rotorTurns + _phases[2])
-            + Slow(rotorTurns));
-
-    /// <summary>The mean over a short time: what turns slowly stays, by the sinc of the turns meanwhile; the fast orders are gone.</summary>
-    public double MeanNm(double rotorTurns, double turnsMeanwhile, double driveNm) => driveNm <= 0 ? 0
-        : driveNm * (character.RippleMesh2Share * Sinc(_mesh2 * turnsMeanwhile) * Sine.OfTurns(_mesh2 * rotorTurns + _phases[3])
-            + character.RippleWheelShare * Sinc(_wheel * turnsMeanwhile) * Sine.OfTurns(_wheel * rotorTurns + _phases[4]));
-
-    double Slow(double rotorTurns) => character.RippleMesh2Share * Sine.OfTurns(_mesh2 * rotorTurns + _phases[3])
-        + character.RippleWheelShare * Sine.OfTurns(_wheel * rotorTurns + _phases[4]);
-
-    static double Sinc(double turns) => Math.Abs(turns) < 1e-9 ? 1 : Math.Sin(Math.PI * turns) / (Math.PI * turns);
-
-    static double[] Phases(ulong unitSeed)
-    {
-        var noise = new SeededNoise(unitSeed, "ripple phases");
-        return [noise.Share(), noise.Share(), noise.Share(), noise.Share(), noise.Share()];
-    }
 }

@@ -1,17 +1,19 @@
 using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.Plant.Rigs;
 
 /// <summary>Acceleration of the shell: shaft, mesh and electrical orders with their sidebands, broadband noise of bearings, and the ring of a damaged tooth. Amplitudes are invented.</summary>
 sealed class ShellVibration
 {
-    const double RingDecayS = 0.8e-3, RingHz = 6200, BlowAtNm = 50;
+    const double RingDecayS = 0.8e-3, RingHz = 6200, QuotedAtNm = 50, QuotedAtRpm = 60;
     const double BroadbandHz = 4000, BroadbandDamping = 0.25;
 
-    readonly record struct Order(double PerTurn, double Turns, double AtRated, double LoadShare);
+    /// <summary>Order per rotor turn, phase, amplitude at 50 N·m and 60 rpm at the output; it grows with the speed, and its load share with the torque.</summary>
+    readonly record struct Order(double PerTurn, double Turns, double QuotedMPerS2, double LoadShare);
 
     readonly Order[] _orders;
-    readonly double _wheelPerTurn, _ratedRadPerS, _blowMPerS2, _broadband, _stepS, _a1, _a2, _b;
+    readonly double _wheelPerTurn, _quotedRadPerS, _blowMPerS2, _broadband, _stepS, _a1, _a2, _b;
     readonly double _ringReal, _ringImaginary;
     readonly SeededNoise _noise, _strikes;
     double _y1, _y2, _blowReal, _blowImaginary, _wheelTurns = double.NaN;
@@ -23,7 +25,7 @@ sealed class ShellVibration
         _strikes = conditions.NoiseOfRun("tooth strikes");
         _orders = OrdersOf(unit, character, conditions);
         _wheelPerTurn = (double)unit.Gears[0].PinionTeeth / unit.Gears[0].WheelTeeth;
-        _ratedRadPerS = 60 * Math.PI / 30 * unit.Ratio;
+        _quotedRadPerS = QuotedAtRpm * ReferenceConditions.RadPerSPerRpm * unit.Ratio;
         _blowMPerS2 = deviation.ToothBlowMPerS2;
         _broadband = 0.45 * character.BroadbandFactor;
 
@@ -44,10 +46,10 @@ sealed class ShellVibration
     /// <param name="rotorTurns">Rotor angle at the middle of the first step, and how far it turns in a step.</param>
     public void Fill(Span<double> accelerationMPerS2, double rotorTurns, double turnsPerStep, double rotorRadPerS, double driveTorqueNm)
     {
-        var speed = rotorRadPerS / _ratedRadPerS;
-        var load = driveTorqueNm / BlowAtNm;
+        var speed = rotorRadPerS / _quotedRadPerS;
+        var load = driveTorqueNm / QuotedAtNm;
         Span<double> amplitude = stackalloc double[_orders.Length];
-        for (var i = 0; i < _orders.Length; i++) amplitude[i] = _orders[i].AtRated * speed * (1 - _orders[i].LoadShare + _orders[i].LoadShare * load);
+        for (var i = 0; i < _orders.Length; i++) amplitude[i] = _orders[i].QuotedMPerS2 * speed * (1 - _orders[i].LoadShare + _orders[i].LoadShare * load);
         var broadband = _broadband * Math.Sqrt(speed);
 
         for (var step = 0; step < accelerationMPerS2.Length; step++)
@@ -84,7 +86,7 @@ sealed class ShellVibration
         var phases = new SeededNoise(conditions.UnitSeed, "vibration phases");
         // The unit is clamped anew for each run: what reaches the sensor changes by a few per cent.
         var run = conditions.NoiseOfRun("clamping");
-        Order Of(double perTurn, double atRated, double loadShare) => new(perTurn, phases.Share(), atRated * Math.Exp(0.03 * run.NormalWithinThree()), loadShare);
+        Order Of(double perTurn, double quotedMPerS2, double loadShare) => new(perTurn, phases.Share(), quotedMPerS2 * Math.Exp(0.03 * run.NormalWithinThree()), loadShare);
 
         var electrical = unit.Motor.PolePairs;
         var mesh1 = unit.Gears[0].PinionTeeth;

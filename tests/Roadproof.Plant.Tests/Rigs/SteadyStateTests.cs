@@ -132,4 +132,23 @@ public sealed class SteadyStateTests
         Assert.Equal(peakA, p.IqA, 0.01 * peakA + 0.05);
         Assert.Equal(efficiencyPercent, 100 * p.DriveTorqueNm * p.OutputRadPerS / p.BusPowerW, 0.5);
     }
+
+    /// <summary>Beyond the voltage's speed: the same equations, with the d current that makes the voltage fit.</summary>
+    [Fact]
+    public void Field_weakening_fits_the_voltage_and_still_drives()
+    {
+        var point = new LoadPoint { Id = "fast", TorqueNm = 40, OutputRpm = 128, HoldS = 4, WindowFromS = 2, WindowForS = 1 };
+        var plan = Fixtures.Noiseless with { Cycle = Fixtures.Plan.Cycle with { Points = [point], Functions = [] } };
+        var p = RunGenerator.Run(plan, Deviation.None, RigErrors.None, new() { UnitSeed = 1 }).Truth.Points[0];
+
+        var usableV = 0.95 * p.BusVoltageV / Math.Sqrt(3);
+        Assert.Equal(usableV, Math.Sqrt(p.VdV * p.VdV + p.VqV * p.VqV), 0.015 * usableV);
+        Assert.InRange(p.IdA, -20, -1);
+        var we = PolePairs * p.RotorRadPerS;
+        var ohm = R20Ohm * (1 + 0.00393 * (p.WindingC - 20));
+        Assert.Equal(ohm * p.IqA + we * (LdH * p.IdA + FluxWb(p) * (1 - Saturation * p.IqA * p.IqA)), p.VqV, 0.02);
+        var motorNm = 1.5 * PolePairs * p.IqA * (FluxWb(p) * (1 - Saturation * p.IqA * p.IqA) + (LdH - LqH) * p.IdA);
+        Assert.Equal((motorNm - DragNm(p)) * Ratio * Efficiency, p.DriveTorqueNm, 0.002 * p.DriveTorqueNm);
+        Assert.InRange(p.DriveTorqueNm, 38, 42);
+    }
 }
