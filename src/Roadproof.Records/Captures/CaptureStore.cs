@@ -209,7 +209,7 @@ public sealed class CaptureStore
         ? sha256.ToLowerInvariant()
         : throw new InputException(new InputError("capture", 0, "sha256", $"'{sha256}'", "the SHA-256 of the file as 64 hex digits"));
 
-    static bool IsName([NotNullWhen(true)] string? sha256) => sha256 is { Length: 64 } && sha256.All(char.IsAsciiHexDigit);
+    internal static bool IsName([NotNullWhen(true)] string? sha256) => sha256 is { Length: 64 } && sha256.All(char.IsAsciiHexDigit);
 
     static InputException Mismatch(string named, string found, long bytes) => new(new InputError("capture", 0, "sha256",
         FormattableString.Invariant($"{bytes} bytes that hash to {found}"), $"bytes that hash to {named}",
