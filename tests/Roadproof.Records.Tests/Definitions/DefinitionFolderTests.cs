@@ -28,6 +28,9 @@ public sealed class DefinitionFolderTests
         { Plant, "{ id: st20, name: Stator press, step: stator-in }", "‸{ id: st20, step: stator-in }", "found no key 'name', expected the key 'name' in an item of stations." },
         { Plant, "{ id: st20, name: Stator press, step: stator-in }", "‸st20", "found 'st20', expected keys with their values for an item of stations." },
         { Plant, "name: Alderfen Works", "name: ‸*works", "found '*works', expected the values themselves. Definitions are read by people one line at a time: write them out." },
+        { Plant, "name: Alderfen Works", "name: ‸''", "found empty text, expected a text for name." },
+        { Plant, "name: Alderfen Works", "name: Alderfen Works\n‸[a, b]: c", "found a list or keys in place of a key, expected a key." },
+        { Parts, "  - { id: label, name: Quality label }\n", "  - { id: label, name: Quality label }\n‸---\nparts: []\n", "found a second document, expected one YAML document in a file. Put it into a file of its own." },
         { Parts, "serialised: true, shell: true", "serialised: true, shell: ‸yes", "found 'yes', expected true or false for shell. Write true." },
         { Product, "phaseResistance20Ohm: 0.055", "phaseResistance20Ohm: ‸0,055", "found '0,055', expected phaseResistance20Ohm as a number in Ω above 0 to 5. Write a decimal point, not a comma." },
         { Product, "phaseResistance20Ohm: 0.055", "phaseResistance20Ohm: ‸55", "found 55, expected phaseResistance20Ohm as a number in Ω above 0 to 5. It stands in Ω." },
@@ -221,6 +224,29 @@ public sealed class DefinitionFolderTests
         Assert.Equal(["parts.yaml:4", "plant.yaml:6"], errors.Select(e => $"{e.Source}:{e.Line}"));
         Assert.EndsWith("found a tab in the indentation, expected spaces. YAML allows no tabs there.", errors[0].ToString());
     }
+
+    [Fact]
+    public void An_open_quote_is_told_where_it_begins()
+    {
+        var error = Assert.Single(Errors(DemoFolder.With((Parts, "name: Grease }", "name: \"Grease }"))));
+        Assert.Equal((Parts, LineOf(Parts, "id: grease,")), (error.Source, error.Line));
+        Assert.StartsWith("text that cannot be read as YAML", error.Found);
+    }
+
+    [Fact]
+    public void A_cycle_without_points_and_a_unit_without_gears_are_refused()
+    {
+        var product = DemoFolder.Files.Single(f => f.Name == Product).Text;
+        string Emptied(string key, string next) => product[..(product.IndexOf(key) + key.Length)] + " []\n" + product[product.IndexOf(next)..];
+        var noPoints = Errors(DemoFolder.Files.Select(f => f.Name == Product ? (f.Name, Emptied("    points:", "    functions:")) : f));
+        Assert.Equal($"{Product}:{LineOf(Product, "    points:")}:13: found no load point, expected at least one load point.", noPoints[0].ToString());
+        var noGears = Errors(DemoFolder.Files.Select(f => f.Name == Product ? (f.Name, Emptied("    gears:", "    gearDrag:")) : f));
+        Assert.Equal($"{Product}:{LineOf(Product, "    gears:")}:12: found no gear stage, expected at least one stage from the rotor to the output.", noGears[0].ToString());
+    }
+
+    [Fact]
+    public void A_folder_without_a_product_is_told_so() =>
+        Assert.Equal("products/: found no file, expected one .yaml file in products/.", Assert.Single(Errors(DemoFolder.Files.Where(f => f.Name != Product))).ToString());
 
     [Fact]
     public void A_folder_that_is_not_there_is_named() =>
