@@ -56,7 +56,7 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
         {
             var gain = CurrentGain();
             var fitted = run.Points.Where(p => p.Fast is { HasVoltages: true })
-                .Select(p => new DqFit.Point(p.Fast!, p.Fast!.WindingC, MagnetC(warmth, p.Fast!.AtS))).ToArray();
+                .Select(p => new DqFit.Point(p.Fast!, p.WindingC, MagnetC(warmth, p.AtS))).ToArray();
 
             // Resistance needs two loads to part from flux; flux alone would take its error from the drawing.
             if (fitted.Length < 2) return Deviation.None with { CurrentGainFactor = gain };

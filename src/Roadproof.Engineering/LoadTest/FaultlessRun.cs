@@ -30,29 +30,17 @@ static class FaultlessRun
 
     static MeasuredPoint Read(LoadTestPlan plan, Deviation deviation, LoadPoint point, double fromS, CycleWarmth warmth)
     {
-        var unit = plan.Unit;
-        var (slowAtS, _) = SlowWindow(point);
-        var slow = RunningAt(fromS + slowAtS);
-        var currentA = RunningUnit.TrueCurrentA(unit, deviation, point, slow);
-        var fast = point.WindowForS > 0 ? Fast(fromS + point.WindowFromS + point.WindowForS / 2) : null;
-        return new(point.Id, fromS + slowAtS, unit.Supply.NominalV, slow.BusPowerW(currentA) / unit.Supply.NominalV, point.TorqueNm > 0 ? slow.DriveTorqueNm(currentA) : 0,
-            point.SpeedRadPerS, warmth.At(fromS + slowAtS).WindingC, currentA * deviation.CurrentGainFactor, fast);
-
-        RunningUnit RunningAt(double atS)
-        {
-            var state = warmth.At(atS);
-            return new(unit, deviation, point.SpeedRadPerS, state.WindingC, state.RotorC, unit.Supply.NominalV);
-        }
-
-        FastMeans Fast(double atS)
-        {
-            var running = RunningAt(atS);
-            var fastA = RunningUnit.TrueCurrentA(unit, deviation, point, running);
-            var (vdV, vqV) = running.ReportedVoltagesV(fastA);
-            return new(atS, point.WindowForS, warmth.At(atS).WindingC, running.ElectricalRadPerS, 0, fastA, vdV, vqV);
-        }
+        var (unit, atS) = (plan.Unit, fromS + Window(point).AtS);
+        var state = warmth.At(atS);
+        var running = new RunningUnit(unit, deviation, point.SpeedRadPerS, state.WindingC, state.RotorC, unit.Supply.NominalV);
+        var currentA = RunningUnit.TrueCurrentA(unit, deviation, point, running);
+        var (vdV, vqV) = running.ReportedVoltagesV(currentA);
+        return new(point.Id, atS, unit.Supply.NominalV, running.BusPowerW(currentA) / unit.Supply.NominalV, point.TorqueNm > 0 ? running.DriveTorqueNm(currentA) : 0,
+            point.SpeedRadPerS, state.WindingC, currentA * deviation.CurrentGainFactor, point.WindowForS > 0 ? new(running.ElectricalRadPerS, 0, currentA, vdV, vqV) : null);
     }
 
-    /// <summary>Middle and length of the steady part of a load point, seconds after its start.</summary>
-    public static (double AtS, double ForS) SlowWindow(LoadPoint point) => (SettlingS + (point.HoldS - SettlingS) / 2, point.HoldS - SettlingS);
+    /// <summary>Middle and length of what is read of a load point, seconds after its start: its fast window, or all that is steady.</summary>
+    public static (double AtS, double ForS) Window(LoadPoint point) => point.WindowForS > 0
+        ? (point.WindowFromS + point.WindowForS / 2, point.WindowForS)
+        : (SettlingS + (point.HoldS - SettlingS) / 2, point.HoldS - SettlingS);
 }

@@ -9,12 +9,10 @@ public sealed record MeasuredPoint(
     string Point, double AtS, double BusV, double BusA, double DriveTorqueNm, double OutputRadPerS,
     double WindingC, double ReportedCurrentA, FastMeans? Fast);
 
-/// <summary>Means of phase currents and voltages over a fast window, amplitude-invariant, in the frame of the rotor angle that the controller reports.</summary>
-/// <param name="AtS">Middle of the window, seconds since the start of the run.</param>
-/// <param name="WindingC">At the same time as the currents and voltages: copper warms by a kelvin a second at full torque.</param>
+/// <summary>Means of phase currents and voltages over the same window, amplitude-invariant, in the frame of the rotor angle that the controller reports.</summary>
 /// <param name="VdV">NaN without phase voltages.</param>
 /// <param name="VqV">NaN without phase voltages.</param>
-public sealed record FastMeans(double AtS, double ForS, double WindingC, double ElectricalRadPerS, double IdA, double IqA, double VdV, double VqV)
+public sealed record FastMeans(double ElectricalRadPerS, double IdA, double IqA, double VdV, double VqV)
 {
     public double PhaseCurrentPeakA => Math.Sqrt(IdA * IdA + IqA * IqA);
     public bool HasVoltages => !double.IsNaN(VdV) && !double.IsNaN(VqV);
