@@ -104,7 +104,8 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
         return (new(fastest, noiseKmPerH), release);
     }
 
-    /// <summary>The longest stretch where the controller's current stands at 0.97 of its largest or more, its first 0.3 s left to the control loop; the bus current in the last half second of the asking.</summary>
+    /// <summary>Phase current: the longest stretch where the controller's current stands at 0.97 of its largest or more, its first 0.3 s left to the control loop.
+    /// Bus current: the last half second before the current is let go. The phase limit acts at once and the bus limit on a mean, so the two need not hold at the same time.</summary>
     public (Reading PhaseA, Reading BusA)? CurrentLimit()
     {
         var start = Math.Max(from, Array.FindLastIndex(walk, to - 1, to - from, w => w >= 0.5f));
@@ -125,12 +126,9 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
         var (first, count) = (start + longestFrom + Rows(0.3), longest - Rows(0.3));
         if (count < smoothed) return null;
         var phase = SteadyMean.Of(reportedA.AsSpan(first, count));
-
-        // The bus limit comes in slowly, after the phase limit: it is read at the end of the asking.
-        var ends = level.Length - 1;
-        while (level[ends] < 0.7f * largest) ends--;
-        var bus = SteadyMean.Of(busA.AsSpan(start + ends - Rows(0.5), Rows(0.5)));
-        return (new(phase.Value / currentGain, phase.StandardUncertainty / currentGain), bus);
+        var letGo = start + Array.FindLastIndex(level, i => i >= 0.8f * largest);
+        var busFirst = Math.Max(first, letGo - Rows(0.5));
+        return (new(phase.Value / currentGain, phase.StandardUncertainty / currentGain), SteadyMean.Of(busA.AsSpan(busFirst, letGo - busFirst)));
     }
 
     /// <summary>Mean of the bus current while nothing turns at the end of the run, its first 0.3 s left out.</summary>
