@@ -37,9 +37,14 @@ sealed class CycleWarmth
         return new([.. edges], [.. reached]);
     }
 
-    public double WindingRiseK => states[^1].WindingC - states[0].WindingC;
+    // Both ends are read as the mean of a second.
+    ThermalState First => At(0.5);
 
-    public double ControllerRiseK => states[^1].ControllerC - states[0].ControllerC;
+    ThermalState Last => At(edgesS[^1] - 0.5);
+
+    public double WindingRiseK => Last.WindingC - First.WindingC;
+
+    public double ControllerRiseK => Last.ControllerC - First.ControllerC;
 
     /// <summary>Temperatures at a time of the run, straight between steps; after the last load point those of its end.</summary>
     public ThermalState At(double timeS)

@@ -29,12 +29,14 @@ sealed class ExpectationModel
     readonly LoadTestPlan plan;
     readonly LoadPoint[] loaded, noLoad;
     readonly ThermalNetwork network;
+    readonly ToothBlow tooth;
 
     public ExpectationModel(LoadTestPlan plan)
     {
         this.plan = plan;
         (loaded, noLoad) = ([.. Characteristics.Loaded(plan)], [.. Characteristics.NoLoad(plan)]);
         network = new(plan.Unit.Thermal);
+        tooth = new(plan);
         JointCount = 4 + noLoad.Length + 2 * loaded.Length + 2 + plan.Population.Count;
         Count = JointCount + loaded.Length + 3;
     }
@@ -62,7 +64,7 @@ sealed class ExpectationModel
         var warmth = Warmth(deviation, ThermalState.At(referenceC), referenceC);
         values.Add(warmth.WindingRiseK);
         values.Add(warmth.ControllerRiseK);
-        values.AddRange(plan.Population.Select(p => p.Mean + (p.Id == Characteristics.WheelTooth ? ToothBlow.GrowthOfReading(deviation.ToothBlowMPerS2) : 0)));
+        values.AddRange(plan.Population.Select(p => p.Mean + (p.Id == Characteristics.WheelTooth ? tooth.Growth(deviation.ToothBlowMPerS2) : 0)));
 
         values.AddRange(loaded.Select(p => RunningUnit.AtReference(unit, deviation, p.SpeedRadPerS).DriveTorqueNm(RunningUnit.AskedCurrentA(unit, p) / deviation.CurrentGainFactor)));
         values.Add(deviation.TorqueSensorZeroNm);

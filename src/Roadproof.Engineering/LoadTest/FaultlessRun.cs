@@ -20,12 +20,13 @@ static class FaultlessRun
             from += point.HoldS;
         }
 
+        var tooth = new ToothBlow(plan);
         var direct = plan.Population.ToDictionary(
-            p => p.Id, p => new DirectReading(p.Mean + (p.Id == Characteristics.WheelTooth ? ToothBlow.GrowthOfReading(deviation.ToothBlowMPerS2) : 0), 0), StringComparer.Ordinal);
+            p => p.Id, p => new DirectReading(p.Mean + (p.Id == Characteristics.WheelTooth ? tooth.Growth(deviation.ToothBlowMPerS2) : 0), 0), StringComparer.Ordinal);
         direct[Characteristics.TorqueSensorZero] = new(deviation.TorqueSensorZeroNm + unit.TorqueSensor.ZeroDriftNmPerK * (startC - 20), 0);
         direct[Characteristics.PhaseCurrentLimit] = new(unit.Motor.PhaseCurrentLimitPeakA / deviation.CurrentGainFactor, 0);
         direct[Characteristics.BusCurrentLimit] = new(unit.Supply.CurrentLimitA / deviation.CurrentGainFactor, 0);
-        return new(points, new(startC, startC, startC, ambientC), warmth.WindingRiseK, warmth.ControllerRiseK, direct);
+        return new(points, new(startC, startC, startC, ambientC), startC, warmth.WindingRiseK, warmth.ControllerRiseK, direct);
     }
 
     static MeasuredPoint Read(LoadTestPlan plan, Deviation deviation, LoadPoint point, double fromS, CycleWarmth warmth)

@@ -20,10 +20,11 @@ public sealed record FastMeans(double ElectricalRadPerS, double IdA, double IqA,
 
 /// <summary>What a rig read over one run, ready to be carried to reference conditions.</summary>
 /// <param name="Start">Temperatures when the run began.</param>
-/// <param name="WindingRiseK">From the start of the run to the end of its last load point.</param>
+/// <param name="ShellAtRestC">When the crank torque sensor's zero was read.</param>
+/// <param name="WindingRiseK">From the first second of the run to the last second of its last load point.</param>
 /// <param name="Direct">Readings that need no correction, by characteristic id: vibration, ripple, reaction times, quiescent current …</param>
 public sealed record MeasuredRun(
-    IReadOnlyList<MeasuredPoint> Points, StartTemperatures Start, double WindingRiseK, double ControllerRiseK, IReadOnlyDictionary<string, DirectReading> Direct);
+    IReadOnlyList<MeasuredPoint> Points, StartTemperatures Start, double ShellAtRestC, double WindingRiseK, double ControllerRiseK, IReadOnlyDictionary<string, DirectReading> Direct);
 
 /// <summary>Temperatures at the start of a run, °C.</summary>
 public sealed record StartTemperatures(double WindingC, double ControllerC, double ShellC, double AmbientC);

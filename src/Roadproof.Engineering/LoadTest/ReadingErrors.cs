@@ -69,7 +69,7 @@ static class ReadingErrors
         var (winding, controller, shell, ambient) = (plan.Gauges.Of("winding_c"), plan.Gauges.Of("controller_c"), plan.Gauges.Of("shell_c"), plan.Gauges.Of("ambient_c"));
         yield return new("winding_c zero", !winding.InUnit, run => EveryPoint(run, p => p with { WindingC = p.WindingC + winding.Zero }) with { Start = run.Start with { WindingC = run.Start.WindingC + winding.Zero } });
         yield return new("controller_c zero", !controller.InUnit, run => run with { Start = run.Start with { ControllerC = run.Start.ControllerC + controller.Zero } });
-        yield return new("shell_c zero", !shell.InUnit, run => run with { Start = run.Start with { ShellC = run.Start.ShellC + shell.Zero } });
+        yield return new("shell_c zero", !shell.InUnit, run => run with { Start = run.Start with { ShellC = run.Start.ShellC + shell.Zero }, ShellAtRestC = run.ShellAtRestC + shell.Zero });
         yield return new("ambient_c zero", !ambient.InUnit, run => run with { Start = run.Start with { AmbientC = run.Start.AmbientC + ambient.Zero } });
         yield return new("magnet temperature", false, run => run, MagnetEstimateK);
         yield return new("rise of the winding", false, run => run with { WindingRiseK = run.WindingRiseK * (1 + RiseModelShare) });
@@ -125,6 +125,22 @@ static class ReadingErrors
             if (direct.TryGetValue(id, out var reading)) direct[id] = reading with { Value = reading.Value + u };
             return run with { Direct = direct };
         });
+    }
+
+    /// <summary>Standard uncertainty that the rig's gauges leave in a reading which is not modelled; in its own unit.</summary>
+    public static double OfDirect(string id, double value, LoadTestPlan plan)
+    {
+        var bus = plan.Gauges.Of("bus_current_a");
+        const double rowS = 1 / SlowSampleHz;
+        return id switch
+        {
+            "cut-off-speed" or "walk-speed" => plan.Gauges.Of("wheel_speed_rad_s").GainShare * Math.Abs(value),
+            "quiescent-current" => double.Hypot(bus.GainShare * value, 1e3 * bus.Zero),
+
+            // A moment is known to a row at either end, evenly spread.
+            "stop-response" or "brake-response" or "walk-release" => rowS / Math.Sqrt(6),
+            _ => 0,
+        };
     }
 
     static MeasuredRun EveryPoint(MeasuredRun run, Func<MeasuredPoint, MeasuredPoint> apply) => run with { Points = [.. run.Points.Select(apply)] };

@@ -8,7 +8,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="BySingleReading">Share stopped by a single reading, whatever else stops them.</param>
 /// <param name="ByDistance">Share stopped by the distance.</param>
 /// <param name="ByRequirement">Share that fails a requirement or leaves it undecided.</param>
-/// <param name="SeenBy">The expectation that the fault moves farthest, in standard deviations over sound units.</param>
+/// <param name="SeenBy">The characteristic that the fault moves farthest, in standard deviations over sound units.</param>
 /// <param name="MovedSigma">How far.</param>
 public sealed record StopRate(double Rate, double BySingleReading, double ByDistance, double ByRequirement, string SeenBy, double MovedSigma);
 
@@ -57,7 +57,7 @@ sealed class StopRates
             if (bySingle || byDistance || byRequirement) any++;
         }
 
-        var farthest = Enumerable.Range(0, spread.Model.JointCount).MaxBy(i => Math.Abs(moved[i]) / spread.StandardDeviation(i));
+        var farthest = Enumerable.Range(0, spread.Ids.Length).MaxBy(i => Math.Abs(moved[i]) / spread.StandardDeviation(i));
         return new((double)any / Draws, (double)single / Draws, (double)distance / Draws, (double)required / Draws,
             spread.Ids[farthest], moved[farthest] / spread.StandardDeviation(farthest));
     }
