@@ -60,7 +60,7 @@ static class Interlocks
         else if (s.IsFirstStep && Route.Stands(s.Steps, first.Id))
             yield return new($"Shell code {s.Said.Item} is already in use: that unit started on {Day(s.Unit.StartedAt)}.", "Scan the shell again; if the code is right, put this shell aside and tell the shift lead.", "a new shell code", s.Said.Item);
         else if (s.Unit.OpenHolds(s.Connection, s.Transaction) is { Count: > 0 } holds)
-            yield return new($"Unit {s.UnitCode} is on hold. {string.Join("; ", holds)}.", "Put it on the hold rack; a person releases it with a reason.", "a unit free to move", "on hold");
+            yield return new($"Unit {s.UnitCode} is on hold. {string.Join("; ", holds.Select(h => h.TrimEnd('.')))}.", "Put it on the hold rack; a person releases it with a reason.", "a unit free to move", "on hold");
     }
 
     static IEnumerable<Refusal> Order(Situation s)

@@ -1,4 +1,5 @@
 using Dapper;
+using Microsoft.Data.Sqlite;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
@@ -11,31 +12,31 @@ namespace Roadproof.Records.Items;
 /// <param name="NeedsJudging">A load test: its captures have to be judged before it is completed.</param>
 public sealed record WaitingStep(long StepSequence, string Unit, string Step, int Attempt, string Station, IReadOnlyList<string> Sha256, bool Complete, bool NeedsJudging);
 
-/// <summary>A capture has arrived, before or after the message that names it.</summary>
-public static class CaptureArrived
+/// <summary>Steps that have ended and wait for captures.</summary>
+/// <remarks>
+/// Ask after a capture was kept, and after a message was answered with <c>waiting</c>: whichever of the two came last finds the step complete.
+/// At a start ask for all: what came while nobody looked is judged then.
+/// </remarks>
+public static class WaitingSteps
 {
-    /// <summary>Keeps that it is there. Call it when the bytes are on disk; a capture that was there already changes nothing.</summary>
-    /// <returns>The steps that waited for it; complete ones go on to <see cref="LateVerdict"/>. Empty where nothing waits.</returns>
-    public static IReadOnlyList<WaitingStep> Decide(LedgerTransaction t, string sha256, long bytes)
-    {
-        var key = $"capture-kept/{sha256}";
-        if (t.Find(key) is not null) return [];
-        var waiting = t.Connection.Query<(string Unit, string Step, long Attempt)>(
-            "select unit, step, attempt from capture_ref where sha256 = @sha256 and state = 'awaited' order by sequence", new { sha256 }, t.Transaction).AsList();
-        t.Append(new(key, RecordKinds.CaptureKept, sha256, "captures", t.Now, "", RecordJson.Write(new CaptureKeptBody(bytes))));
-        return waiting.Select(w => Waiting(t, w.Unit, w.Step, w.Attempt)).OfType<WaitingStep>().ToList();
-    }
+    public static IReadOnlyList<WaitingStep> All(SqliteConnection connection) => Steps(connection, "s.verdict = 'waiting'", null);
 
-    static WaitingStep? Waiting(LedgerTransaction t, string unit, string step, long attempt)
-    {
-        var row = t.Connection.QueryFirstOrDefault<(long Sequence, string Station)>(
-            "select sequence, station from unit_step where unit = @unit and step = @step and attempt = @attempt and verdict = 'waiting'", new { unit, step, attempt }, t.Transaction);
-        if (row.Station is null) return null;
-        var captures = t.Connection.Query<(string Sha256, string State)>(
-            "select sha256, state from capture_ref where unit = @unit and step = @step and attempt = @attempt order by name", new { unit, step, attempt }, t.Transaction).AsList();
-        var run = t.Connection.ExecuteScalar<bool>("select exists (select 1 from load_test where step_sequence = @Sequence)", new { row.Sequence }, t.Transaction);
-        return new(row.Sequence, unit, step, (int)attempt, row.Station, captures.Select(x => x.Sha256).ToList(), captures.All(x => x.State == "kept"), run);
-    }
+    /// <param name="sha256">A capture that they name.</param>
+    public static IReadOnlyList<WaitingStep> Naming(SqliteConnection connection, string sha256) => Steps(
+        connection,
+        "s.verdict = 'waiting' and exists (select 1 from capture_ref n where n.sha256 = @sha256 and n.unit = s.unit and n.step = s.step and n.attempt = s.attempt)",
+        sha256);
+
+    static List<WaitingStep> Steps(SqliteConnection connection, string where, string? sha256) => connection
+        .Query<(long Sequence, string Unit, string Step, long Attempt, string Station, string Sha256, string State, bool Run)>(
+            $"""
+            select s.sequence, s.unit, s.step, s.attempt, s.station, r.sha256, r.state, exists (select 1 from load_test l where l.step_sequence = s.sequence)
+            from unit_step s join capture_ref r on r.unit = s.unit and r.step = s.step and r.attempt = s.attempt where {where} order by s.sequence, r.name
+            """,
+            new { sha256 })
+        .GroupBy(r => (r.Sequence, r.Unit, r.Step, r.Attempt, r.Station, r.Run))
+        .Select(g => new WaitingStep(g.Key.Sequence, g.Key.Unit, g.Key.Step, (int)g.Key.Attempt, g.Key.Station, g.Select(r => r.Sha256).ToList(), g.All(r => r.State == "kept"), g.Key.Run))
+        .ToList();
 }
 
 /// <summary>A verdict given after its step's record: the captures have come, or a run is judged anew.</summary>

@@ -48,7 +48,10 @@ static class MarkInterlocks
         return open.Serial;
     }
 
-    public static string? ReadBack(Situation s) => s.Said.Readings.FirstOrDefault(r => r.Id == MarkReadings.ReadBack)?.Text;
+    /// <summary>The number that the mark carries, where it is the one issued for this unit; else null.</summary>
+    public static string? Marked(Situation s) => ReadBack(s) is { } read && read == Issued(s) ? read : null;
+
+    static string? ReadBack(Situation s) => s.Said.Readings.FirstOrDefault(r => r.Id == MarkReadings.ReadBack)?.Text;
 
     static string? Issued(Situation s) => SerialBook.OfUnit(s.Connection, s.UnitCode, s.Transaction)?.Serial;
 }

@@ -69,6 +69,10 @@ public static class TakeMessage
         if (s.Step.Kind == StepKind.LoadTest)
             (judgement, judged) = LoadTestStep.Judge(s.Step, captures.All(c => c.Kept) ? loadTest : null);
 
+        // Only a report comes here with another number on the metal than the one issued: such a mark is kept and does not stand.
+        var marked = s.Step.Kind == StepKind.Mark ? MarkInterlocks.Marked(s) : null;
+        if (s.Step.Kind == StepKind.Mark && marked is null) judgement = judgement with { Verdict = "fail", Word = "not the number issued" };
+
         // A pass waits for captures; what has failed has failed.
         var waits = judged is null && judgement.Verdict == "pass" && captures.Any(c => !c.Kept);
         var verdict = waits ? "waiting" : judgement.Verdict;
@@ -80,7 +84,7 @@ public static class TakeMessage
             Parts = PartInterlocks.Given(s).Select(p => new UsedPart(p.Part, p.Lot, p.Serial, PartInterlocks.Quantity(s.Step, p.Part))).ToList(),
             Readings = judgement.Readings, Screws = judgement.Screws, Captures = captures, LoadTest = judged,
             Holds = judgement.Holds, Warnings = PartInterlocks.Warnings(s).ToList(),
-            Serial = s.Step.Kind == StepKind.Mark ? MarkInterlocks.ReadBack(s) : null,
+            Serial = marked,
             Customer = TextOf(s, "customer"), Box = TextOf(s, "box"),
             Next = Route.ToNext(next), Good = stands ? Good(s, s.Step.Id, null) : Good(s, null, s.Step.Id),
             Shipped = stands && next is null && s.Step.Kind == StepKind.Pack,
@@ -88,7 +92,7 @@ public static class TakeMessage
     }
 
     static bool Kept(Situation s, string sha256) =>
-        s.Connection.ExecuteScalar<bool>("select exists (select 1 from capture where sha256 = @sha256)", new { sha256 }, s.Transaction);
+        s.Connection.ExecuteScalar<bool>("select exists (select 1 from capture where sha256 = @sha256 and state = 'kept')", new { sha256 }, s.Transaction);
 
     static bool Good(Situation s, string? standing, string? undone) => LoadTestStep.Good(s.Revision, s.Steps, standing, undone is null ? null : [undone]);
 

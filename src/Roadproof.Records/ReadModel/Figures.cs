@@ -4,7 +4,7 @@ using Roadproof.Engineering.Statistics;
 namespace Roadproof.Records.ReadModel;
 
 /// <summary>The little arithmetic of the pages.</summary>
-static class Figures
+public static class Figures
 {
     /// <summary>Null where there is nothing to take the middle of.</summary>
     public static double? Median(IEnumerable<double> values)

@@ -11,7 +11,7 @@ static class UnitEvents
     public static IReadOnlyList<UnitEvent> Of(IReadOnlyList<LedgerRecord> records, IReadOnlyList<UnitHold> holds, RouteRevision revision)
     {
         var own = records.Select(r => new UnitEvent(r.Sequence, r.OccurredAt.ToUniversalTime(), r.Kind, r.Station, Text(r, revision), r.Person));
-        var lots = holds.Where(h => h.Cause.StartsWith("lot:", StringComparison.Ordinal)).Select(h => new UnitEvent(0, h.At, RecordKinds.LotHeld, "", $"{h.Reason}.", ""));
+        var lots = holds.Where(h => h.Cause.StartsWith("lot:", StringComparison.Ordinal)).Select(h => new UnitEvent(0, h.At, RecordKinds.LotHeld, "", $"{h.Reason.TrimEnd('.')}.", ""));
         return own.Concat(lots).OrderBy(e => e.At).ThenBy(e => e.Sequence).ToList();
     }
 

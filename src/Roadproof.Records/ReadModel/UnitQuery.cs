@@ -39,9 +39,9 @@ public static class UnitQuery
         return unit.State switch
         {
             "scrapped" => $"Scrapped: {more.ScrapReason}.",
-            "shipped" when open.Count > 0 => $"Shipped to {more.Customer ?? "a customer"}, and should not have been: {open[0].Reason}.",
+            "shipped" when open.Count > 0 => $"Shipped to {more.Customer ?? "a customer"}, and should not have been: {open[0].Reason.TrimEnd('.')}.",
             "shipped" => $"{(more.StoppedAt is null ? "Passed everything" : "Passed after it was stopped")}, shipped to {more.Customer ?? "a customer"}.",
-            "held" => $"Held: {open[0].Reason}{(open.Count > 1 ? $", and {Figures.Of(open.Count - 1, "more reason")}" : "")}.",
+            "held" => $"Held: {open[0].Reason.TrimEnd('.')}{(open.Count > 1 ? $", and {Figures.Of(open.Count - 1, "more reason")}" : "")}.",
             _ when more.Station is not null && next is not null => $"{next.Name} is running at {more.Station}.",
             "passed" => $"Passed its load test, waits for {next?.Name ?? "nothing"}.",
             _ => $"Waits for {next?.Name ?? "nothing"}.",

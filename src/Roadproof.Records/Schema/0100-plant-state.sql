@@ -44,6 +44,7 @@ create table unit_step (
   primary key (unit, step, attempt)
 ) strict, without rowid;
 create index unit_step_station on unit_step (station, ended_at);
+create index unit_step_waiting on unit_step (sequence) where verdict = 'waiting';
 
 create table part_use (
   unit text not null,

@@ -19,15 +19,16 @@ sealed class TestPlant : IAsyncDisposable
 {
     static readonly DateTimeOffset Morning = new(2026, 3, 4, 6, 0, 0, TimeSpan.FromHours(1));
 
-    readonly TestFolder folder = new();
+    readonly TestFolder folder;
     readonly DataFolder data;
     readonly LineLedger ledger;
     readonly FakeTimeProvider clock = new(Morning);
     int keys;
 
-    public TestPlant()
+    public TestPlant(TestFolder? folder = null)
     {
-        data = folder.Open();
+        this.folder = folder ?? new TestFolder();
+        data = this.folder.Open();
         ledger = new LineLedger(data, clock, new Derivations(new SerialBook(), new PlantState()));
     }
 
@@ -122,7 +123,15 @@ sealed class TestPlant : IAsyncDisposable
         return await Take(station, change is null ? message : change(message), step == "load-test" ? loadTest ?? LoadTestOutcome.Judged(Verdict()) : null);
     }
 
-    public Task<IReadOnlyList<WaitingStep>> Arrive(string unit) => ledger.Write(t => CaptureArrived.Decide(t, Sha(unit), 1000));
+    /// <summary>The capture of a unit's load test arrives; the store's own record without its file.</summary>
+    /// <returns>The steps that waited for it.</returns>
+    public async Task<IReadOnlyList<WaitingStep>> Arrive(string unit)
+    {
+        var sha256 = Sha(unit);
+        await ledger.Write(t => t.Find($"capture-kept-{sha256}-1") ?? t.Append(new($"capture-kept-{sha256}-1", RecordKinds.CaptureKept, sha256, "", t.Now, "", """{"bytes":1000}""")));
+        using var c = Read();
+        return WaitingSteps.Naming(c, sha256);
+    }
 
     public static string StationOf(string step) => TestRoute.Revision.Plant.Stations.First(s => s.Step == step).Id;
 
