@@ -197,7 +197,7 @@ sealed class SyntheticRun
             // The controller holds id = 0 in its own frame, which is turned against the rotor's.
             var (id, iq) = (-CurrentA(driveNm) * Math.Sin(RotorOffsetRad), CurrentA(driveNm) * Math.Cos(RotorOffsetRad));
             var ohm = ResistanceFactor * motor.PhaseResistance20Ohm * (1 + motor.ResistancePerK * (WindingC(t) - 20));
-            var flux = FluxFactor * motor.FluxLinkage20Wb * (1 + motor.FluxPerK * (MagnetC(t) - 20));
+            var flux = FluxFactor * motor.FluxLinkage20Wb * (1 + motor.FluxPerK * (MagnetC(t) - 20)) * (1 - motor.SaturationAtCurrentLimit * Math.Pow(iq / motor.PhaseCurrentLimitPeakA, 2));
             var (vd, vq) = (ohm * id - we * motor.InductanceQH * iq, ohm * iq + we * (motor.InductanceDH * id + flux));
             for (var k = 0; k < 3; k++)
             {

@@ -71,7 +71,7 @@ public sealed class MachineIdentificationTests
         var ohm = resistanceFactor * 0.055 * (1 + 0.00393 * (WindingC[i] - 20));
         var wb = fluxFactor * 7.74e-3 * (1 - 0.0011 * (MagnetC[i] - 20));
         var vd = ohm * id - s.Speed * 135e-6 * iq;
-        var vq = ohm * iq + s.Speed * (110e-6 * id + wb);
+        var vq = ohm * iq + s.Speed * (110e-6 * id + wb * (1 - 0.03 * Math.Pow(iq / 35, 2)));
         return new SteadyElectricalPoint(s.Id, s.Iq, vd * Math.Cos(offsetRad) + vq * Math.Sin(offsetRad), vq * Math.Cos(offsetRad) - vd * Math.Sin(offsetRad), s.Speed, 0, 0);
     })];
 
