@@ -156,7 +156,10 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
     {
         var watched = Math.Min(to - 2, eventRow + Rows(WatchedS));
         // The rig's torque noise is read where the torque should be gone for good.
-        var noiseNm = Moments.Of(driveNm.AsSpan(watched - Rows(0.3), Rows(0.3))).StandardDeviation / Math.Sqrt(5);
+        var rowNoiseNm = Moments.Of(driveNm.AsSpan(watched - Rows(0.3), Rows(0.3))).StandardDeviation;
+        // Three rows blur a fast fall less than five, which a weak torque needs to stand out of the noise.
+        var half = Gone * beforeNm > 4 * rowNoiseNm / Math.Sqrt(3) ? 1 : 2;
+        var noiseNm = rowNoiseNm / Math.Sqrt(2 * half + 1);
         var threshold = Math.Max(Gone * beforeNm, 3 * noiseNm);
         if (Mean(driveNm, watched - Rows(0.3), watched) > threshold)
         {
@@ -164,7 +167,7 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
             return new(timeS[watched] - eventS, 0);
         }
 
-        // A mean over 0.1 s says in which tenth the torque went for good, undisturbed by noise; five rows say when in it.
+        // A mean over 0.1 s says in which tenth the torque went for good, undisturbed by noise; a few rows say when in it.
         var wide = Rows(0.05);
         var last = watched - wide;
         while (last > eventRow + wide && Mean(driveNm, last - wide, last + wide + 1) < threshold) last--;
@@ -176,7 +179,7 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
         var stepS = 1 / rateHz;
         return new(Math.Max(0, goneS - eventS), Math.Sqrt(stepS * stepS / 6 + Square(noiseNm / Math.Max(above - below, noiseNm) * stepS)));
 
-        double Smooth(int row) => Mean(driveNm, Math.Max(from, row - 2), Math.Min(to, row + 3));
+        double Smooth(int row) => Mean(driveNm, Math.Max(from, row - half), Math.Min(to, row + half + 1));
     }
 
     /// <summary>When a signal passed a level between a row and the one before it.</summary>
