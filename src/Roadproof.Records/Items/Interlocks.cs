@@ -1,5 +1,4 @@
 using System.Globalization;
-using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
@@ -96,10 +95,9 @@ static class Interlocks
 
     static IEnumerable<Refusal> Occupied(Situation s)
     {
-        var occupant = s.Connection.QueryFirstOrDefault<(string Unit, string Since)>(
-            "select unit, since from station_state where station = @Station and unit is not null and unit <> @UnitCode", new { s.Station, s.UnitCode }, s.Transaction);
-        if (occupant.Unit is not null)
-            yield return new($"{s.Station} is busy with {occupant.Unit}.", $"Finish {occupant.Unit} first.", $"{s.Station} free", occupant.Unit);
+        foreach (var occupant in s.Connection.Rows(
+            "select unit from station_state where station = @Station and unit is not null and unit <> @UnitCode", new { s.Station, s.UnitCode }, s.Transaction, row => row.GetString(0)))
+            yield return new($"{s.Station} is busy with {occupant}.", $"Finish {occupant} first.", $"{s.Station} free", occupant);
 
         if (s.Running is not { } running) yield break;
         if (running.Station != s.Station)

@@ -55,7 +55,7 @@ public static class LateVerdict
         if (t.Find(key) is { } earlier) return Answer(earlier, RecordJson.Read<JudgedBody>(earlier.Body).Decided, repeat: true);
 
         var decided = Decision(t, stepSequence, RecordJson.Read<StepBody>(ended.Body).Decided, ended.Station, outcome, plant);
-        var record = t.Append(new(key, RecordKinds.Judged, decided.Unit, decided.Rig, t.Now, "", RecordJson.Write(new JudgedBody(decided))));
+        var record = t.Append(new(key, RecordKinds.Judged, decided.Unit, decided.Rig, t.Now, "", RecordJson.Text(new JudgedBody(decided))));
         if (decided is { Completes: true, LoadTest.Verdict: { } verdict }) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict);
         return Answer(record, decided, repeat: false);
     }

@@ -123,7 +123,7 @@ static class PersonOnUnit
 
         var outcome = decide(unit);
         if (outcome.Done is not { } decided) return outcome.Refused!;
-        var record = t.Append(new(act.Key, kind, unit.Unit, Office, act.OccurredAt, act.Person ?? "", RecordJson.Write(new UnitActBody(act, decided))));
+        var record = t.Append(new(act.Key, kind, unit.Unit, Office, act.OccurredAt, act.Person ?? "", RecordJson.Text(new UnitActBody(act, decided))));
         return Answer(t, record, repeat: false);
     }
 

@@ -1,4 +1,3 @@
-using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Definitions;
 
@@ -8,15 +7,18 @@ namespace Roadproof.Records.Items;
 sealed record UnitRow(
     string Unit, string? Serial, string Product, string Revision, string State, string? NextStep, long Good, string StartedAt, string? ShippedAt, string? ScrappedAt)
 {
-    const string Columns = "unit, serial, product, revision, state, next_step NextStep, good, started_at StartedAt, shipped_at ShippedAt, scrapped_at ScrappedAt";
+    const string Columns = "unit, serial, product, revision, state, next_step, good, started_at, shipped_at, scrapped_at";
 
     /// <param name="code">Shell code or serial number.</param>
     public static UnitRow? Find(SqliteConnection connection, SqliteTransaction? transaction, string code) =>
-        connection.QueryFirstOrDefault<UnitRow>($"select {Columns} from unit where unit = @code", new { code }, transaction)
-        ?? connection.QueryFirstOrDefault<UnitRow>($"select {Columns} from unit where serial = @code", new { code }, transaction);
+        connection.Rows($"select {Columns} from unit where unit = @code", new { code }, transaction, Read).FirstOrDefault()
+        ?? connection.Rows($"select {Columns} from unit where serial = @code", new { code }, transaction, Read).FirstOrDefault();
 
     public IReadOnlyList<string> OpenHolds(SqliteConnection connection, SqliteTransaction? transaction) =>
-        connection.Query<string>("select reason from hold where unit = @Unit and released_at is null order by id", new { Unit }, transaction).AsList();
+        connection.Rows("select reason from hold where unit = @Unit and released_at is null order by id", new { Unit }, transaction, row => row.GetString(0));
+
+    static UnitRow Read(SqliteDataReader row) => new(
+        row.GetString(0), row.Text(1), row.GetString(2), row.GetString(3), row.GetString(4), row.Text(5), row.GetInt64(6), row.GetString(7), row.Text(8), row.Text(9));
 }
 
 /// <summary>One attempt of a unit at a step.</summary>
@@ -25,12 +27,13 @@ sealed record StepRow(
 {
     public bool IsRunning => EndedAt is null;
 
-    public static IReadOnlyList<StepRow> Of(SqliteConnection connection, SqliteTransaction? transaction, string unit) => connection.Query<StepRow>(
+    public static IReadOnlyList<StepRow> Of(SqliteConnection connection, SqliteTransaction? transaction, string unit) => connection.Rows(
         """
-        select step, attempt, number, station, began_at BeganAt, ended_at EndedAt, verdict, stands, safety_failed SafetyFailed, repaired, sequence
+        select step, attempt, number, station, began_at, ended_at, verdict, stands, safety_failed, repaired, sequence
         from unit_step where unit = @unit order by number, attempt
         """,
-        new { unit }, transaction).AsList();
+        new { unit }, transaction,
+        row => new StepRow(row.GetString(0), row.GetInt64(1), row.GetInt64(2), row.GetString(3), row.Text(4), row.Text(5), row.Text(6), row.GetInt64(7), row.GetInt64(8), row.GetInt64(9), row.GetInt64(10)));
 }
 
 /// <summary>A unit's way along its route.</summary>

@@ -182,12 +182,9 @@ create table station_state (
 create table lot_residual (
   lot text not null,
   part text not null,
-  characteristic text not null,
   rig text not null,
-  n integer not null,
-  sum_sigma real not null,
-  sum_square real not null,
-  primary key (lot, part, characteristic, rig)
+  sums text not null,                  -- JSON: characteristic → [units, sum of residuals in standard deviations]
+  primary key (lot, part, rig)
 ) strict, without rowid;
 
 create table lot_shift (
