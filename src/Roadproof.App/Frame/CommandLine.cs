@@ -1,5 +1,7 @@
 using System.CommandLine;
+using Roadproof.App.Drive;
 using Roadproof.App.Judging;
+using Roadproof.App.Road;
 using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.App.Frame;
@@ -70,6 +72,8 @@ public static class CommandLine
         root.Add(JsonOption);
         root.Add(DataOption);
         root.Add(DefinitionsOption);
+        root.Add(Area("drive", "What a drive unit needs and how warm it gets.", SolvePoint.Command(), PredictHeat.Command()));
+        root.Add(Area("road", "What riding asks of rider and unit.", ComputePower.Command(), LoadRides.Command()));
         root.Add(Area("judge", "Limits, risks and how sure.", ComputeRisk.Command()));
         return root;
     }

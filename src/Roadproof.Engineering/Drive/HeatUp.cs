@@ -5,9 +5,13 @@ namespace Roadproof.Engineering.Drive;
 
 /// <summary>A unit that holds one torque and speed, and how warm that makes it.</summary>
 /// <param name="End">Temperatures at <paramref name="RanForS"/>.</param>
-/// <param name="TimeToDeratingS">When the winding reaches the start of derating, counted from the start; also beyond the run, up to a day; null if never.</param>
+/// <param name="TimeToDeratingS">
+/// When the winding reaches the start of derating, s from the start; also beyond the run, up to a day; null if never.
+/// </param>
 /// <param name="RanForS">The time asked for, s; shorter where the winding passed <see cref="HeatUp.EndOfModelC"/> and the run ended there.</param>
-/// <param name="HeldBackFromS">When heat first puts the point beyond a limit, so that a real unit would give less, to the step of 5 s; null if not within the run.</param>
+/// <param name="HeldBackFromS">
+/// When heat first puts the point beyond a limit, so that a real unit would give less, s, to the step of 5 s; null if not within the run.
+/// </param>
 /// <param name="HeldBackReason">That limit, with numbers; empty if none.</param>
 public sealed record HeatUpResult(ThermalState End, double? TimeToDeratingS, double RanForS, double? HeldBackFromS, string HeldBackReason);
 
@@ -30,7 +34,8 @@ public static class HeatUp
     /// The run answers "what if the torque were held": the unit's own derating is timed, not applied. Stiff nominal supply.
     /// Steps of 5 s, exact for the network and second order in the losses: halving them moves a temperature by less than 0.01 K.
     /// </remarks>
-    public static HeatUpResult Run(DriveUnit unit, Deviation deviation, double torqueNm, double speedRadPerS, double forS, double ambientC = 25, double airMps = 0)
+    public static HeatUpResult Run(
+        DriveUnit unit, Deviation deviation, double torqueNm, double speedRadPerS, double forS, double ambientC = 25, double airMps = 0)
     {
         RequireUsable(torqueNm, speedRadPerS, forS, ambientC, airMps);
         var network = new ThermalNetwork(unit.Thermal, airMps);

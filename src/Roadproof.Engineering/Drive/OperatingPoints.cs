@@ -14,7 +14,7 @@ public static class OperatingPoints
     /// <exception cref="InputException">A number is not finite, the speed is negative, or the conditions leave no copper, flux or supply.</exception>
     /// <remarks>
     /// Bus power closes with output and losses to rounding; the bus voltage satisfies V = V0 − R·I to 1e-11 relative. Allocates nothing.
-    /// About 0.1 µs, 0.4 µs where the field is weakened, 1.5 µs where the supply is soft as well (optimised build, one core).
+    /// About 0.1 µs, 0.4 µs where the field is weakened (optimised build, one core).
     /// Assumes sinusoidal current, constant mesh efficiency and no cross-saturation; far above the current limit saturation is held (see the methods page).
     /// A wrong rotor angle costs torque by its cosine; what its stray d current does to reluctance torque and voltage is left out.
     /// Source: standard dq equations (textbook); loss models are common practice. Equations and limits: <c>docs/methods/drive.md</c>.
@@ -29,10 +29,10 @@ public static class OperatingPoints
         var outputAndDragW = request.TorqueNm * request.SpeedRadPerS + rotor.IronW + rotor.FrictionW + rotor.GearsW;
 
         // Without field weakening first: nearly every point of a ride is one.
-        var currents = machine.WithoutFieldWeakening(rotor.TorqueNm);
+        var currents = machine.At(rotor.TorqueNm, idA: 0);
         var bus = Bus.Of(unit.Inverter, machine, currents, outputAndDragW, supplyV, request.SourceOhm);
         if (!bus.Collapses && currents.VoltageV > machine.UsableV(bus.VoltageV) * (1 + Slack))
-            (currents, bus) = WeakenField(unit.Inverter, machine, rotor.TorqueNm, outputAndDragW, supplyV, request.SourceOhm, bus.VoltageV);
+            (currents, bus) = WeakenField(unit.Inverter, machine, rotor.TorqueNm, outputAndDragW, supplyV, request.SourceOhm);
 
         var phaseLimitA = unit.Motor.PhaseCurrentLimitPeakA / deviation.CurrentGainFactor;
         var busLimitA = unit.Supply.CurrentLimitA;
@@ -78,20 +78,55 @@ public static class OperatingPoints
         };
     }
 
-    /// <summary>Field weakening and a soft supply hang together: weaker field, more current, less bus voltage, weaker field.</summary>
+    /// <summary>The smallest weakening current that fits the voltage; where none fits, the one that needs the least voltage.</summary>
     static (Currents Currents, Bus Bus) WeakenField(
-        Inverter inverter, in Machine machine, double torqueNm, double outputAndDragW, double supplyV, double sourceOhm, double startV)
+        Inverter inverter, in Machine machine, double torqueNm, double outputAndDragW, double supplyV, double sourceOhm)
     {
-        var busV = startV;
-        for (var step = 0; ; step++)
+        // The square of the needed voltage falls and then rises again as the d current grows, hollow upwards, while the bus of a soft supply bends
+        // down: Newton's steps from zero stay on the near side of the first crossing, and a slope that has turned says that there is none.
+        // Only saturation far above the current limit bends the curve so that a step may fly over the crossing.
+        var (idA, withoutFitA) = (0.0, 0.0);
+        for (var step = 0; step < 200; step++)
         {
-            var currents = machine.WithLeastFieldWeakening(torqueNm, machine.UsableV(busV));
-            var bus = Bus.Of(inverter, machine, currents, outputAndDragW, supplyV, sourceOhm);
+            var (currents, bus) = At(machine, idA);
+            var usableV = machine.UsableV(bus.VoltageV);
+            var excess = currents.VdV * currents.VdV + currents.VqV * currents.VqV - usableV * usableV;
+            if (!bus.Collapses && Math.Abs(excess) <= 1e-13 * usableV * usableV) return (currents, bus);
+            if (bus.Collapses) break;
+            if (excess < 0) return Nearest(machine, withoutFitA, currents, bus);
 
-            // Each fall of the bus is a small share of the one before; only on the very edge of what fits may rounding keep it from standing still.
-            if (Math.Abs(bus.VoltageV - busV) <= 1e-12 * supplyV || bus.Collapses || !currents.Fits || step == 200) return (currents, bus);
-            busV = bus.VoltageV;
+            withoutFitA = idA;
+            var slopeOfIq = machine.SlopeOfIq(currents);
+            var usableSlope = 2 * usableV * machine.UsableV(bus.SlopeOfVoltage(inverter, machine, currents, slopeOfIq, supplyV, sourceOhm));
+            var slope = machine.SlopeOfVoltageSquared(currents, slopeOfIq) - usableSlope;
+            if (slope <= 0) break;
+            idA -= excess / slope;
+            if (idA < machine.DeepestIdA) break;
         }
+
+        var (least, leastBus) = At(machine, machine.LeastVoltageIdA(torqueNm));
+        return Fits(machine, least, leastBus) ? Nearest(machine, withoutFitA, least, leastBus) : (least, leastBus);
+
+        (Currents, Bus) At(in Machine motor, double atIdA)
+        {
+            var currents = motor.At(torqueNm, atIdA);
+            return (currents, Bus.Of(inverter, motor, currents, outputAndDragW, supplyV, sourceOhm));
+        }
+
+        // Halves the way between a d current without fit and one with.
+        (Currents, Bus) Nearest(in Machine motor, double withoutA, Currents found, Bus foundBus)
+        {
+            for (var halving = 0; halving < 60; halving++)
+            {
+                var (currents, bus) = At(motor, (withoutA + found.IdA) / 2);
+                if (Fits(motor, currents, bus)) (found, foundBus) = (currents, bus);
+                else withoutA = currents.IdA;
+            }
+
+            return (found, foundBus);
+        }
+
+        static bool Fits(in Machine motor, in Currents currents, in Bus bus) => !bus.Collapses && currents.VoltageV <= motor.UsableV(bus.VoltageV);
     }
 
     static void RequireUsable(Motor motor, Deviation deviation, in PointRequest request, double supplyV)
@@ -104,9 +139,11 @@ public static class OperatingPoints
 
         var errors = new List<InputError>();
         Expect(double.IsFinite(request.TorqueNm), "torqueNm", request.TorqueNm, "a torque in N·m such as 31.8");
-        Expect(request.SpeedRadPerS is >= 0 and < double.PositiveInfinity, "speedRadPerS", request.SpeedRadPerS, "an output speed of 0 rad/s or more, such as 7.85",
+        Expect(request.SpeedRadPerS is >= 0 and < double.PositiveInfinity, "speedRadPerS", request.SpeedRadPerS,
+            "an output speed of 0 rad/s or more, such as 7.85",
             "A unit drives forwards only: its clutch lets go of an output that turns backwards.");
-        Expect(double.IsFinite(request.WindingC) && motor.PhaseResistanceOhm(request.WindingC) > 0, "windingC", request.WindingC, "a winding temperature in °C such as 80");
+        Expect(double.IsFinite(request.WindingC) && motor.PhaseResistanceOhm(request.WindingC) > 0, "windingC", request.WindingC,
+            "a winding temperature in °C such as 80");
         Expect(double.IsFinite(request.MagnetC) && motor.FluxLinkageWb(request.MagnetC) > 0, "magnetC", request.MagnetC,
             "a magnet temperature in °C such as 60, low enough to leave the magnets some flux");
         Expect(supplyV is > 0 and < double.PositiveInfinity, "busV", supplyV, "a bus voltage above 0 V, such as 48");
@@ -153,7 +190,7 @@ public static class OperatingPoints
         }
     }
 
-    readonly record struct Currents(double IdA, double IqA, double VdV, double VqV, bool Fits)
+    readonly record struct Currents(double IdA, double IqA, double VdV, double VqV)
     {
         public double PeakA => Math.Sqrt(IdA * IdA + IqA * IqA);
         public double VoltageV => Math.Sqrt(VdV * VdV + VqV * VqV);
@@ -183,52 +220,43 @@ public static class OperatingPoints
 
         public double UsableV(double busV) => UsableVoltageShare * busV / Math.Sqrt(3);
 
-        public Currents WithoutFieldWeakening(double torqueNm) => At(0, QCurrentA(torqueNm, 0), fits: true);
-
-        /// <summary>The smallest weakening current that fits the voltage; where none fits, the one that needs the least voltage.</summary>
-        public Currents WithLeastFieldWeakening(double torqueNm, double usableV)
+        /// <summary>Currents and voltages that hold a torque beside a d current.</summary>
+        public Currents At(double torqueNm, double idA)
         {
-            // The square of the voltage falls and then rises again as the d current grows, hollow upwards: Newton's steps from zero stay on
-            // the near side of the first crossing, and a slope that has turned says that there is none.
-            var idA = 0.0;
-            for (var step = 0; step < 200; step++)
-            {
-                var iqA = QCurrentA(torqueNm, idA);
-                var slopeOfIq = -SaliencyH * iqA / (FluxSlopeWb(iqA) + SaliencyH * idA);
-                var vdV = DqEquations.DirectV(ResistanceOhm, InductanceQH, ElectricalRadPerS, idA, iqA);
-                var vqV = DqEquations.QuadratureV(ResistanceOhm, InductanceDH, FluxWb, ElectricalRadPerS, idA, iqA);
-                var excess = vdV * vdV + vqV * vqV - usableV * usableV;
-                if (excess <= 1e-13 * usableV * usableV) return new(idA, iqA, vdV, vqV, Fits: true);
-
-                var slope = 2 * (vdV * (ResistanceOhm - ElectricalRadPerS * InductanceQH * slopeOfIq)
-                               + vqV * (ResistanceOhm * slopeOfIq + ElectricalRadPerS * InductanceDH));
-                if (slope <= 0) break;
-                idA -= excess / slope;
-            }
-
-            return WithLeastVoltage(torqueNm);
+            var iqA = QCurrentA(torqueNm, idA);
+            return new(idA, iqA,
+                DqEquations.DirectV(ResistanceOhm, InductanceQH, ElectricalRadPerS, idA, iqA),
+                DqEquations.QuadratureV(ResistanceOhm, InductanceDH, FluxWb, ElectricalRadPerS, idA, iqA));
         }
 
-        Currents WithLeastVoltage(double torqueNm)
+        /// <summary>The d current that takes the magnets' flux away; to go deeper raises the voltage again.</summary>
+        public double DeepestIdA => -FluxWb / InductanceDH;
+
+        /// <summary>The d current that needs the least voltage at a torque.</summary>
+        public double LeastVoltageIdA(double torqueNm)
         {
-            // For a q current that stands still the least voltage has a closed form; the q current follows the d current only weakly.
-            var iqA = QCurrentA(torqueNm, 0);
+            // For a q current that stands still it has a closed form; the q current follows the d current only weakly.
+            var reactanceD = ElectricalRadPerS * InductanceDH;
+            var reactanceQ = ElectricalRadPerS * InductanceQH;
             var idA = 0.0;
             for (var step = 0; step < 10; step++)
             {
-                var reactanceD = ElectricalRadPerS * InductanceDH;
-                var reactanceQ = ElectricalRadPerS * InductanceQH;
-                idA = Math.Min(0, (ResistanceOhm * reactanceQ * iqA - reactanceD * (ResistanceOhm * iqA + ElectricalRadPerS * FluxWb))
-                    / (ResistanceOhm * ResistanceOhm + reactanceD * reactanceD));
-                iqA = QCurrentA(torqueNm, idA);
+                var iqA = QCurrentA(torqueNm, idA);
+                idA = Math.Clamp((ResistanceOhm * reactanceQ * iqA - reactanceD * (ResistanceOhm * iqA + ElectricalRadPerS * FluxWb))
+                    / (ResistanceOhm * ResistanceOhm + reactanceD * reactanceD), DeepestIdA, 0);
             }
 
-            return At(idA, iqA, fits: false);
+            return idA;
         }
 
-        Currents At(double idA, double iqA, bool fits) => new(idA, iqA,
-            DqEquations.DirectV(ResistanceOhm, InductanceQH, ElectricalRadPerS, idA, iqA),
-            DqEquations.QuadratureV(ResistanceOhm, InductanceDH, FluxWb, ElectricalRadPerS, idA, iqA), fits);
+        /// <summary>How the q current follows the d current at a torque that stands still, A/A.</summary>
+        public double SlopeOfIq(in Currents currents) =>
+            -SaliencyH * currents.IqA / (FluxSlopeWb(currents.IqA) + SaliencyH * currents.IdA);
+
+        /// <summary>How the square of the voltage follows the d current, V²/A.</summary>
+        public double SlopeOfVoltageSquared(in Currents currents, double slopeOfIq) =>
+            2 * (currents.VdV * (ResistanceOhm - ElectricalRadPerS * InductanceQH * slopeOfIq)
+               + currents.VqV * (ResistanceOhm * slopeOfIq + ElectricalRadPerS * InductanceDH));
 
         /// <summary>The q current that holds a torque beside a d current, A peak, with the sign of the torque.</summary>
         double QCurrentA(double torqueNm, double idA)
@@ -257,7 +285,9 @@ public static class OperatingPoints
         double FluxSlopeWb(double iqA)
         {
             var share = Math.Abs(iqA / SaturationAtA);
-            return share < SaturationHeldFrom ? FluxWb * (1 - 3 * Saturation * share * share) : FluxWb * (1 - Saturation * SaturationHeldFrom * SaturationHeldFrom);
+            return share < SaturationHeldFrom
+                ? FluxWb * (1 - 3 * Saturation * share * share)
+                : FluxWb * (1 - Saturation * SaturationHeldFrom * SaturationHeldFrom);
         }
     }
 
@@ -281,6 +311,18 @@ public static class OperatingPoints
             var inverterW = conductionW + switchingA * busV;
             var powerW = outputAndDragW + copperW + inverterW;
             return new(busV, powerW / busV, powerW, copperW, inverterW, collapses);
+        }
+
+        /// <summary>How the bus voltage follows the d current, V/A: the square above, differentiated.</summary>
+        public double SlopeOfVoltage(Inverter inverter, in Machine machine, in Currents currents, double slopeOfIq, double supplyV, double sourceOhm)
+        {
+            if (sourceOhm == 0) return 0;
+            var peakA = currents.PeakA;
+            var slopeOfSquare = 2 * (currents.IdA + currents.IqA * slopeOfIq);
+            var slopeOfSum = peakA > 0 ? -sourceOhm * inverter.SwitchingLossWPerVA * slopeOfSquare / (2 * peakA) : 0;
+            var slopeOfOther = 1.5 * (machine.ResistanceOhm + inverter.OnResistanceOhm) * slopeOfSquare;
+            var sum = supplyV - sourceOhm * inverter.SwitchingLossWPerVA * peakA;
+            return (slopeOfSum * VoltageV - sourceOhm * slopeOfOther) / (2 * VoltageV - sum);
         }
     }
 }

@@ -98,7 +98,11 @@ public sealed class ThermalNetwork
     public static double HousingToAirWPerK(Thermal thermal, double airMps)
     {
         if (airMps is not (>= 0 and < double.PositiveInfinity))
-            throw new InputException(new InputError("cooling", 0, "airMps", airMps.ToString(CultureInfo.InvariantCulture), "an air speed of 0 m/s or more, such as 5.56"));
+        {
+            throw new InputException(new InputError("cooling", 0, "airMps", airMps.ToString(CultureInfo.InvariantCulture),
+                "an air speed of 0 m/s or more, such as 5.56"));
+        }
+
         var stillWPerK = 1 / thermal.HousingAmbientStillKPerW;
         var movingWPerK = 1 / thermal.HousingAmbientMovingKPerW;
         return stillWPerK + (movingWPerK - stillWPerK) * Math.Pow(airMps / MovingAirMps, 0.6);

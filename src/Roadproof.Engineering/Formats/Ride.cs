@@ -1,0 +1,62 @@
+namespace Roadproof.Engineering.Formats;
+
+/// <summary>A recorded trip as its file tells it, in SI units, before anything is computed from it.</summary>
+public sealed record Ride
+{
+    /// <summary>The file's name as the person gave it.</summary>
+    public required string Name { get; init; }
+
+    /// <summary>What was read: "GPX track", "GPX route" or "CSV".</summary>
+    public required string Format { get; init; }
+
+    /// <summary>Time of the first fix that has one; null when the file has no times of day.</summary>
+    public DateTimeOffset? StartedAt { get; init; }
+
+    /// <summary>In the order of the file; times never go back.</summary>
+    public required IReadOnlyList<RideFix> Fixes { get; init; }
+
+    /// <summary>What was mended while reading: one sentence each, with its count.</summary>
+    public required IReadOnlyList<string> Repaired { get; init; }
+
+    /// <summary>Columns of the file that no computation here uses.</summary>
+    public IReadOnlyList<string> UnusedColumns { get; init; } = [];
+}
+
+/// <summary>One line of a ride. What the file does not tell is NaN, never zero.</summary>
+public readonly record struct RideFix()
+{
+    /// <summary>Line in the file, counted from 1.</summary>
+    public int Line { get; init; }
+
+    /// <summary>Number of the unbroken piece of recording that this fix belongs to; what lies between two pieces was not recorded.</summary>
+    public int Piece { get; init; }
+
+    /// <summary>Seconds since the first fix that has a time.</summary>
+    public double TimeS { get; init; } = double.NaN;
+
+    /// <summary>WGS-84, north positive.</summary>
+    public double LatitudeDeg { get; init; } = double.NaN;
+
+    /// <summary>WGS-84, east positive.</summary>
+    public double LongitudeDeg { get; init; } = double.NaN;
+
+    public double ElevationM { get; init; } = double.NaN;
+
+    /// <summary>Distance as the recorder counted it, by wheel sensor or its own positions.</summary>
+    public double RecordedDistanceM { get; init; } = double.NaN;
+
+    public double RecordedSpeedMps { get; init; } = double.NaN;
+
+    public double CadenceRadPerS { get; init; } = double.NaN;
+
+    /// <summary>Power at the crank as a power meter read it.</summary>
+    public double PowerW { get; init; } = double.NaN;
+
+    public double HeartRatePerMin { get; init; } = double.NaN;
+
+    public double TemperatureC { get; init; } = double.NaN;
+
+    public bool HasPosition => !double.IsNaN(LatitudeDeg) && !double.IsNaN(LongitudeDeg);
+
+    public bool HasTime => !double.IsNaN(TimeS);
+}

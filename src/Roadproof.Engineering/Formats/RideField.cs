@@ -1,0 +1,113 @@
+using System.Globalization;
+using Roadproof.Engineering.Quantities;
+
+namespace Roadproof.Engineering.Formats;
+
+/// <summary>A quantity that a ride file may hold: the names it goes by, its units, and the code that some recorders write for "not measured".</summary>
+/// <param name="Word">The name in messages.</param>
+/// <param name="Names">Column and element names, lower case, words joined by '_'.</param>
+/// <param name="Units">Units that may stand in brackets behind a name, and what one of them is in ours. The first is meant when none stands there.</param>
+/// <param name="Unit">Our unit in words.</param>
+/// <param name="Lowest">Below this no ride can be, in our unit.</param>
+/// <param name="Highest">Above this no ride can be, in our unit.</param>
+/// <param name="MissingCode">The raw number that means "not measured": the largest one the recorder's field can hold.</param>
+/// <param name="Put">Sets the value on a fix.</param>
+sealed record RideField(
+    string Word,
+    string[] Names,
+    (string Name, double Factor)[] Units,
+    string Unit,
+    double Lowest,
+    double Highest,
+    double? MissingCode,
+    Func<RideFix, double, RideFix> Put)
+{
+    const double RadPerSPerRpm = ReferenceConditions.RadPerSPerRpm;
+
+    public static readonly RideField Latitude = new(
+        "latitude", ["position_lat", "latitude", "lat"], [("°", 1), ("deg", 1), ("semicircles", 180.0 / (1L << 31))], "degrees",
+        -90, 90, null, (fix, value) => fix with { LatitudeDeg = value });
+
+    public static readonly RideField Longitude = new(
+        "longitude", ["position_long", "position_lon", "longitude", "long", "lon", "lng"], [("°", 1), ("deg", 1), ("semicircles", 180.0 / (1L << 31))], "degrees",
+        -180, 180, null, (fix, value) => fix with { LongitudeDeg = value });
+
+    public static readonly RideField Elevation = new(
+        "elevation", ["altitude", "elevation", "ele", "height"], [("m", 1), ("ft", 0.3048)], "metres",
+        -500, 9000, 65535, (fix, value) => fix with { ElevationM = value });
+
+    public static readonly RideField Distance = new(
+        "distance", ["distance"], [("m", 1), ("km", 1000)], "metres",
+        0, 10_000_000, 4294967295, (fix, value) => fix with { RecordedDistanceM = value });
+
+    /// <summary>In a table without a unit, speed is in km/h; the GPX schema (1.0) writes m/s.</summary>
+    public static readonly RideField Speed = new(
+        "speed", ["speed"], [("km/h", 1 / 3.6), ("kmh", 1 / 3.6), ("m/s", 1)], "metres per second",
+        0, 100, 65535, (fix, value) => fix with { RecordedSpeedMps = value });
+
+    public static readonly RideField Cadence = new(
+        "cadence", ["cadence", "cad"], [("rpm", RadPerSPerRpm), ("1/min", RadPerSPerRpm), ("rad/s", 1)], "turns per minute",
+        0, 254 * RadPerSPerRpm, 255, (fix, value) => fix with { CadenceRadPerS = value });
+
+    public static readonly RideField Power = new(
+        "power", ["power", "watts", "powerinwatts"], [("W", 1)], "watts",
+        0, 5000, 65535, (fix, value) => fix with { PowerW = value });
+
+    public static readonly RideField HeartRate = new(
+        "heart rate", ["heart_rate", "heartrate", "hr"], [("1/min", 1), ("bpm", 1)], "beats per minute",
+        0, 254, 255, (fix, value) => fix with { HeartRatePerMin = value });
+
+    public static readonly RideField Temperature = new(
+        "temperature", ["temperature", "temp", "atemp"], [("°C", 1), ("C", 1)], "°C",
+        -60, 80, 127, (fix, value) => fix with { TemperatureC = value });
+
+    public static readonly RideField[] All = [Latitude, Longitude, Elevation, Distance, Speed, Cadence, Power, HeartRate, Temperature];
+
+    public const string TimeWord = "time";
+
+    public static readonly string[] TimeNames = ["timestamp", "time", "date_time", "datetime", "elapsed_time", "seconds"];
+
+    /// <summary>The field that goes by this name, in any letter case and with blanks or '_' between words; null for a name that no computation uses.</summary>
+    public static RideField? Named(string name) => Array.Find(All, field => field.Names.Contains(Plain(name), StringComparer.Ordinal));
+
+    public static string Plain(string name) => name.Trim().ToLowerInvariant().Replace(' ', '_').Replace('-', '_');
+
+    /// <summary>Takes one cell into the fix. Nothing changes for an empty cell or a missing code; an impossible value is added to <paramref name="errors"/>.</summary>
+    /// <returns>True when the cell held the code for "not measured".</returns>
+    public bool Take(ref RideFix fix, ReadOnlySpan<char> cell, double factor, bool decimalComma, string source, List<InputError> errors)
+    {
+        var text = cell.Trim();
+        if (text.IsEmpty || text.Equals("null", StringComparison.OrdinalIgnoreCase) || text.Equals("nan", StringComparison.OrdinalIgnoreCase)) return false;
+
+        if (!TryNumber(text, decimalComma, out var raw))
+        {
+            var hint = text.Contains(',') ? "For decimal commas, separate the columns by ';'." : null;
+            errors.Add(new(source, fix.Line, Word, $"'{text}'", $"a number in {Unit}", hint));
+            return false;
+        }
+
+        if (MissingCode is { } code && raw == code) return true;
+
+        var value = raw * factor;
+        if (value < Lowest || value > Highest)
+            errors.Add(new(source, fix.Line, Word, $"'{text}'", Range(factor)));
+        else
+            fix = Put(fix, value);
+        return false;
+    }
+
+    /// <summary>The range in the unit of the file, where the person can see it.</summary>
+    string Range(double factor)
+    {
+        var unit = Array.Find(Units, u => u.Factor == factor).Name ?? Unit;
+        return string.Create(CultureInfo.InvariantCulture, $"a number between {Lowest / factor:0.####} and {Highest / factor:0.####} {unit}");
+    }
+
+    public static bool TryNumber(ReadOnlySpan<char> text, bool decimalComma, out double value)
+    {
+        const NumberStyles style = NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint | NumberStyles.AllowExponent;
+        if (decimalComma && text.Contains(',') && !text.Contains('.'))
+            return double.TryParse(text.ToString().Replace(',', '.'), style, CultureInfo.InvariantCulture, out value) && double.IsFinite(value);
+        return double.TryParse(text, style, CultureInfo.InvariantCulture, out value) && double.IsFinite(value);
+    }
+}

@@ -1,0 +1,93 @@
+using System.Text;
+using System.Xml;
+using System.Xml.Linq;
+using Roadproof.Engineering.Quantities;
+
+namespace Roadproof.Engineering.Formats;
+
+/// <summary>Reads a recorded ride, whatever its file is called: the content says what it is.</summary>
+public static class RideFile
+{
+    const string ReadToday = "a ride as GPX or CSV";
+
+    /// <summary>Reads a ride from GPX 1.0 or 1.1 (track or route) or from CSV.</summary>
+    /// <param name="name">The file's name, for messages.</param>
+    /// <param name="stream">The file's bytes from its beginning; read to the end, left open.</param>
+    /// <returns>The ride with what was mended; a file is taken whole or refused whole.</returns>
+    /// <exception cref="InputException">The file is not a ride, or something in it cannot be; every error at once.</exception>
+    /// <remarks>The whole file is held in memory: a ride of a day is a few megabytes. Formats and columns: <c>docs/methods/road.md</c>.</remarks>
+    public static Ride Read(string name, Stream stream)
+    {
+        ArgumentNullException.ThrowIfNull(name);
+        ArgumentNullException.ThrowIfNull(stream);
+        using var memory = new MemoryStream();
+        stream.CopyTo(memory);
+        var bytes = memory.GetBuffer().AsMemory(0, (int)memory.Length);
+
+        RefuseWhatIsNotText(name, bytes.Span);
+        return LooksLikeXml(bytes.Span) ? ReadXml(name, bytes) : RideTable.Read(name, TextOf(name, bytes.Span));
+    }
+
+    static void RefuseWhatIsNotText(string name, ReadOnlySpan<byte> bytes)
+    {
+        if (bytes.Trim(" \t\r\n"u8).IsEmpty) throw new InputException(new InputError(name, 0, "", "an empty file", ReadToday));
+
+        var isFit = (bytes.Length >= 12 && bytes[8..12].SequenceEqual(".FIT"u8)) || name.EndsWith(".fit", StringComparison.OrdinalIgnoreCase);
+        if (isFit)
+            throw new InputException(new InputError(name, 0, "", "a FIT file", ReadToday, "FIT is not read yet: export the ride as GPX, with power and cadence."));
+        if (bytes.Contains((byte)0) && !StartsAsUtf16(bytes))
+            throw new InputException(new InputError(name, 0, "", "a binary file", ReadToday));
+    }
+
+    static bool StartsAsUtf16(ReadOnlySpan<byte> bytes) => bytes.StartsWith((ReadOnlySpan<byte>)[0xFF, 0xFE]) || bytes.StartsWith((ReadOnlySpan<byte>)[0xFE, 0xFF]);
+
+    static bool LooksLikeXml(ReadOnlySpan<byte> bytes)
+    {
+        if (bytes.StartsWith((ReadOnlySpan<byte>)[0xEF, 0xBB, 0xBF])) bytes = bytes[3..];
+        if (StartsAsUtf16(bytes)) bytes = bytes[2..];
+        bytes = bytes.TrimStart("\0 \t\r\n"u8);
+        return !bytes.IsEmpty && bytes[0] == (byte)'<';
+    }
+
+    static string TextOf(string name, ReadOnlySpan<byte> bytes)
+    {
+        try
+        {
+            var text = new UTF8Encoding(encoderShouldEmitUTF8Identifier: false, throwOnInvalidBytes: true).GetString(bytes);
+            return text.TrimStart('\uFEFF');
+        }
+        catch (DecoderFallbackException notUtf8)
+        {
+            var line = 1 + bytes[..Math.Max(0, notUtf8.Index)].Count((byte)'\n');
+            throw new InputException(new InputError(name, line, "", "bytes that are not UTF-8", "text in UTF-8", "Save the table again as 'CSV UTF-8'."));
+        }
+    }
+
+    static Ride ReadXml(string name, ReadOnlyMemory<byte> bytes)
+    {
+        var root = RootOf(name, bytes);
+        return root.Name.LocalName switch
+        {
+            "gpx" => Gpx.Read(name, root),
+            "TrainingCenterDatabase" => throw new InputException(
+                new InputError(name, 0, "", "a TCX file", ReadToday, "TCX is not read yet: export the ride as GPX, with power and cadence.")),
+            var other => throw new InputException(new InputError(name, ((IXmlLineInfo)root).LineNumber, "", $"an XML file of kind '{other}'", ReadToday)),
+        };
+    }
+
+    static XElement RootOf(string name, ReadOnlyMemory<byte> bytes)
+    {
+        try
+        {
+            using var content = new MemoryStream(bytes.ToArray(), writable: false);
+            using var reader = XmlReader.Create(content, new XmlReaderSettings { DtdProcessing = DtdProcessing.Prohibit, XmlResolver = null });
+            return XElement.Load(reader, LoadOptions.SetLineInfo);
+        }
+        catch (XmlException broken)
+        {
+            throw new InputException(new InputError(
+                name, broken.LineNumber, $"character {broken.LinePosition.ToString(System.Globalization.CultureInfo.InvariantCulture)}",
+                "broken XML", "well-formed XML", broken.Message));
+        }
+    }
+}

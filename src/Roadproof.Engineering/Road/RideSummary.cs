@@ -1,0 +1,124 @@
+using Roadproof.Engineering.Formats;
+
+namespace Roadproof.Engineering.Road;
+
+/// <summary>A ride in a line: how far, how long, how high.</summary>
+public sealed record RideSummary
+{
+    /// <summary>A step counts as moving when its mean speed is at least this, m/s (common practice, no source).</summary>
+    public const double MovingMps = 0.5;
+
+    /// <summary>A rise counts only when it goes more than this above where the last rise or fall was counted, m.</summary>
+    public const double AscentHysteresisM = 2;
+
+    public required string File { get; init; }
+
+    /// <summary>Over the ellipsoid along the positions, without dropped fixes and without smoothing; the recorder's count where there are no positions.</summary>
+    public required double DistanceM { get; init; }
+
+    /// <summary>"positions" or "recorder".</summary>
+    public required string DistanceFrom { get; init; }
+
+    /// <summary>The recorder's own count, beside it; null when the file has none.</summary>
+    public required double? RecordedDistanceM { get; init; }
+
+    /// <summary>First to last time, pauses included; null without times.</summary>
+    public required double? ElapsedTimeS { get; init; }
+
+    /// <summary>Time of the steps with at least <see cref="MovingMps"/>; null without times.</summary>
+    public required double? MovingTimeS { get; init; }
+
+    /// <summary>With <see cref="AscentHysteresisM"/>; null without elevation.</summary>
+    public required double? AscentM { get; init; }
+
+    public required double? DescentM { get; init; }
+
+    /// <summary>Distance while moving over moving time; null without times or movement.</summary>
+    public required double? MeanSpeedMps { get; init; }
+
+    public required IReadOnlyList<string> Repaired { get; init; }
+
+    public static RideSummary Of(Ride ride) => Of(ride, RidePath.Of(ride));
+
+    public static RideSummary Of(Ride ride, RidePath path, double hysteresisM = AscentHysteresisM)
+    {
+        ArgumentNullException.ThrowIfNull(ride);
+        ArgumentNullException.ThrowIfNull(path);
+        var (elapsedS, movingS, movingM) = Moving(path);
+        var climb = path.ElevationM is { } elevationM ? Climb(elevationM, path.Pieces, hysteresisM) : ((double AscentM, double DescentM)?)null;
+        return new RideSummary
+        {
+            File = ride.Name,
+            DistanceM = path.LengthM,
+            DistanceFrom = path.ByPosition ? "positions" : "recorder",
+            RecordedDistanceM = RecordedM(ride),
+            ElapsedTimeS = elapsedS,
+            MovingTimeS = movingS,
+            AscentM = climb?.AscentM,
+            DescentM = climb?.DescentM,
+            MeanSpeedMps = movingS > 0 ? movingM / movingS : null,
+            Repaired = path.Repaired,
+        };
+    }
+
+    static (double? ElapsedS, double? MovingS, double MovingM) Moving(RidePath path)
+    {
+        double? firstS = null;
+        double? lastS = null;
+        var movingS = 0.0;
+        var movingM = 0.0;
+        for (var i = 0; i < path.Fixes.Count; i++)
+        {
+            if (!path.Fixes[i].HasTime) continue;
+            firstS ??= path.Fixes[i].TimeS;
+            lastS = path.Fixes[i].TimeS;
+            if (i == 0 || !path.Fixes[i - 1].HasTime || path.Pieces[i] != path.Pieces[i - 1]) continue;
+            var stepS = path.Fixes[i].TimeS - path.Fixes[i - 1].TimeS;
+            var stepM = path.DistanceM[i] - path.DistanceM[i - 1];
+            if (stepM < MovingMps * stepS) continue;
+            movingS += stepS;
+            movingM += stepM;
+        }
+
+        return firstS is null ? (null, null, 0) : (lastS - firstS, movingS, movingM);
+    }
+
+    /// <summary>A mark follows the elevation only when that is more than the hysteresis away; rises of the mark are ascent.</summary>
+    internal static (double AscentM, double DescentM) Climb(ReadOnlySpan<double> elevationM, IReadOnlyList<int> pieces, double hysteresisM)
+    {
+        // A micrometre of slack: 32.2 − 30.2 is more than 2 in binary.
+        var threshold = hysteresisM + 1e-6;
+        var (ascentM, descentM) = (0.0, 0.0);
+        var markM = double.NaN;
+        for (var i = 0; i < elevationM.Length; i++)
+        {
+            if (i == 0 || pieces[i] != pieces[i - 1])
+            {
+                markM = elevationM[i];
+                continue;
+            }
+
+            var riseM = elevationM[i] - markM;
+            if (Math.Abs(riseM) <= threshold) continue;
+            if (riseM > 0) ascentM += riseM;
+            else descentM -= riseM;
+            markM = elevationM[i];
+        }
+
+        return (ascentM, descentM);
+    }
+
+    static double? RecordedM(Ride ride)
+    {
+        double? lengthM = null;
+        var last = double.NaN;
+        foreach (var fix in ride.Fixes)
+        {
+            if (double.IsNaN(fix.RecordedDistanceM)) continue;
+            lengthM = (lengthM ?? 0) + (double.IsNaN(last) ? 0 : Math.Max(0, fix.RecordedDistanceM - last));
+            last = fix.RecordedDistanceM;
+        }
+
+        return lengthM;
+    }
+}

@@ -1,0 +1,282 @@
+using System.Globalization;
+using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Formats;
+using Roadproof.Engineering.Quantities;
+
+namespace Roadproof.Engineering.Road;
+
+/// <summary>What a road load may be told beside ride, rider and unit.</summary>
+public sealed record RoadLoadOptions
+{
+    public static readonly RoadLoadOptions Default = new();
+
+    /// <summary>Width of the classes of the torque spectrum, N·m.</summary>
+    public double ClassNm { get; init; } = 5;
+
+    /// <summary>Air temperature; null takes the mean that the ride recorded, or the standard atmosphere's.</summary>
+    public double? AirTemperatureC { get; init; }
+
+    /// <summary>Positive against the rider all the way.</summary>
+    public double HeadwindMps { get; init; }
+
+    /// <summary>
+    /// How deep the pull of the legs swings over a crank turn: T·(1 + depth·cos 2θ). 0 for the mean pull only; 0.75 is a seated rider (common practice,
+    /// no source). A unit that follows every push peaks so much higher, up to its limits: it moves the peak, not the energy.
+    /// </summary>
+    public double PulsationDepth { get; init; }
+
+    /// <summary>
+    /// True takes the power meter for the total: right for a ride without a motor. On an assisted bicycle a meter at the crank reads the rider alone:
+    /// set false, and the model gives the total.
+    /// </summary>
+    public bool UseRecordedPower { get; init; } = true;
+}
+
+/// <summary>The model beside a power meter, over the seconds that both tell and that moved.</summary>
+/// <param name="Seconds">How many seconds were compared.</param>
+/// <param name="MeanRecordedW">What the power meter read.</param>
+/// <param name="MeanErrorW">Model minus power meter; the model counts as 0 where it is below.</param>
+/// <param name="RmsErrorW">Root mean square of the same.</param>
+public sealed record ModelAgainstMeter(int Seconds, double MeanRecordedW, double MeanErrorW, double RmsErrorW);
+
+/// <summary>What a ride asks of rider and drive unit: torque at the chainring, second by second, and its sums.</summary>
+public sealed record RoadLoad
+{
+    /// <summary>Below this speed the bicycle stands and nobody pulls, m/s.</summary>
+    public const double StandingMps = RideSummary.MovingMps;
+
+    /// <summary>A recorded cadence below this is a crank that starts or stops within the second: the gear tells the cadence instead (20 turns per minute).</summary>
+    const double SlowestCadenceRadPerS = 20 * ReferenceConditions.RadPerSPerRpm;
+
+    /// <summary>No bicycle speeds up faster: more is an error of position, m/s².</summary>
+    const double FastestAccelerationMps2 = 2;
+
+    /// <summary>More than this for ten minutes is a trained racer's: the ride is then not one for this rider and factor.</summary>
+    const double StrongRiderW = 400;
+
+    public required RideSummary Summary { get; init; }
+
+    /// <summary>Start of each second since the ride's first time, shape [n]; gaps in the recording leave seconds out.</summary>
+    public required double[] TimeS { get; init; }
+
+    public required double[] SpeedMps { get; init; }
+
+    /// <summary>Rise over run.</summary>
+    public required double[] Gradient { get; init; }
+
+    /// <summary>At the chainring; 0 where nobody pedals.</summary>
+    public required double[] TotalTorqueNm { get; init; }
+
+    public required double[] RiderTorqueNm { get; init; }
+
+    /// <summary>At the chainring: what the drive unit has to deliver.</summary>
+    public required double[] MotorTorqueNm { get; init; }
+
+    /// <summary>Of the chainring; 0 where nobody pedals.</summary>
+    public required double[] CadenceRadPerS { get; init; }
+
+    public required double RiderEnergyJ { get; init; }
+
+    public required double MotorEnergyJ { get; init; }
+
+    /// <summary>At the chainring, with the pulsation of the pull where it was asked for.</summary>
+    public required double PeakMotorTorqueNm { get; init; }
+
+    public required double PeakRiderPowerW { get; init; }
+
+    /// <summary>Motor torque at the chainring against time and chainring turns.</summary>
+    public required IReadOnlyList<TorqueClass> Spectrum { get; init; }
+
+    /// <summary>Null without a power meter.</summary>
+    public required ModelAgainstMeter? ModelAgainstMeter { get; init; }
+
+    /// <summary>Seconds in which the unit's torque or power limit held the motor back.</summary>
+    public required int SecondsAtLimit { get; init; }
+
+    /// <summary>What whoever reads the figures must know.</summary>
+    public required IReadOnlyList<string> Warnings { get; init; }
+
+    /// <summary>Rides a recorded way with a rider on a unit.</summary>
+    /// <exception cref="InputException">The ride has no times, or a value of the rider cannot be.</exception>
+    /// <remarks>
+    /// Power by <see cref="RoadPower"/>; torque is power over cadence; the motor's part is A/(1 + A) below the assistance limit. Quasi-steady: what the
+    /// unit cannot give the rider gives, so that the ride is the recorded one. Sums of rider and motor are the total to rounding.
+    /// Equations, assumptions and sources: <c>docs/methods/road.md</c>.
+    /// </remarks>
+    public static RoadLoad Run(Ride ride, Rider rider, DriveUnit unit, RoadLoadOptions? options = null)
+    {
+        ArgumentNullException.ThrowIfNull(ride);
+        ArgumentNullException.ThrowIfNull(rider);
+        ArgumentNullException.ThrowIfNull(unit);
+        options ??= RoadLoadOptions.Default;
+        rider.RequirePossible();
+        RequirePossible(options);
+
+        var path = RidePath.Of(ride);
+        var seconds = RideSeconds.Of(path);
+        if (seconds.Count == 0)
+            throw new InputException(new InputError(ride.Name, 0, RideField.TimeWord, "less than a second of recording with times", "a recorded ride with a time at each point", "A planned route tells distance and ascent only."));
+
+        List<string> warnings = [.. seconds.Warnings];
+        var (modelW, limitedAccelerations) = ModelPowerW(seconds, path, rider, options, warnings);
+        var pull = new Pull(seconds.Count);
+        pull.Fill(seconds, modelW, rider, unit.Rating, options);
+        WarnOfWhatWasCut(seconds, path, pull, limitedAccelerations, warnings);
+
+        return new RoadLoad
+        {
+            Summary = RideSummary.Of(ride, path),
+            TimeS = seconds.TimeS,
+            SpeedMps = seconds.SpeedMps,
+            Gradient = seconds.Gradient,
+            TotalTorqueNm = pull.TotalNm,
+            RiderTorqueNm = pull.RiderNm,
+            MotorTorqueNm = pull.MotorNm,
+            CadenceRadPerS = pull.CadenceRadPerS,
+            RiderEnergyJ = EnergyJ(pull.RiderNm, pull.CadenceRadPerS),
+            MotorEnergyJ = EnergyJ(pull.MotorNm, pull.CadenceRadPerS),
+            PeakMotorTorqueNm = PeakMotorNm(pull, unit.Rating, options.PulsationDepth),
+            PeakRiderPowerW = pull.RiderNm.Zip(pull.CadenceRadPerS, (torqueNm, radPerS) => torqueNm * radPerS).Max(),
+            Spectrum = TorqueSpectrum.Of(pull.MotorNm, pull.CadenceRadPerS, options.ClassNm),
+            ModelAgainstMeter = AgainstMeter(seconds, modelW),
+            SecondsAtLimit = pull.SecondsAtLimit,
+            Warnings = warnings,
+        };
+    }
+
+    static (double[] ModelW, int LimitedAccelerations) ModelPowerW(RideSeconds seconds, RidePath path, Rider rider, RoadLoadOptions options, List<string> warnings)
+    {
+        var resistance = rider.Resistance;
+        var densityKgPerM3 = DensityKgPerM3(path, options, warnings);
+        var modelW = new double[seconds.Count];
+        var limited = 0;
+        for (var i = 0; i < modelW.Length; i++)
+        {
+            if (seconds.SpeedMps[i] < StandingMps) continue;
+            if (seconds.AccelerationMps2[i] > FastestAccelerationMps2) limited++;
+            var accelerationMps2 = Math.Min(seconds.AccelerationMps2[i], FastestAccelerationMps2);
+            modelW[i] = RoadPower.Of(seconds.SpeedMps[i], seconds.Gradient[i], resistance, densityKgPerM3, accelerationMps2, options.HeadwindMps).TotalW;
+        }
+
+        return (modelW, limited);
+    }
+
+    static double DensityKgPerM3(RidePath path, RoadLoadOptions options, List<string> warnings)
+    {
+        var elevationM = path.ElevationM is { } known ? Math.Clamp(known.Average(), -2000, 10000) : 0;
+        var recordedC = path.Fixes.Select(fix => fix.TemperatureC).Where(c => !double.IsNaN(c)).ToList();
+        var temperatureC = options.AirTemperatureC ?? (recordedC.Count > 0 ? recordedC.Average() : null);
+        if (temperatureC is null) warnings.Add("No air temperature: the density is the standard atmosphere's.");
+        return AirDensity.KgPerM3(elevationM, temperatureC);
+    }
+
+    /// <summary>Who pulls how hard in each second.</summary>
+    sealed class Pull(int count)
+    {
+        public double[] TotalNm { get; } = new double[count];
+
+        public double[] RiderNm { get; } = new double[count];
+
+        public double[] MotorNm { get; } = new double[count];
+
+        public double[] CadenceRadPerS { get; } = new double[count];
+
+        public int SecondsAtLimit { get; private set; }
+
+        /// <summary>The model asks for power, the recorded cadence says that nobody pedals.</summary>
+        public int SecondsCoasted { get; private set; }
+
+        public int SecondsTooStrong { get; private set; }
+
+        public void Fill(RideSeconds seconds, double[] modelW, Rider rider, Rating rating, RoadLoadOptions options)
+        {
+            var gears = new GearChoice(rider);
+            for (var i = 0; i < count; i++)
+            {
+                var speedMps = seconds.SpeedMps[i];
+                if (speedMps < StandingMps) continue;
+                var gearCadence = gears.CadenceRadPerS(speedMps);
+                var metered = options.UseRecordedPower && !double.IsNaN(seconds.RecordedPowerW[i]);
+                var totalW = metered ? seconds.RecordedPowerW[i] : modelW[i];
+                if (!(totalW > 0)) continue;
+
+                var recorded = seconds.RecordedCadenceRadPerS[i];
+                if (recorded == 0 && !metered)
+                {
+                    SecondsCoasted++;
+                    continue;
+                }
+
+                var cadence = recorded >= SlowestCadenceRadPerS ? recorded : gearCadence;
+                CadenceRadPerS[i] = cadence;
+                TotalNm[i] = totalW / cadence;
+                MotorNm[i] = Assistance.MotorTorqueNm(TotalNm[i], cadence, speedMps, rider.AssistanceFactor, rating, out var limited);
+                RiderNm[i] = TotalNm[i] - MotorNm[i];
+                if (limited) SecondsAtLimit++;
+                if (RiderNm[i] * cadence > StrongRiderW) SecondsTooStrong++;
+            }
+        }
+    }
+
+    static void WarnOfWhatWasCut(RideSeconds seconds, RidePath path, Pull pull, int limitedAccelerations, List<string> warnings)
+    {
+        if (path.ElevationM is null) warnings.Add("No elevation: the road is taken as level.");
+        if (seconds.SlopesCut > 0) warnings.Add(Text($"{seconds.SlopesCut} seconds with a slope beyond {100 * Road.Gradient.Steepest:0} % were cut to it."));
+        if (limitedAccelerations > 0) warnings.Add(Text($"{limitedAccelerations} seconds that sped up by more than {FastestAccelerationMps2} m/s² were cut to it."));
+        if (pull.SecondsCoasted > 0) warnings.Add(Text($"{pull.SecondsCoasted} seconds in which the model asks for power but the recorded cadence is 0 count as coasting."));
+        if (pull.SecondsAtLimit > 0) warnings.Add(Text($"{pull.SecondsAtLimit} seconds ask the motor for more than the unit's torque or power limit: the rider gives the rest."));
+        if (pull.SecondsTooStrong > 0) warnings.Add(Text($"{pull.SecondsTooStrong} seconds ask the rider for more than {StrongRiderW:0} W: a real rider would be slower there."));
+    }
+
+    static double EnergyJ(double[] torqueNm, double[] radPerS)
+    {
+        var sumJ = 0.0;
+        for (var i = 0; i < torqueNm.Length; i++) sumJ += torqueNm[i] * radPerS[i];
+        return sumJ;
+    }
+
+    static double PeakMotorNm(Pull pull, Rating rating, double pulsationDepth)
+    {
+        var peakNm = 0.0;
+        for (var i = 0; i < pull.MotorNm.Length; i++)
+        {
+            if (pull.MotorNm[i] <= 0) continue;
+            peakNm = Math.Max(peakNm, Math.Min(pull.MotorNm[i] * (1 + pulsationDepth), Assistance.MostNm(pull.CadenceRadPerS[i], rating)));
+        }
+
+        return peakNm;
+    }
+
+    static ModelAgainstMeter? AgainstMeter(RideSeconds seconds, double[] modelW)
+    {
+        var (count, recordedW, errorW, squares) = (0, 0.0, 0.0, 0.0);
+        for (var i = 0; i < modelW.Length; i++)
+        {
+            if (double.IsNaN(seconds.RecordedPowerW[i]) || seconds.SpeedMps[i] < StandingMps) continue;
+            var error = Math.Max(0, modelW[i]) - seconds.RecordedPowerW[i];
+            count++;
+            recordedW += seconds.RecordedPowerW[i];
+            errorW += error;
+            squares += error * error;
+        }
+
+        return count == 0 ? null : new(count, recordedW / count, errorW / count, Math.Sqrt(squares / count));
+    }
+
+    static void RequirePossible(RoadLoadOptions options)
+    {
+        List<InputError> errors = [];
+        Require("classNm", options.ClassNm, options.ClassNm is > 0 and <= 100, "a width above 0 and up to 100 N·m");
+        Require("airTemperatureC", options.AirTemperatureC ?? 15, (options.AirTemperatureC ?? 15) is >= -60 and <= 60, "a temperature between -60 and 60 °C");
+        Require("headwindMps", options.HeadwindMps, Math.Abs(options.HeadwindMps) <= 50, "a wind between -50 and 50 m/s, positive against the rider");
+        Require("pulsationDepth", options.PulsationDepth, options.PulsationDepth is >= 0 and <= 2, "a depth between 0 and 2");
+        if (errors.Count > 0) throw new InputException(errors);
+
+        void Require(string field, double value, bool possible, string expected)
+        {
+            if (!possible) errors.Add(new("road load", 0, field, value.ToString(CultureInfo.InvariantCulture), expected));
+        }
+    }
+
+    static string Text(FormattableString sentence) => sentence.ToString(CultureInfo.InvariantCulture);
+}
