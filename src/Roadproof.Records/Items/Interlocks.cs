@@ -83,10 +83,15 @@ static class Interlocks
 
         var missing = s.Revision.Steps.TakeWhile(r => r.Id != s.Step.Id).Where(r => !Route.Stands(s.Steps, r.Id)).ToList();
         var telling = missing.FirstOrDefault(r => Guards(r.Kind, s.Step.Kind)) ?? missing[0];
-        var tried = s.Steps.Any(r => r.Step == telling.Id && r.Verdict is "fail" or "hold");
+        var tried = s.Steps.LastOrDefault(r => r.Step == telling.Id) switch
+        {
+            null => "is missing",
+            { Verdict: "pass", SentBack: 0 } => "has passed once of two times",
+            _ => "has not passed",
+        };
         var reason = s.Step.Kind == StepKind.Pack && missing.Count > 1
             ? $"The record of {s.UnitCode} has gaps: {string.Join(", ", missing.Select(m => m.Name))}."
-            : $"{telling.Name} {(tried ? "has not passed" : "is missing")} on {s.UnitCode}; it comes before {s.Step.Name}.";
+            : $"{telling.Name} {tried} on {s.UnitCode}; it comes before {s.Step.Name}.";
         yield return new(reason, $"Take it to {s.StationsOf(missing[0])} for {missing[0].Name}.", telling.Name, s.Step.Name);
     }
 

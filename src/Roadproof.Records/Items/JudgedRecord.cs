@@ -81,8 +81,9 @@ static class UnitActRecord
         CloseHolds(record, c, t, d, said.Reason);
         foreach (var step in d.Accepted)
             c.Run("update unit_step set stands = 1 where unit = @Unit and step = @Step and attempt = @Attempt", new { d.Unit, step.Step, step.Attempt }, t);
-        foreach (var step in d.Undone)
-            c.Run("update unit_step set stands = 0, repaired = 1 where unit = @Unit and step = @step", new { d.Unit, step }, t);
+        // The step that it goes back to is where the repair is done; what comes after is tested anew.
+        for (var i = 0; i < d.Undone.Count; i++)
+            c.Run("update unit_step set stands = 0, sent_back = 1, repaired = max(repaired, @repaired) where unit = @Unit and step = @Step", new { d.Unit, Step = d.Undone[i], repaired = i > 0 }, t);
         if (d.Undone.Count > 0) Units.Stopped(c, t, d.Unit, at);
         Units.MoveOn(c, t, d.Unit, at, d.Next, d.Good);
         Units.RefreshState(c, t, d.Unit);

@@ -118,7 +118,7 @@ static class PartInterlocks
     static PartDefinition Definition(Situation s, string part) => s.Revision.Parts.FirstOrDefault(p => p.Id == part)
         ?? throw new InvalidOperationException($"Bug in Roadproof: part {part} of step {s.Step.Id} is not in revision {s.Revision.Id}.");
 
-    static string Lower(string name) => LoadTestWords.Lower(name);
+    static string Lower(string name) => Wording.Lower(name);
 
     sealed record LotRow(string Part, string State, string? Reason, string? ExpiresAt);
 }

@@ -75,14 +75,15 @@ public static class TakeMessage
         // A pass waits for captures; what has failed has failed.
         var waits = judged is null && judgement.Verdict == "pass" && captures.Any(c => !c.Kept);
         var verdict = waits ? "waiting" : judgement.Verdict;
-        var stands = verdict == "pass";
+        var onceMore = verdict == "pass" && Route.NeedsSecondPass(s.Step, s.Steps);
+        var stands = verdict == "pass" && !onceMore;
         var next = stands ? Route.Next(s.Revision, s.Steps, alsoStands: s.Step.Id) : Route.Next(s.Revision, s.Steps, undone: [s.Step.Id]);
         return frame with
         {
             Verdict = verdict, WhenCaptured = waits ? judgement.Verdict : null, Word = judgement.Word, Stands = stands, SafetyFailed = judgement.SafetyFailed,
             Parts = PartInterlocks.Given(s).Select(p => new UsedPart(p.Part, p.Lot, p.Serial, PartInterlocks.Quantity(s.Step, p.Part))).ToList(),
             Readings = judgement.Readings, Screws = judgement.Screws, Captures = captures, LoadTest = judged,
-            Holds = judgement.Holds, Warnings = PartInterlocks.Warnings(s).ToList(),
+            Holds = judgement.Holds, Warnings = [.. PartInterlocks.Warnings(s), .. onceMore ? new[] { $"{s.Step.Name} failed before and nothing was repaired: this is one pass of two, do it once more." } : []],
             Serial = marked,
             Customer = TextOf(s, "customer"), Box = TextOf(s, "box"),
             Next = Route.ToNext(next), Good = stands ? Good(s, s.Step.Id, null) : Good(s, null, s.Step.Id),

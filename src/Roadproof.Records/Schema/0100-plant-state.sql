@@ -37,7 +37,8 @@ create table unit_step (
   verdict text,                        -- pass, fail, hold, waiting; null while it runs
   stands integer not null default 0,   -- counts as done: passed, or held and let go on by a person
   safety_failed integer not null default 0,
-  repaired integer not null default 0, -- sent back since: a later attempt is not a plain second chance
+  sent_back integer not null default 0, -- has to be done again
+  repaired integer not null default 0, -- sent back to a step before it: a later attempt is no plain second chance
   word text not null default '',
   person text not null default '',
   sequence integer not null,           -- the record of its end, or of its begin while it runs
