@@ -29,10 +29,11 @@ sealed class JointLimits
     public Whitening Whitening { get; }
     public ReadOnlySpan<int> Rows => rows;
 
-    public bool IsUnusual(ReadOnlySpan<double> residual) => FarthestSigma(residual) > SigmaLimit || Whitening.Distance(residual) > DistanceLimit;
+    /// <summary>How far the i-th reading may lie out alone, in its unit.</summary>
+    public double FarthestAllowed(int i) => SigmaLimit * sd[i];
 
     /// <summary>The farthest single reading in its standard deviations.</summary>
-    public double FarthestSigma(ReadOnlySpan<double> residual)
+    double FarthestSigma(ReadOnlySpan<double> residual)
     {
         var farthest = 0.0;
         for (var i = 0; i < sd.Length; i++) farthest = Math.Max(farthest, Math.Abs(residual[i]) / sd[i]);
