@@ -89,8 +89,7 @@ static class ReadingErrors
             yield return At("torque", p => p with { DriveTorqueNm = p.DriveTorqueNm + double.Hypot(NoiseOf("output_torque_nm"), NoiseOf("crank_torque_nm")) * slow });
         if (point.WindowForS == 0) yield break;
 
-        // Mean over a turn of 2/3·Σ x·cos: the noise of one phase by the root of 2/3.
-        var fast = Math.Sqrt(2.0 / 3 / (FastSampleHz * point.WindowForS));
+        var fast = FastNoise(point);
         yield return At("current d", p => p with { Fast = p.Fast! with { IdA = p.Fast.IdA + NoiseOf("phase_current_u_a") * fast } });
         yield return At("current q", p => p with { Fast = p.Fast! with { IqA = p.Fast.IqA + NoiseOf("phase_current_u_a") * fast } });
         yield return At("voltage d", p => p with { Fast = p.Fast! with { VdV = p.Fast.VdV + NoiseOf("phase_voltage_u_v") * fast } });
@@ -108,6 +107,9 @@ static class ReadingErrors
         if (point.TorqueNm > 0)
             yield return new($"torque model at {point.Id}", false, run => EveryPoint(run, p => p.Point == point.Id ? p with { DriveTorqueNm = p.DriveTorqueNm * (1 + share) } : p));
     }
+
+    /// <summary>Share of one phase's noise that is left in a d or q mean: 2/3·Σ x·cos over a window keeps the root of 2/3 of one sample's.</summary>
+    public static double FastNoise(LoadPoint point) => Math.Sqrt(2.0 / 3 / (FastSampleHz * point.WindowForS));
 
     static IEnumerable<ReadingError> Functions(LoadTestPlan plan)
     {
