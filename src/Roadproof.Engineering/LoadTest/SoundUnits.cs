@@ -16,7 +16,7 @@ sealed class SoundUnits
         draws = new(seed);
         var n = spread.Ids.Length;
         white = new double[n];
-        var factor = new Whitening(spread.ReadingCovariance([.. Enumerable.Range(0, n)]));
+        var factor = new Whitening(spread.ErrorsBetweenRuns());
         errors = new double[n][];
         for (var k = 0; k < n; k++)
         {
