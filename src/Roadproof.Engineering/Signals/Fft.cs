@@ -16,11 +16,14 @@ public sealed class Fft
     static readonly ConcurrentDictionary<int, Fft> Plans = new();
 
     readonly List<double[]> turnsOfStep = []; // for each radix-4 step: cos, sin of w, w², w³, six runs of n/4
+    readonly double[] realTurns; // cos, sin of −π·k/N, k = 0 … N/2, in pairs
 
     Fft(int length)
     {
         Length = length;
         for (var n = length; n >= 4; n /= 4) turnsOfStep.Add(TurnsOf(n));
+        realTurns = new double[length + 2];
+        for (var k = 0; k <= length / 2; k++) (realTurns[2 * k + 1], realTurns[2 * k]) = Math.SinCos(-Math.PI * k / length);
     }
 
     public int Length { get; }
@@ -80,7 +83,7 @@ public sealed class Fft
             var j = Length - k;
             var (evenRe, evenIm) = ((re[k] + re[j]) / 2, (im[k] - im[j]) / 2);
             var (oddRe, oddIm) = ((im[k] + im[j]) / 2, (re[j] - re[k]) / 2);
-            var (sin, cos) = Math.SinCos(-Math.PI * k / Length);
+            var (cos, sin) = (realTurns[2 * k], realTurns[2 * k + 1]);
             var (turnedRe, turnedIm) = (oddRe * cos - oddIm * sin, oddRe * sin + oddIm * cos);
             (re[k], im[k]) = (evenRe + turnedRe, evenIm + turnedIm);
             (re[j], im[j]) = (evenRe - turnedRe, turnedIm - evenIm);

@@ -27,8 +27,8 @@ public sealed record Window
     /// <summary>Width of the rectangle that lets as much white noise through, in bins.</summary>
     public double NoiseBandwidthBins => (Square(coefficients[0]) + coefficients.Skip(1).Sum(Square) / 2) / Square(coefficients[0]);
 
-    /// <summary>How much lower a line half-way between two bins reads, dB.</summary>
-    public double ScallopLossDb => -20 * Math.Log10(ResponseAt(0.5));
+    /// <summary>The most that a line anywhere between two bins is misread, dB: a flat top waves, so the worst place need not be the middle.</summary>
+    public double ScallopLossDb => Enumerable.Range(0, 501).Max(i => Math.Abs(20 * Math.Log10(ResponseAt(i / 1000.0))));
 
     /// <summary>Bins from the middle of a line to the first zero beside it.</summary>
     public int HalfWidthBins => coefficients.Length;

@@ -5,6 +5,9 @@ namespace Roadproof.Records.Definitions;
 /// <summary>The folder in which a line engineer writes definitions: plant.yaml, parts.yaml, one products/*.yaml and one routes/*.yaml.</summary>
 public static class DefinitionFolder
 {
+    const string PlantFile = "plant.yaml";
+    const string PartsFileName = "parts.yaml";
+
     /// <summary>The definition files of a folder, by name relative to it with forward slashes.</summary>
     /// <exception cref="InputException">The folder is not there.</exception>
     public static IReadOnlyList<(string Name, string Text)> Files(string folder)
@@ -12,10 +15,11 @@ public static class DefinitionFolder
         if (!Directory.Exists(folder))
             throw new InputException(new InputError(folder, 0, "", "no such folder", "a folder with plant.yaml, parts.yaml, products/ and routes/"));
         var files =
-            from path in Directory.EnumerateFiles(folder, "*.yaml", SearchOption.AllDirectories)
-            let name = Path.GetRelativePath(folder, path).Replace('\\', '/')
-            where IsOurs(name)
-            select (Name: name, Text: File.ReadAllText(path));
+            from part in new[] { "", "products/", "routes/" }
+            let path = Path.Combine(folder, part)
+            where Directory.Exists(path)
+            from file in Directory.EnumerateFiles(path, "*.y*ml")
+            select (Name: part + Path.GetFileName(file), Text: File.ReadAllText(file));
         return [.. files.OrderBy(f => f.Name, StringComparer.Ordinal)];
     }
 
@@ -42,22 +46,22 @@ public static class DefinitionFolder
     }
 
     /// <summary>A file of ours by its name; notes, rides and pictures may lie beside them.</summary>
-    internal static bool IsOurs(string name) => name.EndsWith(".yaml", StringComparison.Ordinal) && name.Split('/') switch
-    {
-        [_] => true,
-        ["products" or "routes", _] => true,
-        _ => false,
-    };
+    internal static bool IsOurs(string name) => name is PlantFile or PartsFileName
+        || (name.EndsWith(".yaml", StringComparison.Ordinal) && name.Split('/') is ["products" or "routes", _]);
 
     static RouteRevision Bind(IEnumerable<(string Name, string Text)> files, Findings findings)
     {
-        var ours = files.Where(f => IsOurs(f.Name)).OrderBy(f => f.Name, StringComparer.Ordinal).ToList();
-        foreach (var (name, _) in ours.Where(f => !f.Name.Contains('/') && f.Name is not ("plant.yaml" or "parts.yaml")))
-            findings.Wrong(new(name, 0, 0), $"the file {name}", "plant.yaml, parts.yaml, products/*.yaml or routes/*.yaml", NearestWord.Hint(name, ["plant.yaml", "parts.yaml"]));
+        var all = files.OrderBy(f => f.Name, StringComparer.Ordinal).ToList();
+        var ours = all.Where(f => IsOurs(f.Name)).ToList();
+        foreach (var (name, _) in all.Where(f => !IsOurs(f.Name)))
+        {
+            if (NearestWord.To(name, [PlantFile, PartsFileName]) is { } nearest)
+                findings.Wrong(new(name, 0, 0), $"the file {name}", "plant.yaml, parts.yaml, products/*.yaml or routes/*.yaml", $"Did you mean '{nearest}'?");
+        }
 
         var binder = new YamlBinder(findings);
-        var plant = One<PlantDefinition>("plant.yaml");
-        var parts = One<PartsFile>("parts.yaml");
+        var plant = One<PlantDefinition>(PlantFile);
+        var parts = One<PartsFile>(PartsFileName);
         var product = One<ProductDefinition>("products/");
         var route = One<RouteFile>("routes/");
 

@@ -62,9 +62,9 @@ static class LoadTestRules
         if (!findings.Sound(point, nameof(point.HoldS), nameof(point.WindowFromS), nameof(point.WindowForS), nameof(point.OutputRpm))) return;
         if (point.WindowFromS + point.WindowForS > point.HoldS)
             findings.Wrong(point, nameof(point.WindowForS), $"a window that ends {Figure(point.WindowFromS + point.WindowForS)} s after the start of point '{point.Id}'", $"a window inside its holdS {Figure(point.HoldS)}");
-        else if (point.WindowForS > 0 && point.OutputRpm == 0)
+        else if (point is { WindowForS: > 0, OutputRpm: 0, TorqueNm: 0 })
             findings.Wrong(point, nameof(point.WindowForS), $"a window of {Figure(point.WindowForS)} s at standstill", "windowForS 0 where nothing turns");
-        else if (point.WindowForS > 0 && point.WindowForS * point.OutputRpm < 60)
+        else if (point is { WindowForS: > 0, OutputRpm: > 0 } && point.WindowForS * point.OutputRpm < 60)
             findings.Wrong(point, nameof(point.WindowForS), $"a window of {Figure(point.WindowForS)} s", $"at least {Figure(60 / point.OutputRpm)} s, one turn of the output at {Figure(point.OutputRpm)} rpm", "A mean over part of a turn still holds the pulsation.");
     }
 

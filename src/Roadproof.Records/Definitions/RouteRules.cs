@@ -176,7 +176,7 @@ static class RouteRules
             foreach (var second in of.Skip(1)) findings.Wrong(second, nameof(second.Kind), $"a second step of kind {word}", $"one step of kind {word}");
         }
 
-        var found = once.Select(k => steps.FirstOrDefault(s => s.Kind == k)).OfType<RouteStep>().ToList();
+        var found = once.Select(k => steps.Where(s => s.Kind == k).ToList()).Where(of => of.Count == 1).Select(of => of[0]).ToList();
         for (var i = 1; i < found.Count; i++)
         {
             if (steps.ToList().IndexOf(found[i]) < steps.ToList().IndexOf(found[i - 1]))

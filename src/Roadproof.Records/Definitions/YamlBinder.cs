@@ -22,7 +22,7 @@ public sealed class YamlBinder(Findings findings)
 
     object Record(Type type, YamlTree tree, string what)
     {
-        if (DefinitionKeys.OnlyList(type) is { } only && tree is Items)
+        if (DefinitionKeys.OnlyList(type) is { } only && tree is ListOf)
         {
             var bare = New(type, tree.Place);
             Set(bare, only, tree);
@@ -91,7 +91,7 @@ public sealed class YamlBinder(Findings findings)
     IList List(object record, DefinitionKey slot, YamlTree tree)
     {
         var list = NewList(slot.ValueType);
-        if (tree is not Items items)
+        if (tree is not ListOf items)
         {
             if (tree is not Told) findings.Wrong(tree.Place, Seen(tree), $"a list for {slot.Key}", "Each item of a list stands in a line of its own behind '- ', or all stand in [ ].");
             findings.Break(record, slot.Property.Name);
@@ -214,7 +214,7 @@ public sealed class YamlBinder(Findings findings)
 
     static string Seen(YamlTree tree) => tree switch
     {
-        Items => "a list",
+        ListOf => "a list",
         Keys => "keys with values",
         Value { Nothing: true } => "nothing",
         Value value => Quoted(value),

@@ -16,7 +16,7 @@ public abstract record YamlTree(Place Place)
         public bool Nothing => Plain && Text is "" or "~" or "null";
     }
 
-    public sealed record Items(Place Place, IReadOnlyList<YamlTree> All) : YamlTree(Place);
+    public sealed record ListOf(Place Place, IReadOnlyList<YamlTree> All) : YamlTree(Place);
 
     public sealed record Keys(Place Place, IReadOnlyList<(Value Key, YamlTree Under)> All) : YamlTree(Place);
 
@@ -78,7 +78,7 @@ public abstract record YamlTree(Place Place)
             case SequenceStart start:
                 var items = new List<YamlTree>();
                 while (!parser.TryConsume<SequenceEnd>(out _)) items.Add(Node(parser, source, findings, depth + 1));
-                return new Items(At(source, start.Start), items);
+                return new ListOf(At(source, start.Start), items);
 
             case MappingStart start:
                 var keys = new List<(Value, YamlTree)>();

@@ -28,6 +28,9 @@ public sealed class DefinitionFolderTests
         { Plant, "{ id: st20, name: Stator press, step: stator-in }", "‸{ id: st20, step: stator-in }", "found no key 'name', expected the key 'name' in an item of stations." },
         { Plant, "{ id: st20, name: Stator press, step: stator-in }", "‸st20", "found 'st20', expected keys with their values for an item of stations." },
         { Plant, "name: Alderfen Works", "name: ‸*works", "found '*works', expected the values themselves. Definitions are read by people one line at a time: write them out." },
+        { Plant, "name: Alderfen Works", "name: ‸''", "found empty text, expected a text for name." },
+        { Plant, "name: Alderfen Works", "name: Alderfen Works\n‸[a, b]: c", "found a list or keys in place of a key, expected a key." },
+        { Parts, "  - { id: label, name: Quality label }\n", "  - { id: label, name: Quality label }\n‸---\nparts: []\n", "found a second document, expected one YAML document in a file. Put it into a file of its own." },
         { Parts, "serialised: true, shell: true", "serialised: true, shell: ‸yes", "found 'yes', expected true or false for shell. Write true." },
         { Product, "phaseResistance20Ohm: 0.055", "phaseResistance20Ohm: ‸0,055", "found '0,055', expected phaseResistance20Ohm as a number in Ω above 0 to 5. Write a decimal point, not a comma." },
         { Product, "phaseResistance20Ohm: 0.055", "phaseResistance20Ohm: ‸55", "found 55, expected phaseResistance20Ohm as a number in Ω above 0 to 5. It stands in Ω." },
@@ -61,8 +64,25 @@ public sealed class DefinitionFolderTests
         { Route, "class: A,", "class: ‸D,", "found 'D', expected hazard class A, B or C." },
         { Route, "    caution: Laser light blinds and its smoke is harmful. Lid closed, extraction on; only people instructed by the laser safety officer open the housing, and local codes apply.\n", "", "found no caution for step 'mark', expected the usual caution: rotating rigs and lasers hurt people." },
         { Route, "usualValue: 12,", "usualValue: ‸1.2,", "found a usual value of 1.2 outside the limits, expected sound units inside the limits." },
+        { Plant, "customers: [Tarnbeck Cycles, Ostermere Bikes, Vellin & Dray]", "customers: ‸[]", "found no customer, expected at least one customer to pack for." },
+        { Parts, "name: Shell, serialised: true, shell: true", "name: Shell, shell: ‸true", "found a shell without a number of its own, expected serialised: true beside shell: true. A unit is known by its shell's number until it is marked." },
+        { Parts, "  - { id: shell, name: Shell, serialised: true, shell: true }", "  - ‸{ id: shell, name: Shell, serialised: true }", "found no part with shell: true, expected one part that a unit starts as." },
+        { Route, "part: clutch,", "part: ‸gear-set,", "found 'gear-set' a second time, expected a part of this step once only." },
+        { Route, "      - { part: shell, say: Scan the shell, hint: The code stands beside the crank bore. }", "      ‸- { part: stator, say: Scan the stator }", "found no part 'shell' in the first step, expected 'shell', which the unit starts as." },
+        { Route, "unit: grade, lower: 1.5,", "unit: grade, equal: ‸ok, lower: 1.5,", "found 'ok' for a number, expected equal with text: true only. Use lower and upper for a number." },
+        { Route, "angleLowerDeg: 25, angleUpperDeg: 65", "angleLowerDeg: ‸65, angleUpperDeg: 65", "found 65, not below angleUpperDeg 65, expected the lower angle below the upper one." },
+        { Route, "kind: label", "kind: assembly", "found no step of kind label in the route, expected one step of kind label." },
+        { Route, "name: Leak check\n    kind: check", "name: Leak check\n    kind: label", "found a second step of kind label, expected one step of kind label." },
+        { Route, "name: Cover\n    kind: assembly", "name: Cover\n    kind: ‸unknown", "found 'unknown', expected one of assembly, check, load-test, label, mark, pack for kind." },
 
         // The load test plan
+        { Product, "maximumV: 54.6", "maximumV: ‸48", "found 48, expected maximumV above nominalV 48." },
+        { Product, "continuousOutputW: 250", "continuousOutputW: ‸650", "found 650, expected continuousOutputW at most maximumOutputW 620." },
+        { Product, "slots: 12", "slots: ‸14", "found 14, expected slots as a multiple of the three phases." },
+        { Product, "outputRpm: 30,", "outputRpm: ‸0,", "found 0 rpm under torque, expected a speed above 0 for a point with torque. At standstill one phase carries all the heat." },
+        { Product, "windowFromS: 0, windowForS: 0", "windowFromS: 0, windowForS: ‸1", "found a window of 1 s at standstill, expected windowForS 0 where nothing turns." },
+        { Product, "id: rotor-1x", "id: ‸rotor-2x", "found 'rotor-2x', expected a characteristic that is expected from proven units. Did you mean 'rotor-1x'?" },
+        { Product, "unit: A, lower: 16.625", "unit: ‸mA, lower: 16.625", "found 'mA', expected 'A', the unit that bus-current-limit is computed in." },
         { Product, "minimumV: 39", "minimumV: ‸49", "found 49, expected minimumV below nominalV 48." },
         { Product, "deratingStartC: 110", "deratingStartC: ‸150", "found 150, expected deratingStartC below deratingEndC 140." },
         { Product, "wheelTeeth: 83", "wheelTeeth: ‸8", "found 8, expected more wheelTeeth than pinionTeeth 12. A stage slows down from rotor to output." },
@@ -150,6 +170,25 @@ public sealed class DefinitionFolderTests
     }
 
     [Fact]
+    public void A_function_test_twice_leaves_another_ones_limit_without_its_test()
+    {
+        var errors = Errors(DemoFolder.With((Product, "kind: brake", "kind: cut-off"))).Select(e => e.ToString());
+        Assert.Equal(
+            [
+                $"{Product}:{LineOf(Product, "kind: cut-off")}:17: found 'cut-off' a second time, expected a function test once only.",
+                $"{Product}:{LineOf(Product, "id: brake-response")}:11: found 'brake-response', expected a characteristic that this load test computes.",
+            ],
+            errors);
+    }
+
+    [Fact]
+    public void Nothing_comes_after_packing()
+    {
+        var files = DemoFolder.With((Route, "  - id: pack\n    number: 140\n    name: Pack\n    kind: pack\n", "  - id: pack\n    number: 140\n    name: Pack\n    kind: assembly\n"), (Route, "kind: mark", "kind: pack"), (Route, "kind: label", "kind: mark\n    caution: Lid closed."), (Route, "name: Leak check\n    kind: check", "name: Leak check\n    kind: label"));
+        Assert.Contains(Errors(files), e => e.ToString() == $"{Route}:{LineOf(Route, "  - id: pack") + 1}:9: found step 'pack' after packing, expected packing as the last step.");
+    }
+
+    [Fact]
     public void A_missing_file_is_one_error()
     {
         var error = Assert.Single(Errors(DemoFolder.Files.Where(f => f.Name != Parts)));
@@ -175,12 +214,39 @@ public sealed class DefinitionFolderTests
     }
 
     [Fact]
+    public void Files_of_other_kinds_may_lie_beside_the_definitions() =>
+        DefinitionFolder.Read([.. DemoFolder.Files, ("riders.yaml", "- [not ours"), ("rides/commute.yaml", "{"), ("README.md", "# Demo")]);
+
+    [Fact]
     public void Text_that_is_no_yaml_hides_only_its_own_file()
     {
         var errors = Errors(DemoFolder.With((Parts, "  - { id: stator,", "\t  - { id: stator,"), (Plant, "taktS: 57", "taktS: -1")));
         Assert.Equal(["parts.yaml:4", "plant.yaml:6"], errors.Select(e => $"{e.Source}:{e.Line}"));
         Assert.EndsWith("found a tab in the indentation, expected spaces. YAML allows no tabs there.", errors[0].ToString());
     }
+
+    [Fact]
+    public void An_open_quote_is_told_where_it_begins()
+    {
+        var error = Assert.Single(Errors(DemoFolder.With((Parts, "name: Grease }", "name: \"Grease }"))));
+        Assert.Equal((Parts, LineOf(Parts, "id: grease,")), (error.Source, error.Line));
+        Assert.StartsWith("text that cannot be read as YAML", error.Found);
+    }
+
+    [Fact]
+    public void A_cycle_without_points_and_a_unit_without_gears_are_refused()
+    {
+        var product = DemoFolder.Files.Single(f => f.Name == Product).Text;
+        string Emptied(string key, string next) => product[..(product.IndexOf(key) + key.Length)] + " []\n" + product[product.IndexOf(next)..];
+        var noPoints = Errors(DemoFolder.Files.Select(f => f.Name == Product ? (f.Name, Emptied("    points:", "    functions:")) : f));
+        Assert.Equal($"{Product}:{LineOf(Product, "    points:")}:13: found no load point, expected at least one load point.", noPoints[0].ToString());
+        var noGears = Errors(DemoFolder.Files.Select(f => f.Name == Product ? (f.Name, Emptied("    gears:", "    gearDrag:")) : f));
+        Assert.Equal($"{Product}:{LineOf(Product, "    gears:")}:12: found no gear stage, expected at least one stage from the rotor to the output.", noGears[0].ToString());
+    }
+
+    [Fact]
+    public void A_folder_without_a_product_is_told_so() =>
+        Assert.Equal("products/: found no file, expected one .yaml file in products/.", Assert.Single(Errors(DemoFolder.Files.Where(f => f.Name != Product))).ToString());
 
     [Fact]
     public void A_folder_that_is_not_there_is_named() =>
@@ -205,7 +271,7 @@ public sealed class DefinitionFolderTests
             {
                 Assert.All(e.Errors, error => Assert.True(error.Line > 0 && error.Found.Length > 0 && error.Expected.Length > 0, error.ToString()));
             }
-        }, iter: 1_000);
+        }, iter: 300);
 
     [Fact]
     public void Every_number_of_every_definition_has_a_range()

@@ -90,6 +90,24 @@ public sealed class RevisionBookTests
     }
 
     [Fact]
+    public async Task The_ledger_keeps_an_approval_and_of_two_at_once_only_one()
+    {
+        using var place = new TestFolder();
+        using var folder = place.Open();
+        await using var ledger = new LineLedger(folder, TimeProvider.System, new ItemCounts());
+        var one = RevisionBook.Empty.Approve(DemoFolder.Files, "k7f2", At).Record!;
+        var other = RevisionBook.Empty.Approve(DemoFolder.With(("plant.yaml", "dueToday: 400", "dueToday: 380")), "m3x9", At).Record!;
+
+        var kept = await ledger.Write(t => t.Append(one));
+        await Assert.ThrowsAnyAsync<Exception>(() => ledger.Write(t => t.Append(other)));
+
+        Assert.Equal(one.Body, kept.Body);
+        using var connection = folder.ReadConnection();
+        var book = RevisionBook.Of(LedgerRows.After(connection, 0));
+        Assert.Equal(("af-85/1", 400), (Assert.Single(book.All).Revision.Id, book.Newest!.Revision.Plant.DueToday));
+    }
+
+    [Fact]
     public void Says_what_changed_by_ids_not_by_positions()
     {
         var before = DefinitionFolder.Read(DemoFolder.Files);

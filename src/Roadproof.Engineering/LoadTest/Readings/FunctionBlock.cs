@@ -62,8 +62,9 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
         var start = beyond;
         while (start > from && wheelKmPerH[start - 1] > 0.8 * limitKmPerH) start--;
         var slowing = Math.Min(to, beyond + Rows(0.3));
+        // The wheel's noise goes back over the edge it has just passed: the end of the sweep is looked for below it.
         var end = beyond;
-        while (end < slowing && wheelKmPerH[end] > 1.06 * limitKmPerH) end++;
+        while (end < slowing && wheelKmPerH[end] > 1.03 * limitKmPerH) end++;
         var assisted = start;
         while (assisted < beyond && wheelKmPerH[assisted] < 0.93 * limitKmPerH) assisted++;
         if (assisted - start < Rows(0.1) || end - beyond < Rows(0.1) || TorqueBefore(assisted) is null) return null;
@@ -103,7 +104,8 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
         return (new(fastest, noiseKmPerH), release);
     }
 
-    /// <summary>The longest stretch where the controller's current stands at 0.97 of its largest or more, its first 0.3 s left to the control loop.</summary>
+    /// <summary>Phase current: the longest stretch where the controller's current stands at 0.97 of its largest or more, its first 0.3 s left to the control loop.
+    /// Bus current: the last half second before the current is let go. The phase limit acts at once and the bus limit on a mean, so the two need not hold at the same time.</summary>
     public (Reading PhaseA, Reading BusA)? CurrentLimit()
     {
         var start = Math.Max(from, Array.FindLastIndex(walk, to - 1, to - from, w => w >= 0.5f));
@@ -124,7 +126,9 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
         var (first, count) = (start + longestFrom + Rows(0.3), longest - Rows(0.3));
         if (count < smoothed) return null;
         var phase = SteadyMean.Of(reportedA.AsSpan(first, count));
-        return (new(phase.Value / currentGain, phase.StandardUncertainty / currentGain), SteadyMean.Of(busA.AsSpan(first, count)));
+        var letGo = start + Array.FindLastIndex(level, i => i >= 0.8f * largest);
+        var busFirst = Math.Max(first, letGo - Rows(0.5));
+        return (new(phase.Value / currentGain, phase.StandardUncertainty / currentGain), SteadyMean.Of(busA.AsSpan(busFirst, letGo - busFirst)));
     }
 
     /// <summary>Mean of the bus current while nothing turns at the end of the run, its first 0.3 s left out.</summary>
@@ -152,7 +156,10 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
     {
         var watched = Math.Min(to - 2, eventRow + Rows(WatchedS));
         // The rig's torque noise is read where the torque should be gone for good.
-        var noiseNm = Moments.Of(driveNm.AsSpan(watched - Rows(0.3), Rows(0.3))).StandardDeviation / Math.Sqrt(3);
+        var rowNoiseNm = Moments.Of(driveNm.AsSpan(watched - Rows(0.3), Rows(0.3))).StandardDeviation;
+        // Three rows blur a fast fall less than five, which a weak torque needs to stand out of the noise.
+        var half = Gone * beforeNm > 4 * rowNoiseNm / Math.Sqrt(3) ? 1 : 2;
+        var noiseNm = rowNoiseNm / Math.Sqrt(2 * half + 1);
         var threshold = Math.Max(Gone * beforeNm, 3 * noiseNm);
         if (Mean(driveNm, watched - Rows(0.3), watched) > threshold)
         {
@@ -160,15 +167,19 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
             return new(timeS[watched] - eventS, 0);
         }
 
-        var last = watched;
-        while (last > eventRow && Smooth(last) < threshold) last--;
+        // A mean over 0.1 s says in which tenth the torque went for good, undisturbed by noise; a few rows say when in it.
+        var wide = Rows(0.05);
+        var last = watched - wide;
+        while (last > eventRow + wide && Mean(driveNm, last - wide, last + wide + 1) < threshold) last--;
+        last = Math.Max(eventRow, last - 2 * wide);
+        while (last < watched && Smooth(last + 1) >= threshold) last++;
         double above = Smooth(last), below = Smooth(last + 1);
         var share = above > threshold ? (above - threshold) / (above - below) : 0;
         var goneS = timeS[last] + share * (timeS[last + 1] - timeS[last]);
         var stepS = 1 / rateHz;
         return new(Math.Max(0, goneS - eventS), Math.Sqrt(stepS * stepS / 6 + Square(noiseNm / Math.Max(above - below, noiseNm) * stepS)));
 
-        double Smooth(int row) => (driveNm[row - 1] + driveNm[row] + driveNm[row + 1]) / 3;
+        double Smooth(int row) => Mean(driveNm, Math.Max(from, row - half), Math.Min(to, row + half + 1));
     }
 
     /// <summary>When a signal passed a level between a row and the one before it.</summary>
