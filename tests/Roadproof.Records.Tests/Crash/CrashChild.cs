@@ -1,4 +1,3 @@
-using System.Runtime.CompilerServices;
 using System.Security.Cryptography;
 using System.Text;
 using Roadproof.Records.Captures;
@@ -8,27 +7,18 @@ using Roadproof.Records.Stores;
 
 namespace Roadproof.Records.Tests.Crash;
 
-/// <summary>The program that is killed: this test program again, told by its environment to write to a folder and to say of each thing when it was acknowledged.</summary>
+/// <summary>The program that is killed: writes a thousand messages to a folder and says of each thing when it was acknowledged.</summary>
 static class CrashChild
 {
-    public const string FolderVariable = "ROADPROOF_CRASH_FOLDER";
-    public const string RunVariable = "ROADPROOF_CRASH_RUN";
-    public const int Messages = 1_000;
+    public const string Argument = "write-until-killed";
+    const int Messages = 1_000;
     const int Senders = 8;
-
-    [ModuleInitializer]
-    public static void RunIfAsked()
-    {
-        if (Environment.GetEnvironmentVariable(FolderVariable) is not { Length: > 0 } path) return;
-        Write(path, int.Parse(Environment.GetEnvironmentVariable(RunVariable)!)).GetAwaiter().GetResult();
-        Environment.Exit(0);
-    }
 
     public static NewRecord Message(int run, int number) => Sample.Record(number, key: $"run{run:d2}-{number:d4}");
 
     public static byte[] Capture(int run, int number) => SHA512.HashData(Encoding.ASCII.GetBytes($"{run} {number}"));
 
-    static async Task Write(string path, int run)
+    public static async Task<int> Write(string path, int run)
     {
         using var folder = DataFolder.Open(path);
         await using var ledger = new LineLedger(folder, TimeProvider.System, new Derivations(new SerialBook(), new ItemCounts()));
@@ -37,6 +27,7 @@ static class CrashChild
         {
             for (var number = sender; number < Messages; number += Senders) await Send(ledger, captures, run, number);
         })));
+        return 0;
     }
 
     static async Task Send(LineLedger ledger, CaptureStore captures, int run, int number)

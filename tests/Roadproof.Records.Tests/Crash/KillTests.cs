@@ -39,7 +39,9 @@ public sealed class KillTests
     {
         using var child = Process.Start(Child(folder, run))!;
         var lines = new List<string>();
-        while (await child.StandardOutput.ReadLineAsync() is { } line)
+        using var stuck = new CancellationTokenSource(TimeSpan.FromMinutes(1));
+        using var ending = stuck.Token.Register(child.Kill);
+        while (await child.StandardOutput.ReadLineAsync(stuck.Token) is { } line)
         {
             lines.Add(line);
             if (lines.Count == acknowledgements) child.Kill();
@@ -60,8 +62,7 @@ public sealed class KillTests
             start.ArgumentList.Add(typeof(KillTests).Assembly.Location);
         }
 
-        start.Environment[CrashChild.FolderVariable] = folder;
-        start.Environment[CrashChild.RunVariable] = run.ToString();
+        foreach (var word in new[] { CrashChild.Argument, folder, run.ToString() }) start.ArgumentList.Add(word);
         return start;
     }
 
