@@ -37,7 +37,7 @@ public sealed class CheckCharacterTests
 
     // The standard promises every single substitution and all or nearly all swaps of neighbours. One character in front brings the sum
     // into each of its 36 states, so this covers texts of any length. Why one pair in each state escapes: the sums of the two orders differ
-    // by a − b less the carry of the doubling, which is one where a sum passes 18; so only characters that follow one another can escape.
+    // by a − b less the carry of the doubling, which is one where a sum passes 18; so only characters that follow one another can escape, Z and 0 among them.
     [Fact]
     public void Misses_one_swap_in_630_always_of_characters_that_follow_one_another()
     {
@@ -51,6 +51,6 @@ public sealed class CheckCharacterTests
 
         Assert.Equal(36, missed.Count);
         Assert.Equal(36, missed.Select(m => m.before).Distinct().Count());
-        Assert.All(missed, m => Assert.Equal(1, m.b - m.a));
+        Assert.All(missed, m => Assert.True(m.b - m.a is 1 or 35, $"{alphabet[m.a]}{alphabet[m.b]}"));
     }
 }
