@@ -255,7 +255,7 @@ public sealed class LedgerCheckTests : IClassFixture<LedgerCheckTests.WholeLedge
     public async Task A_rebuild_gives_the_same_derived_tables()
     {
         using var folder = place.Open();
-        await using var ledger = new LineLedger(folder, TimeProvider.System, new Derivations(new SerialBook(), new ItemCounts()));
+        await using var ledger = new LineLedger(folder, TimeProvider.System, new ItemCounts());
         await ledger.Write(t => SerialBook.Issue(t, "SH-0000001", "AL85", "st130", Sample.Start, "p1"));
         var before = Derived(folder);
 
@@ -263,6 +263,20 @@ public sealed class LedgerCheckTests : IClassFixture<LedgerCheckTests.WholeLedge
 
         Assert.Equal(before, Derived(folder));
         Assert.Equal(8, before.Count);
+    }
+
+    [Fact]
+    public async Task A_start_rebuilds_derived_tables_that_were_filled_under_an_older_schema()
+    {
+        List<string> before;
+        using (var folder = place.Open()) before = Derived(folder);
+        place.Tamper("delete from item_count; update ledger_tip set derived_schema = 1");
+
+        using var again = place.Open();
+        await using var ledger = new LineLedger(again, TimeProvider.System, new ItemCounts());
+
+        Assert.Equal(7, before.Count);
+        Assert.Equal(before, Derived(again));
     }
 
     static List<string> Derived(DataFolder folder)

@@ -15,7 +15,7 @@ public sealed class SerialBookTests : IAsyncLifetime
     public ValueTask InitializeAsync()
     {
         folder = place.Open();
-        ledger = new LineLedger(folder, TimeProvider.System, new Derivations(new SerialBook(), new ItemCounts()));
+        ledger = new LineLedger(folder, TimeProvider.System, new ItemCounts());
         return ValueTask.CompletedTask;
     }
 

@@ -21,7 +21,7 @@ static class CrashChild
     public static async Task<int> Write(string path, int run)
     {
         using var folder = DataFolder.Open(path);
-        await using var ledger = new LineLedger(folder, TimeProvider.System, new Derivations(new SerialBook(), new ItemCounts()));
+        await using var ledger = new LineLedger(folder, TimeProvider.System, new ItemCounts());
         var captures = new CaptureStore(folder, ledger);
         await Task.WhenAll(Enumerable.Range(0, Senders).Select(sender => Task.Run(async () =>
         {

@@ -3,7 +3,6 @@ using Dapper;
 using Roadproof.Engineering.Marking;
 using Roadproof.Records.Captures;
 using Roadproof.Records.Ledger;
-using Roadproof.Records.Marking;
 using Roadproof.Records.Stores;
 
 namespace Roadproof.Records.Tests.Crash;
@@ -69,7 +68,7 @@ public sealed class KillTests
     static async Task RequireAllThere(string path, List<string> acknowledged)
     {
         using var folder = DataFolder.Open(path);
-        await using var ledger = new LineLedger(folder, TimeProvider.System, new Derivations(new SerialBook(), new ItemCounts()));
+        await using var ledger = new LineLedger(folder, TimeProvider.System, new ItemCounts());
         var captures = new CaptureStore(folder, ledger);
 
         var found = LedgerCheck.Verify(folder);
