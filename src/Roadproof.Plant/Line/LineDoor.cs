@@ -129,7 +129,7 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
     async Task Require(HttpResponseMessage response, string what)
     {
         if (response.IsSuccessStatusCode) return;
-        throw new InvalidOperationException($"Bug in Roadproof: the demo plant was not understood. {what}: {(int)response.StatusCode} {await response.Content.ReadAsStringAsync(stop)}");
+        throw new InvalidOperationException($"Bug in Roadproof: the demo plant was not understood. {what}: {response.StatusCode} {await response.Content.ReadAsStringAsync(stop)}");
     }
 
     sealed record HeardLotAct(IReadOnlyList<string>? UnitsHeld);

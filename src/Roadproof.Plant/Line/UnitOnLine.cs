@@ -76,7 +76,7 @@ sealed class Places(int capacity, PlantTime time)
     /// <exception cref="InvalidOperationException">There is no free place.</exception>
     public void Put(UnitOnLine unit)
     {
-        if (!HasFree) throw new InvalidOperationException($"Bug in Roadproof: {unit.Shell} is put where {capacity} units stand already.");
+        if (!HasFree) throw new InvalidOperationException($"Bug in Roadproof: {unit.Shell} is put where no place is free.");
         _waiting.Enqueue(unit);
         time.Raise(Arrived);
     }
