@@ -9,6 +9,8 @@ namespace Roadproof.Plant.Tests.Stations;
 /// <summary>The other end of the public interface, small: it knows order, lots, limits, holds, repeats and serial numbers, writes down all that it hears, and judges runs as it is told.</summary>
 sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clock = null) : HttpMessageHandler
 {
+    static readonly JsonSerializerOptions Spoken = new(JsonSerializerDefaults.Web);
+
     readonly Dictionary<string, UnitState> _units = new(StringComparer.Ordinal);
     readonly Dictionary<string, LotState> _lots = new(StringComparer.Ordinal);
     readonly Dictionary<string, (string Text, object Body, HttpStatusCode Status)> _answers = new(StringComparer.Ordinal);
@@ -28,7 +30,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
     public Dictionary<string, string> VoidSerials { get; } = new(StringComparer.Ordinal);
 
     /// <summary>Refuses everything for this unit while it is on hold.</summary>
-    public void HoldUnit(string unit) => _units[unit].State = "held";
+    public void HoldUnit(string unit) => (_units[unit].State, _units[unit].At) = ("held", null);
 
     public void NoteLotShift(string lot) => _notes.Add(new { kind = "lot-shift", title = $"Lot {lot} reads low", lot });
 
@@ -163,7 +165,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
         _notes.Clear();
         _lots[lot].Held = true;
         var held = _units.Values.Where(u => u.State == "building" && u.Lots.Contains(lot)).ToList();
-        foreach (var unit in held) unit.State = "held";
+        foreach (var unit in held) (unit.State, unit.At) = ("held", null);
         return Answer(new { lot, unitsHeld = held.Select(u => u.Shell) });
     }
 
@@ -185,7 +187,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
 
     static HttpResponseMessage Refused(Problem problem) => Answer(problem, HttpStatusCode.Conflict);
 
-    static HttpResponseMessage Answer(object body, HttpStatusCode status = HttpStatusCode.OK) => Text(JsonSerializer.Serialize(body, DemoRoute.Json), status);
+    static HttpResponseMessage Answer(object body, HttpStatusCode status = HttpStatusCode.OK) => Text(JsonSerializer.Serialize(body, Spoken), status);
 
     static HttpResponseMessage Text(string json, HttpStatusCode status = HttpStatusCode.OK) => new(status) { Content = new StringContent(json, Encoding.UTF8, "application/json") };
 
