@@ -1,5 +1,4 @@
 using System.Globalization;
-using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
@@ -84,10 +83,15 @@ static class Interlocks
 
         var missing = s.Revision.Steps.TakeWhile(r => r.Id != s.Step.Id).Where(r => !Route.Stands(s.Steps, r.Id)).ToList();
         var telling = missing.FirstOrDefault(r => Guards(r.Kind, s.Step.Kind)) ?? missing[0];
-        var tried = s.Steps.Any(r => r.Step == telling.Id && r.Verdict is "fail" or "hold");
+        var tried = s.Steps.LastOrDefault(r => r.Step == telling.Id) switch
+        {
+            null => "is missing",
+            { Verdict: "pass", SentBack: 0 } => "has passed once of two times",
+            _ => "has not passed",
+        };
         var reason = s.Step.Kind == StepKind.Pack && missing.Count > 1
             ? $"The record of {s.UnitCode} has gaps: {string.Join(", ", missing.Select(m => m.Name))}."
-            : $"{telling.Name} {(tried ? "has not passed" : "is missing")} on {s.UnitCode}; it comes before {s.Step.Name}.";
+            : $"{telling.Name} {tried} on {s.UnitCode}; it comes before {s.Step.Name}.";
         yield return new(reason, $"Take it to {s.StationsOf(missing[0])} for {missing[0].Name}.", telling.Name, s.Step.Name);
     }
 
@@ -96,10 +100,9 @@ static class Interlocks
 
     static IEnumerable<Refusal> Occupied(Situation s)
     {
-        var occupant = s.Connection.QueryFirstOrDefault<(string Unit, string Since)>(
-            "select unit, since from station_state where station = @Station and unit is not null and unit <> @UnitCode", new { s.Station, s.UnitCode }, s.Transaction);
-        if (occupant.Unit is not null)
-            yield return new($"{s.Station} is busy with {occupant.Unit}.", $"Finish {occupant.Unit} first.", $"{s.Station} free", occupant.Unit);
+        foreach (var occupant in s.Connection.Rows(
+            "select unit from station_state where station = @Station and unit is not null and unit <> @UnitCode", new { s.Station, s.UnitCode }, s.Transaction, row => row.GetString(0)))
+            yield return new($"{s.Station} is busy with {occupant}.", $"Finish {occupant} first.", $"{s.Station} free", occupant);
 
         if (s.Running is not { } running) yield break;
         if (running.Station != s.Station)

@@ -15,7 +15,7 @@ static class JudgedRecord
         if (d.LoadTest is { } run) LoadTest(record, c, t, d, run, at);
         if (!d.Completes) return;
 
-        c.Execute(
+        c.Run(
             "update unit_step set verdict = @Verdict, word = @Word, stands = @Stands, safety_failed = @SafetyFailed where unit = @Unit and step = @Step and attempt = @Attempt",
             new { d.Verdict, d.Word, d.Stands, d.SafetyFailed, d.Unit, d.Step, d.Attempt }, t);
         if (d.Verdict is "fail" or "hold") Units.Stopped(c, t, d.Unit, at);
@@ -26,8 +26,8 @@ static class JudgedRecord
 
     static void LoadTest(LedgerRecord record, SqliteConnection c, SqliteTransaction t, JudgedDecision d, LoadTestDecision run, string at)
     {
-        if (d.Completes) c.Execute("delete from load_test where sequence = @StepSequence and state = 'waiting'", new { d.StepSequence }, t);
-        c.Execute(
+        if (d.Completes) c.Run("delete from load_test where sequence = @StepSequence and state = 'waiting'", new { d.StepSequence }, t);
+        c.Run(
             """
             insert into load_test (sequence, step_sequence, unit, rig, attempt, at, state, verdict, judgement, problem, method)
             values (@Sequence, @StepSequence, @Unit, @Rig, @Attempt, @at, @State, @Verdict, @judgement, @Problem, @method)
@@ -35,7 +35,7 @@ static class JudgedRecord
             new
             {
                 record.Sequence, d.StepSequence, d.Unit, d.Rig, d.Attempt, at, run.State, d.Verdict,
-                judgement = run.Verdict is null ? null : RecordJson.Write(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "",
+                judgement = run.Verdict is null ? null : RecordJson.Text(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "",
             },
             t);
         if (d.Completes && d.Attempt == 1 && run.Verdict is { } verdict) LotResiduals.Add(c, t, d.Unit, d.Rig, verdict);
@@ -48,19 +48,19 @@ static class CaptureRecord
     public static void Kept(LedgerRecord record, SqliteConnection c, SqliteTransaction t)
     {
         var body = RecordJson.Read<CaptureKeptBody>(record.Body);
-        c.Execute(
+        c.Run(
             """
             insert into capture (sha256, state, bytes, at) values (@Item, 'kept', @Bytes, @at)
             on conflict (sha256) do update set state = excluded.state, bytes = excluded.bytes, at = excluded.at
             """,
             new { record.Item, body.Bytes, at = Utc.Text(record.OccurredAt) }, t);
-        c.Execute("update capture_ref set state = 'kept' where sha256 = @Item", new { record.Item }, t);
+        c.Run("update capture_ref set state = 'kept' where sha256 = @Item", new { record.Item }, t);
     }
 
     public static void Retired(LedgerRecord record, SqliteConnection c, SqliteTransaction t)
     {
-        c.Execute("update capture set state = 'retired' where sha256 = @Item", new { record.Item }, t);
-        c.Execute("update capture_ref set state = 'retired' where sha256 = @Item", new { record.Item }, t);
+        c.Run("update capture set state = 'retired' where sha256 = @Item", new { record.Item }, t);
+        c.Run("update capture_ref set state = 'retired' where sha256 = @Item", new { record.Item }, t);
     }
 }
 
@@ -80,9 +80,10 @@ static class UnitActRecord
         var at = Utc.Text(record.OccurredAt);
         CloseHolds(record, c, t, d, said.Reason);
         foreach (var step in d.Accepted)
-            c.Execute("update unit_step set stands = 1 where unit = @Unit and step = @Step and attempt = @Attempt", new { d.Unit, step.Step, step.Attempt }, t);
-        foreach (var step in d.Undone)
-            c.Execute("update unit_step set stands = 0, repaired = 1 where unit = @Unit and step = @step", new { d.Unit, step }, t);
+            c.Run("update unit_step set stands = 1 where unit = @Unit and step = @Step and attempt = @Attempt", new { d.Unit, step.Step, step.Attempt }, t);
+        // The step that it goes back to is where the repair is done; what comes after is tested anew.
+        for (var i = 0; i < d.Undone.Count; i++)
+            c.Run("update unit_step set stands = 0, sent_back = 1, repaired = max(repaired, @repaired) where unit = @Unit and step = @Step", new { d.Unit, Step = d.Undone[i], repaired = i > 0 }, t);
         if (d.Undone.Count > 0) Units.Stopped(c, t, d.Unit, at);
         Units.MoveOn(c, t, d.Unit, at, d.Next, d.Good);
         Units.RefreshState(c, t, d.Unit);
@@ -92,7 +93,7 @@ static class UnitActRecord
     {
         var (said, d) = RecordJson.Read<UnitActBody>(record.Body);
         CloseHolds(record, c, t, d, $"scrapped: {said.Reason}");
-        c.Execute("update unit set scrapped_at = @at, scrap_reason = @Reason where unit = @Unit", new { d.Unit, at = Utc.Text(record.OccurredAt), said.Reason }, t);
+        c.Run("update unit set scrapped_at = @at, scrap_reason = @Reason where unit = @Unit", new { d.Unit, at = Utc.Text(record.OccurredAt), said.Reason }, t);
         Units.RefreshState(c, t, d.Unit);
     }
 

@@ -55,7 +55,7 @@ public static class LateVerdict
         if (t.Find(key) is { } earlier) return Answer(earlier, RecordJson.Read<JudgedBody>(earlier.Body).Decided, repeat: true);
 
         var decided = Decision(t, stepSequence, RecordJson.Read<StepBody>(ended.Body).Decided, ended.Station, outcome, plant);
-        var record = t.Append(new(key, RecordKinds.Judged, decided.Unit, decided.Rig, t.Now, "", RecordJson.Write(new JudgedBody(decided))));
+        var record = t.Append(new(key, RecordKinds.Judged, decided.Unit, decided.Rig, t.Now, "", RecordJson.Text(new JudgedBody(decided))));
         if (decided is { Completes: true, LoadTest.Verdict: { } verdict }) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict);
         return Answer(record, decided, repeat: false);
     }
@@ -79,7 +79,7 @@ public static class LateVerdict
 
         JudgedDecision Completed(StepJudgement judgement, LoadTestDecision? run)
         {
-            var stands = completes ? judgement.Verdict == "pass" : row.Stands == 1;
+            var stands = completes ? judgement.Verdict == "pass" && !Route.NeedsSecondPass(step, steps.Where(s => s.Attempt < row.Attempt).ToList()) : row.Stands == 1;
             var next = stands ? Route.Next(revision, steps, alsoStands: step.Id) : Route.Next(revision, steps, undone: [step.Id]);
             return new(ended.Unit, ended.Step, ended.Attempt, station, stepSequence, completes, judgement.Verdict, judgement.Word, stands, judgement.SafetyFailed, run,
                 completes ? judgement.Holds : [], Route.ToNext(next), LoadTestStep.Good(revision, steps, stands ? step.Id : null, stands ? null : [step.Id]));

@@ -1,5 +1,4 @@
 using System.Globalization;
-using Dapper;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Messages;
@@ -53,8 +52,8 @@ static class PartInterlocks
             yield break;
         }
 
-        var lot = s.Connection.QueryFirstOrDefault<LotRow>(
-            "select part, state, reason, expires_at ExpiresAt from lot where lot = @code", new { code }, s.Transaction);
+        var lot = s.Connection.Rows(
+            "select part, state, reason, expires_at from lot where lot = @code", new { code }, s.Transaction, row => new LotRow(row.GetString(0), row.GetString(1), row.Text(2), row.Text(3))).FirstOrDefault();
         if (lot is null)
         {
             yield return new($"Lot {code} is not known.", "Scan the lot label again, or receive the lot first.", "a lot that was received", code);
@@ -87,8 +86,9 @@ static class PartInterlocks
         if (part.Shell && serial != s.UnitCode)
             yield return new($"Shell {serial} is not the unit {s.UnitCode}.", "Scan the shell that lies in the fixture.", s.UnitCode, serial);
 
-        var elsewhere = s.Connection.QueryFirstOrDefault<string>(
-            "select unit from part_use where serial = @serial and part = @Part and unit <> @UnitCode and replaced is null limit 1", new { serial, given.Part, s.UnitCode }, s.Transaction);
+        var elsewhere = s.Connection.Rows(
+            "select unit from part_use where serial = @serial and part = @Part and unit <> @UnitCode and replaced is null limit 1",
+            new { serial, given.Part, s.UnitCode }, s.Transaction, row => row.GetString(0)).FirstOrDefault();
         if (elsewhere is not null)
             yield return new($"{part.Name} {serial} is already in unit {elsewhere}.", $"Scan the part again; if the code is right, put both aside and tell the shift lead.", "a part not used yet", $"in {elsewhere}");
     }
@@ -99,8 +99,8 @@ static class PartInterlocks
         foreach (var part in Given(s))
         {
             if (part.Lot is not { } code) continue;
-            var lot = s.Connection.QueryFirstOrDefault<(long Used, long Quantity)?>("select used, quantity from lot where lot = @code", new { code }, s.Transaction);
-            if (lot is var (used, quantity) && used + Quantity(s.Step, part.Part) > quantity)
+            foreach (var quantity in s.Connection.Rows(
+                "select quantity from lot where lot = @code and used + @taken > quantity", new { code, taken = Quantity(s.Step, part.Part) }, s.Transaction, row => row.GetInt64(0)))
                 yield return $"Lot {code} was received with {quantity.ToString(CultureInfo.InvariantCulture)} and is used up: count what is left.";
         }
     }
@@ -118,7 +118,7 @@ static class PartInterlocks
     static PartDefinition Definition(Situation s, string part) => s.Revision.Parts.FirstOrDefault(p => p.Id == part)
         ?? throw new InvalidOperationException($"Bug in Roadproof: part {part} of step {s.Step.Id} is not in revision {s.Revision.Id}.");
 
-    static string Lower(string name) => LoadTestWords.Lower(name);
+    static string Lower(string name) => Wording.Lower(name);
 
     sealed record LotRow(string Part, string State, string? Reason, string? ExpiresAt);
 }

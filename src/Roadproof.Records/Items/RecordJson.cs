@@ -17,7 +17,10 @@ public static class RecordJson
     /// <summary>The content as canonical JSON: equal content gives equal text.</summary>
     public static string Write<T>(T content) => CanonicalJson.From(content, Options);
 
-    /// <exception cref="InvalidOperationException">Bug: the text is not what <see cref="Write"/> wrote.</exception>
+    /// <summary>The content as JSON, for a table or for the ledger, which puts it into canonical form itself.</summary>
+    public static string Text<T>(T content) => JsonSerializer.Serialize(content, Options);
+
+    /// <exception cref="InvalidOperationException">Bug: the text is not what was written here.</exception>
     public static T Read<T>(string text) => JsonSerializer.Deserialize<T>(text, Options)
         ?? throw new InvalidOperationException($"Bug in Roadproof: a {typeof(T).Name} was kept as nothing.");
 }

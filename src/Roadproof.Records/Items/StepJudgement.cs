@@ -37,8 +37,8 @@ sealed record StepJudgement(
     /// <summary>The load test's verdict in the same shape.</summary>
     public static StepJudgement Of(RouteStep step, LoadTestVerdict verdict)
     {
-        var holds = verdict.Verdict == RunVerdict.Pass ? [] : new[] { new DecidedHold($"{step.Name}: {LoadTestWords.Reason(verdict)}", $"step:{step.Id}") };
-        return new(Spoken(verdict.Verdict), LoadTestWords.Figure(verdict), [], [], holds,
+        var holds = verdict.Verdict == RunVerdict.Pass ? [] : new[] { new DecidedHold($"{step.Name}: {Wording.Reason(verdict)}", $"step:{step.Id}") };
+        return new(Spoken(verdict.Verdict), Wording.Figure(verdict), [], [], holds,
             verdict.Requirements.Any(r => r is { Safety: true, Verdict: Engineering.Judging.Verdict.Fail }));
     }
 
@@ -76,21 +76,21 @@ sealed record StepJudgement(
     }
 
     // Without figures: units on hold for the same reason are counted together. The figure is the step's word.
-    static string Reason(RouteStep step, JudgedReading r) => $"{step.Name}: {LoadTestWords.Lower(r.Name)} {How(r)}";
+    static string Reason(RouteStep step, JudgedReading r) => $"{step.Name}: {Wording.Lower(r.Name)} {How(r)}";
 
     static string How(JudgedReading r) => r switch
     {
-        { Requirement: { } q } => LoadTestWords.How(q),
+        { Requirement: { } q } => Wording.How(q),
         _ => "is not as required",
     };
 
     static string Reason(RouteStep step, JudgedScrew w)
     {
         var group = step.Screws.First(g => g.Id == w.Group);
-        if (w.Verdict == Engineering.Judging.Verdict.Undecided) return $"{step.Name}: a torque of {LoadTestWords.Lower(group.Name)} cannot be decided";
+        if (w.Verdict == Engineering.Judging.Verdict.Undecided) return $"{step.Name}: a torque of {Wording.Screws(group.Name)} cannot be decided";
         var what = w.TorqueNm < group.TorqueLowerNm ? "torque too low" : w.TorqueNm > group.TorqueUpperNm ? "torque too high"
             : w.AngleDeg < group.AngleLowerDeg ? "angle too small" : "angle too large";
-        return $"{step.Name}: {LoadTestWords.Lower(group.Name)}, {what}";
+        return $"{step.Name}: {Wording.Screws(group.Name)}, {what}";
     }
 
     static string TellingWord(List<JudgedReading> readings, List<JudgedScrew> screws)
@@ -104,7 +104,7 @@ sealed record StepJudgement(
         return limited is null ? "" : Figure(limited);
     }
 
-    static string Figure(JudgedReading r) => r.Value is { } value ? $"{LoadTestWords.Number(value)} {r.Unit}".TrimEnd() : Short(r.Text ?? "");
+    static string Figure(JudgedReading r) => r.Value is { } value ? $"{Wording.Number(value)} {r.Unit}".TrimEnd() : Short(r.Text ?? "");
 
     static string Short(string text) => text.Length <= 16 ? text : text[..15] + "…";
 }

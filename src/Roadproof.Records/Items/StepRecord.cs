@@ -1,4 +1,3 @@
-using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
@@ -17,7 +16,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
     public void Begun()
     {
         Unit();
-        c.Execute(
+        c.Run(
             """
             insert into unit_step (unit, step, attempt, number, station, began_at, person, sequence)
             values (@Unit, @Step, @Attempt, @Number, @Station, @at, @Person, @Sequence)
@@ -48,7 +47,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
         if (Decided.Attempt > 1 || Decided.Verdict is "fail" or "hold") Units.Stopped(c, t, Decided.Unit, at);
         Units.AddHolds(c, t, record, Decided.Unit, Decided.Holds);
         Units.MoveOn(c, t, Decided.Unit, at, Decided.Next, Decided.Good);
-        c.Execute(
+        c.Run(
             """
             update unit set serial = coalesce(@serial, serial), customer = coalesce(@Customer, customer), box = coalesce(@Box, box),
               shipped_at = case when @Shipped then @at else shipped_at end
@@ -73,7 +72,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
     void Unit()
     {
         if (!Decided.Creates) return;
-        c.Execute(
+        c.Run(
             """
             insert into unit (unit, product, revision, state, next_step, next_number, ready_since, started_at, sequence)
             values (@Unit, @Product, @Revision, 'building', @Step, @Number, @at, @at, @Sequence)
@@ -84,8 +83,8 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
     void Step(string verdict)
     {
         // Only the last attempt can stand.
-        if (Decided.Attempt > 1) c.Execute("update unit_step set stands = 0 where unit = @Unit and step = @Step", new { Decided.Unit, Decided.Step }, t);
-        c.Execute(
+        if (Decided.Attempt > 1) c.Run("update unit_step set stands = 0 where unit = @Unit and step = @Step", new { Decided.Unit, Decided.Step }, t);
+        c.Run(
             """
             insert into unit_step (unit, step, attempt, number, station, ended_at, verdict, stands, safety_failed, word, person, sequence)
             values (@Unit, @Step, @Attempt, @Number, @Station, @at, @verdict, @Stands, @SafetyFailed, @Word, @Person, @Sequence)
@@ -104,14 +103,14 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
         foreach (var part in Decided.Parts)
         {
             if (Decided.Attempt > 1)
-                c.Execute("update part_use set replaced = @Sequence where unit = @Unit and part = @Part and step = @Step and replaced is null", new { record.Sequence, Decided.Unit, part.Part, Decided.Step }, t);
-            c.Execute(
+                c.Run("update part_use set replaced = @Sequence where unit = @Unit and part = @Part and step = @Step and replaced is null", new { record.Sequence, Decided.Unit, part.Part, Decided.Step }, t);
+            c.Run(
                 """
                 insert into part_use (unit, part, lot, serial, step, step_number, attempt, used_at, sequence)
                 values (@Unit, @Part, @Lot, @Serial, @Step, @Number, @Attempt, @at, @Sequence)
                 """,
                 new { Decided.Unit, part.Part, part.Lot, part.Serial, Decided.Step, Decided.Number, Decided.Attempt, at, record.Sequence }, t);
-            if (part.Lot is not null) c.Execute("update lot set used = used + @Quantity where lot = @Lot", new { part.Quantity, part.Lot }, t);
+            if (part.Lot is not null) c.Run("update lot set used = used + @Quantity where lot = @Lot", new { part.Quantity, part.Lot }, t);
         }
     }
 
@@ -119,7 +118,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
     {
         foreach (var r in Decided.Readings)
         {
-            c.Execute(
+            c.Run(
                 """
                 insert into reading (unit, step, attempt, id, station, taken_at, value, unit_word, text, verdict, judgement, sequence)
                 values (@Unit, @Step, @Attempt, @Id, @Station, @at, @Value, @word, @Text, @verdict, @judgement, @Sequence)
@@ -127,7 +126,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
                 new
                 {
                     Decided.Unit, Decided.Step, Decided.Attempt, r.Id, record.Station, at, r.Value, word = r.Unit, r.Text, record.Sequence,
-                    verdict = r.Verdict?.ToString().ToLowerInvariant(), judgement = r.Requirement is null ? null : RecordJson.Write(r.Requirement),
+                    verdict = r.Verdict?.ToString().ToLowerInvariant(), judgement = r.Requirement is null ? null : RecordJson.Text(r.Requirement),
                 },
                 t);
         }
@@ -138,7 +137,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
         foreach (var w in Decided.Screws)
         {
             // A report may name a screw twice; its last result is the one that the screw has.
-            c.Execute(
+            c.Run(
                 "insert or replace into screw (unit, step, attempt, screws, number, torque_nm, angle_deg, verdict) values (@Unit, @Step, @Attempt, @Group, @Screw, @TorqueNm, @AngleDeg, @verdict)",
                 new { Decided.Unit, Decided.Step, Decided.Attempt, w.Group, Screw = w.Number, w.TorqueNm, w.AngleDeg, verdict = w.Verdict.ToString().ToLowerInvariant() }, t);
         }
@@ -148,7 +147,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
     {
         foreach (var capture in Decided.Captures)
         {
-            c.Execute(
+            c.Run(
                 "insert into capture_ref (sha256, unit, step, attempt, name, state, named_at, sequence) values (@Sha256, @Unit, @Step, @Attempt, @Name, @state, @at, @Sequence)",
                 new { capture.Sha256, Decided.Unit, Decided.Step, Decided.Attempt, capture.Name, state = capture.Kept ? "kept" : "awaited", at, record.Sequence }, t);
         }
@@ -157,7 +156,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
     void LoadTest()
     {
         if (Decided.LoadTest is not { } run) return;
-        c.Execute(
+        c.Run(
             """
             insert into load_test (sequence, step_sequence, unit, rig, attempt, at, state, verdict, judgement, problem, method)
             values (@Sequence, @Sequence, @Unit, @Station, @Attempt, @at, @State, @verdict, @judgement, @Problem, @method)
@@ -165,7 +164,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
             new
             {
                 record.Sequence, Decided.Unit, record.Station, Decided.Attempt, at, run.State, verdict = run.State == "waiting" ? null : Decided.Verdict,
-                judgement = run.Verdict is null ? null : RecordJson.Write(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "",
+                judgement = run.Verdict is null ? null : RecordJson.Text(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "",
             },
             t);
         if (run.Verdict is { } verdict && Decided.Attempt == 1) LotResiduals.Add(c, t, Decided.Unit, record.Station, verdict);
@@ -177,9 +176,9 @@ static class Units
 {
     /// <summary>The unit is no first-pass unit any more.</summary>
     public static void Stopped(SqliteConnection c, SqliteTransaction t, string unit, string at) =>
-        c.Execute("update unit set stopped_at = coalesce(stopped_at, @at) where unit = @unit", new { unit, at }, t);
+        c.Run("update unit set stopped_at = coalesce(stopped_at, @at) where unit = @unit", new { unit, at }, t);
 
-    public static void MoveOn(SqliteConnection c, SqliteTransaction t, string unit, string at, NextStep? next, bool good) => c.Execute(
+    public static void MoveOn(SqliteConnection c, SqliteTransaction t, string unit, string at, NextStep? next, bool good) => c.Run(
         "update unit set next_step = @Step, next_number = @Number, ready_since = @at, good = @good where unit = @unit",
         new { unit, at, good, Step = next?.Step, Number = next?.Number }, t);
 
@@ -187,7 +186,7 @@ static class Units
     {
         for (var i = 0; i < holds.Count; i++)
         {
-            c.Execute(
+            c.Run(
                 "insert into hold (id, unit, reason, cause, at, by, sequence) values (@id, @unit, @Reason, @Cause, @at, @Person, @Sequence)",
                 new { id = HoldId(record, from + i), unit, holds[i].Reason, holds[i].Cause, at = Utc.Text(record.OccurredAt), record.Person, record.Sequence }, t);
         }
@@ -199,7 +198,7 @@ static class Units
     /// <summary>One word for where the unit stands; a unit on hold leaves the station that it was at.</summary>
     public static void RefreshState(SqliteConnection c, SqliteTransaction t, string unit)
     {
-        var state = c.QueryFirst<string>(
+        var state = c.Rows(
             """
             update unit set state = case
               when scrapped_at is not null then 'scrapped'
@@ -209,7 +208,7 @@ static class Units
               else 'building' end
             where unit = @unit returning state
             """,
-            new { unit }, t);
+            new { unit }, t, row => row.GetString(0)).Single();
         if (state is "held" or "scrapped" or "shipped") Stations.Leave(c, t, unit);
     }
 }
@@ -220,22 +219,22 @@ static class Stations
     public static void Began(SqliteConnection c, SqliteTransaction t, LedgerRecord record, string unit, string step)
     {
         Leave(c, t, unit);
-        var held = c.QueryFirst<string>("select state from unit where unit = @unit", new { unit }, t) is "held" or "scrapped" or "shipped";
+        var held = c.Any("select 1 from unit where unit = @unit and state in ('held', 'scrapped', 'shipped')", new { unit }, t);
         Set(c, t, record, held ? null : unit, step);
     }
 
     public static void Done(SqliteConnection c, SqliteTransaction t, LedgerRecord record, string unit)
     {
         Leave(c, t, unit);
-        var other = c.QueryFirstOrDefault<string>("select unit from station_state where station = @Station", new { record.Station }, t);
-        if (other is null) Set(c, t, record, null, null);
-        else c.Execute("update station_state set accepted_sequence = @Sequence, accepted_at = @at where station = @Station", new { record.Station, record.Sequence, at = Utc.Text(record.OccurredAt) }, t);
+        var occupied = c.Any("select 1 from station_state where station = @Station and unit is not null", new { record.Station }, t);
+        if (!occupied) Set(c, t, record, null, null);
+        else c.Run("update station_state set accepted_sequence = @Sequence, accepted_at = @at where station = @Station", new { record.Station, record.Sequence, at = Utc.Text(record.OccurredAt) }, t);
     }
 
     public static void Leave(SqliteConnection c, SqliteTransaction t, string unit) =>
-        c.Execute("update station_state set unit = null, step = null where unit = @unit", new { unit }, t);
+        c.Run("update station_state set unit = null, step = null where unit = @unit", new { unit }, t);
 
-    static void Set(SqliteConnection c, SqliteTransaction t, LedgerRecord record, string? unit, string? step) => c.Execute(
+    static void Set(SqliteConnection c, SqliteTransaction t, LedgerRecord record, string? unit, string? step) => c.Run(
         """
         insert into station_state (station, unit, step, since, accepted_sequence, accepted_at) values (@Station, @unit, @step, @at, @Sequence, @at)
         on conflict (station) do update set unit = excluded.unit, step = excluded.step, since = excluded.since, accepted_sequence = excluded.accepted_sequence, accepted_at = excluded.accepted_at
@@ -249,7 +248,7 @@ static class RefusedRecord
     public static void Apply(LedgerRecord record, SqliteConnection c, SqliteTransaction t)
     {
         var body = RecordJson.Read<RefusedBody>(record.Body);
-        c.Execute(
+        c.Run(
             """
             insert into refusal (sequence, station, item, step, at, reason, remedy, needed, found)
             values (@Sequence, @Station, @Unit, @Step, @at, @Reason, @Remedy, @Needed, @Found)

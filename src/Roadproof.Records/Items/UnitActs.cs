@@ -27,8 +27,8 @@ public static class HoldUnit
 
 /// <summary>Lets a unit go on, or sends it back to a named step after repair.</summary>
 /// <remarks>
-/// What was undecided or unusual counts as done when a person lets it go on. What failed is done again: once without repair, never where a safety function failed
-/// (trade: common practice, no source). A hold for a lot stays until the lot is released, or the unit goes back to where the lot's part comes out.
+/// What was undecided or unusual counts as done when a person lets it go on. What failed is done again. A test is tried once more without repair, and then has to pass twice; never
+/// where a safety function failed (trade: common practice, no source). A hold for a lot stays until the lot is released, or the unit goes back to where the lot's part comes out.
 /// </remarks>
 public static class ReleaseUnit
 {
@@ -56,7 +56,7 @@ public static class ReleaseUnit
             return new Refusal($"Unit {unit.Unit} is on hold because lot {lots} is.", "Release the lot, or send the unit back to the step where its part comes out.", "an open lot", $"{lots} on hold");
         }
 
-        if (backTo is null && MayNotRepeat(unit, steps) is { } no) return no;
+        if (MayNotRepeat(unit, steps, revision, backTo) is { } no) return no;
         var undone = backTo is null ? [] : revision.Steps.SkipWhile(s => s.Id != backTo.Id).Select(s => s.Id).Where(id => steps.Any(s => s.Step == id)).ToList();
         var accepted = Accepted(t, unit, steps).Where(s => !undone.Contains(s.Step)).ToList();
         var after = steps.Select(s => accepted.Contains(new(s.Step, (int)s.Attempt)) ? s with { Stands = 1 } : s).ToList();
@@ -67,7 +67,7 @@ public static class ReleaseUnit
     static List<StepAttempt> Accepted(LedgerTransaction t, UnitRow unit, IReadOnlyList<StepRow> steps) => steps
         .GroupBy(s => s.Step)
         .Select(g => g.Last())
-        .Where(s => s is { Verdict: "hold", Stands: 0, Repaired: 0 } && !Unjudged(t, unit, s))
+        .Where(s => s is { Verdict: "hold", Stands: 0, SentBack: 0 } && !Unjudged(t, unit, s))
         .Select(s => new StepAttempt(s.Step, (int)s.Attempt))
         .ToList();
 
@@ -78,9 +78,11 @@ public static class ReleaseUnit
     static bool ComesOut(LedgerTransaction t, UnitRow unit, string lot, RouteStep backTo) => !t.Connection.ExecuteScalar<bool>(
         "select exists (select 1 from part_use where unit = @Unit and lot = @lot and replaced is null and step_number < @Number)", new { unit.Unit, lot, backTo.Number }, t.Transaction);
 
-    static Refusal? MayNotRepeat(UnitRow unit, IReadOnlyList<StepRow> steps)
+    // Sending a unit back to the test itself is no repair; sending it to a step before is.
+    static Refusal? MayNotRepeat(UnitRow unit, IReadOnlyList<StepRow> steps, RouteRevision revision, RouteStep? backTo)
     {
-        foreach (var step in steps.GroupBy(s => s.Step).Where(g => g.Last() is { Verdict: "fail", Repaired: 0 }))
+        foreach (var step in steps.GroupBy(s => s.Step).Where(g => g.Last() is { Verdict: "fail", Repaired: 0 } last
+            && (backTo is null || last.Number <= backTo.Number) && revision.StepOf(g.Key) is { } test && Route.IsTest(test)))
         {
             var fails = step.Where(s => s is { Verdict: "fail", Repaired: 0 }).ToList();
             if (fails.Any(s => s.SafetyFailed == 1))
@@ -123,7 +125,7 @@ static class PersonOnUnit
 
         var outcome = decide(unit);
         if (outcome.Done is not { } decided) return outcome.Refused!;
-        var record = t.Append(new(act.Key, kind, unit.Unit, Office, act.OccurredAt, act.Person ?? "", RecordJson.Write(new UnitActBody(act, decided))));
+        var record = t.Append(new(act.Key, kind, unit.Unit, Office, act.OccurredAt, act.Person ?? "", RecordJson.Text(new UnitActBody(act, decided))));
         return Answer(t, record, repeat: false);
     }
 

@@ -44,7 +44,7 @@ public static class ReceiveLot
         if (LotBook.State(t, said.Lot) is not null)
             return new Refusal($"Lot {said.Lot} was received before.", "Scan the label again; a new delivery of the same lot needs a lot code of its own.", "a new lot code", said.Lot);
 
-        var record = t.Append(new(said.Key, RecordKinds.LotReceived, said.Lot, LotBook.Office, said.OccurredAt, said.Person ?? "", RecordJson.Write(new LotReceivedBody(said))));
+        var record = t.Append(new(said.Key, RecordKinds.LotReceived, said.Lot, LotBook.Office, said.OccurredAt, said.Person ?? "", RecordJson.Text(new LotReceivedBody(said))));
         return new LotActAnswer(record.Sequence, said.Lot, "open", [], [], [], Repeat: false);
     }
 
@@ -109,7 +109,7 @@ static class LotBook
 
         var outcome = decide(state);
         if (outcome.Done is not { } decided) return outcome.Refused!;
-        return Answer(t.Append(new(act.Key, kind, act.Lot, Office, act.OccurredAt, act.Person ?? "", RecordJson.Write(new LotActBody(act, decided)))), repeat: false);
+        return Answer(t.Append(new(act.Key, kind, act.Lot, Office, act.OccurredAt, act.Person ?? "", RecordJson.Text(new LotActBody(act, decided)))), repeat: false);
     }
 
     public static string? State(LedgerTransaction t, string lot) =>

@@ -43,18 +43,19 @@ static class LotShiftWatch
                 .ToList();
             if (suspects.Count == 0) continue;
             var finding = suspects[0] with { AlsoPossible = suspects.Skip(1).Select(s => s.Lot).ToList() };
-            t.Append(new($"lot-shift/{finding.Lot}/{finding.Family}", RecordKinds.LotShift, finding.Lot, LotBook.Office, t.Now, "", RecordJson.Write(new LotShiftBody(finding))));
+            t.Append(new($"lot-shift/{finding.Lot}/{finding.Family}", RecordKinds.LotShift, finding.Lot, LotBook.Office, t.Now, "", RecordJson.Text(new LotShiftBody(finding))));
         }
     }
 
     static List<LotShiftFinding> Shifts(LedgerTransaction t, string unit, LoadTestVerdict verdict)
     {
-        var rows = t.Connection.Query<(string Lot, string Part, string Characteristic, string Rig, long N, double Sum)>(
+        var lots = t.Connection.Rows(
             """
-            select r.lot, r.part, r.characteristic, r.rig, r.n, r.sum_sigma from lot_residual r
+            select r.lot, r.part, r.rig, r.sums from lot_residual r
             where r.lot in (select lot from part_use where unit = @unit and replaced is null and lot is not null)
             """,
-            new { unit }, t.Transaction);
+            new { unit }, t.Transaction, row => (Lot: row.GetString(0), Part: row.GetString(1), Rig: row.GetString(2), Sums: LotResiduals.Read(row.GetString(3))));
+        var rows = lots.SelectMany(l => l.Sums.Select(s => (l.Lot, l.Part, Characteristic: s.Key, l.Rig, N: s.Value[0], Sum: s.Value[1])));
         var found = new List<LotShiftFinding>();
         foreach (var group in rows.GroupBy(r => (r.Lot, r.Part, r.Characteristic)))
         {
@@ -71,7 +72,7 @@ static class LotShiftWatch
 
     static bool Explained(LedgerTransaction t, LotShiftFinding s)
     {
-        if (t.Connection.ExecuteScalar<bool>("select exists (select 1 from lot_shift where lot = @Lot and family = @Family)", s, t.Transaction)) return true;
+        if (t.Connection.Any("select 1 from lot_shift where lot = @Lot and family = @Family", new { s.Lot, s.Family }, t.Transaction)) return true;
         var shared = t.Connection.ExecuteScalar<long>(
             """
             select count(distinct own.unit) from part_use own
@@ -84,26 +85,30 @@ static class LotShiftWatch
     }
 }
 
-/// <summary>Sums of residuals by lot, characteristic and rig.</summary>
+/// <summary>Sums of residuals by lot and rig, of all characteristics in one row: a load test brings some thirty for each of its lots.</summary>
 static class LotResiduals
 {
     public static void Add(SqliteConnection c, SqliteTransaction t, string unit, string rig, LoadTestVerdict verdict)
     {
-        var lots = c.Query<(string Lot, string Part)>(
-            "select distinct lot, part from part_use where unit = @unit and replaced is null and lot is not null", new { unit }, t).Where(l => LoadTestParts.Moves(l.Part)).ToList();
+        var lots = c.Rows(
+            "select distinct lot, part from part_use where unit = @unit and replaced is null and lot is not null", new { unit }, t, row => (Lot: row.GetString(0), Part: row.GetString(1)))
+            .Where(l => LoadTestParts.Moves(l.Part));
         foreach (var (lot, part) in lots)
         {
+            var kept = c.Rows("select sums from lot_residual where lot = @lot and part = @part and rig = @rig", new { lot, part, rig }, t, row => Read(row.GetString(0))).FirstOrDefault();
+            var sums = kept ?? new(StringComparer.Ordinal);
             foreach (var e in verdict.Expectations.Where(e => double.IsFinite(e.Sigma)))
             {
-                c.Execute(
-                    """
-                    insert into lot_residual (lot, part, characteristic, rig, n, sum_sigma, sum_square) values (@lot, @part, @Id, @rig, 1, @Sigma, @Sigma * @Sigma)
-                    on conflict (lot, part, characteristic, rig) do update set n = n + 1, sum_sigma = sum_sigma + excluded.sum_sigma, sum_square = sum_square + excluded.sum_square
-                    """,
-                    new { lot, part, e.Id, rig, e.Sigma }, t);
+                if (!sums.TryGetValue(e.Id, out var sum)) sums.Add(e.Id, sum = new double[2]);
+                sum[0]++;
+                sum[1] += e.Sigma;
             }
+
+            c.Run("insert or replace into lot_residual (lot, part, rig, sums) values (@lot, @part, @rig, @sums)", new { lot, part, rig, sums = RecordJson.Text(sums) }, t);
         }
     }
+
+    public static Dictionary<string, double[]> Read(string sums) => RecordJson.Read<Dictionary<string, double[]>>(sums);
 }
 
 /// <summary>Which parts can move which readings of a load test.</summary>

@@ -11,8 +11,8 @@ static class MessageCheck
 {
     const int LongestCode = 120;
 
-    /// <summary>Units whose readings cannot lie below zero; a temperature or an angle can.</summary>
-    static readonly HashSet<string> NeverNegative = new(StringComparer.Ordinal) { "g", "kg", "N", "s", "cm³/min", "mA", "W", "%" };
+    /// <summary>Units of readings that cannot lie below zero. A temperature or an angle can, and so can a small leak that is read beside a warming part.</summary>
+    static readonly HashSet<string> NeverNegative = new(StringComparer.Ordinal) { "g", "kg", "N", "s" };
 
     /// <exception cref="InputException">The message cannot be understood.</exception>
     public static void Require(string station, StationMessage said, RouteRevision revision)
@@ -134,31 +134,9 @@ static class MessageCheck
     }
 
     static InputError Unknown(string field, string? found, string expected, IEnumerable<string> known) =>
-        Error(field, found is null ? "nothing" : Quote(found), expected, Nearest(found, known) is { } near ? $"Is {near} meant?" : null);
+        Error(field, found is null ? "nothing" : Quote(found), expected, found is null or { Length: > LongestCode } ? null : NearestWord.Hint(found, known.ToList()));
 
     static InputError Error(string field, string found, string expected, string? hint = null) => new("message", 0, field, found, expected, hint);
-
-    static string? Nearest(string? found, IEnumerable<string> known) => found is null ? null : known
-        .Select(k => (Word: k, Edits: Edits(k, found)))
-        .Where(k => k.Edits <= Math.Max(1, found.Length / 3))
-        .OrderBy(k => k.Edits)
-        .Select(k => k.Word)
-        .FirstOrDefault();
-
-    // Levenshtein distance by one row.
-    static int Edits(string a, string b)
-    {
-        if (b.Length > LongestCode) return int.MaxValue;
-        var row = Enumerable.Range(0, b.Length + 1).ToArray();
-        foreach (var c in a)
-        {
-            var diagonal = row[0]++;
-            for (var j = 1; j <= b.Length; j++)
-                (diagonal, row[j]) = (row[j], Math.Min(Math.Min(row[j], row[j - 1]) + 1, diagonal + (c == b[j - 1] ? 0 : 1)));
-        }
-
-        return row[^1];
-    }
 
     static string Quote(string? text) => $"'{text}'";
 

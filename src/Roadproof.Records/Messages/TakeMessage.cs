@@ -1,4 +1,3 @@
-using Dapper;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
@@ -39,9 +38,9 @@ public static class TakeMessage
         var decided = Decision(t, s, loadTest);
         decided = decided with { Holds = [.. decided.Holds, .. broken.Select(b => new DecidedHold(b.Reason, "report"))] };
         var kind = said.Stage == "begin" ? RecordKinds.StepBegun : RecordKinds.StepDone;
-        var record = t.Append(new(said.Key, kind, decided.Unit, station, said.OccurredAt, said.Person ?? "", RecordJson.Write(new StepBody(said, decided))));
+        var record = t.Append(new(said.Key, kind, decided.Unit, station, said.OccurredAt, said.Person ?? "", RecordJson.Text(new StepBody(said, decided))));
         if (decided.LoadTest?.Verdict is { } verdict) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict);
-        return AnswerOf(record, repeat: false);
+        return Answer(record, decided, repeat: false);
     }
 
     static StepDecision Decision(LedgerTransaction t, Situation s, LoadTestOutcome? loadTest)
@@ -76,14 +75,15 @@ public static class TakeMessage
         // A pass waits for captures; what has failed has failed.
         var waits = judged is null && judgement.Verdict == "pass" && captures.Any(c => !c.Kept);
         var verdict = waits ? "waiting" : judgement.Verdict;
-        var stands = verdict == "pass";
+        var onceMore = verdict == "pass" && Route.NeedsSecondPass(s.Step, s.Steps);
+        var stands = verdict == "pass" && !onceMore;
         var next = stands ? Route.Next(s.Revision, s.Steps, alsoStands: s.Step.Id) : Route.Next(s.Revision, s.Steps, undone: [s.Step.Id]);
         return frame with
         {
             Verdict = verdict, WhenCaptured = waits ? judgement.Verdict : null, Word = judgement.Word, Stands = stands, SafetyFailed = judgement.SafetyFailed,
             Parts = PartInterlocks.Given(s).Select(p => new UsedPart(p.Part, p.Lot, p.Serial, PartInterlocks.Quantity(s.Step, p.Part))).ToList(),
             Readings = judgement.Readings, Screws = judgement.Screws, Captures = captures, LoadTest = judged,
-            Holds = judgement.Holds, Warnings = PartInterlocks.Warnings(s).ToList(),
+            Holds = judgement.Holds, Warnings = [.. PartInterlocks.Warnings(s), .. onceMore ? new[] { $"{s.Step.Name} failed before and nothing was repaired: this is one pass of two, do it once more." } : []],
             Serial = marked,
             Customer = TextOf(s, "customer"), Box = TextOf(s, "box"),
             Next = Route.ToNext(next), Good = stands ? Good(s, s.Step.Id, null) : Good(s, null, s.Step.Id),
@@ -92,7 +92,7 @@ public static class TakeMessage
     }
 
     static bool Kept(Situation s, string sha256) =>
-        s.Connection.ExecuteScalar<bool>("select exists (select 1 from capture where sha256 = @sha256 and state = 'kept')", new { sha256 }, s.Transaction);
+        s.Connection.Any("select 1 from capture where sha256 = @sha256 and state = 'kept'", new { sha256 }, s.Transaction);
 
     static bool Good(Situation s, string? standing, string? undone) => LoadTestStep.Good(s.Revision, s.Steps, standing, undone is null ? null : [undone]);
 
@@ -100,7 +100,7 @@ public static class TakeMessage
 
     static MessageRefused Refuse(LedgerTransaction t, Situation s, Refusal refusal)
     {
-        var body = RecordJson.Write(new RefusedBody(s.Said, s.Station, s.UnitCode, refusal));
+        var body = RecordJson.Text(new RefusedBody(s.Said, s.Station, s.UnitCode, refusal));
         var record = t.Append(new(s.Said.Key, RecordKinds.Refused, s.UnitCode, s.Station, s.Said.OccurredAt, s.Said.Person ?? "", body));
         return new(record.Sequence, s.UnitCode, refusal, Repeat: false);
     }
@@ -111,7 +111,7 @@ public static class TakeMessage
         if (t.Find(key) is { } again) return AnswerOf(again, repeat: true);
         var refusal = new Refusal($"Key {said.Key} was used before for something else; the first stands.", "Send this message with a key of its own.", "a key never used before", said.Key);
         var item = first.Item;
-        var record = t.Append(new(key, RecordKinds.Refused, item, station, said.OccurredAt, said.Person ?? "", RecordJson.Write(new RefusedBody(said, station, item, refusal))));
+        var record = t.Append(new(key, RecordKinds.Refused, item, station, said.OccurredAt, said.Person ?? "", RecordJson.Text(new RefusedBody(said, station, item, refusal))));
         return new MessageRefused(record.Sequence, item, refusal, Repeat: false);
     }
 
@@ -124,10 +124,12 @@ public static class TakeMessage
             return new MessageRefused(record.Sequence, refused.Unit, refused.Decided, repeat);
         }
 
-        var decided = RecordJson.Read<StepBody>(record.Body).Decided;
-        return new MessageAnswer(record.Sequence, decided.Unit, decided.Step, decided.Stage, decided.Verdict, decided.Serial,
-            decided.Holds.Select(h => h.Reason).ToList(), Readings(decided), decided.LoadTest?.Verdict?.Distance, repeat, decided.Warnings);
+        return Answer(record, RecordJson.Read<StepBody>(record.Body).Decided, repeat);
     }
+
+    static MessageAnswer Answer(LedgerRecord record, StepDecision decided, bool repeat) => new(
+        record.Sequence, decided.Unit, decided.Step, decided.Stage, decided.Verdict, decided.Serial,
+        decided.Holds.Select(h => h.Reason).ToList(), Readings(decided), decided.LoadTest?.Verdict?.Distance, repeat, decided.Warnings);
 
     static List<AnswerReading> Readings(StepDecision decided)
     {

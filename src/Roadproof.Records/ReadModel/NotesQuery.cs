@@ -39,7 +39,7 @@ public static class NotesQuery
             var part = revision.Parts.FirstOrDefault(p => p.Id == f.Part)?.Name ?? f.Part;
             var text = $"{Figures.Of(f.Units, "unit")} on {Figures.Of(f.Rigs, "rig")}; each may pass, together they differ."
                 + (f.AlsoPossible.Count > 0 ? $" Not told apart from {string.Join(", ", f.AlsoPossible)}: the same units have them." : "");
-            yield return new("lot-shift", 90, $"{part} lot {f.Lot} reads {Size(f)} {(f.Effect < 0 ? "low" : "high")} in {LoadTestWords.Lower(f.Name)}", text, null, null, f.Lot, Utc.Read(at), "Hold the lot", LotLink(f.Lot));
+            yield return new("lot-shift", 90, $"{part} lot {f.Lot} reads {Size(f)} {(f.Effect < 0 ? "low" : "high")} in {Wording.Lower(f.Name)}", text, null, null, f.Lot, Utc.Read(at), "Hold the lot", LotLink(f.Lot));
         }
     }
 

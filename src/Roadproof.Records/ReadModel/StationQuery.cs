@@ -35,8 +35,8 @@ public static class StationQuery
     {
         var parts = step.Parts.Select(p => new StationNeed("part", p.Part, p.Say, p.Hint, "", null, null, 1, revision.Parts.FirstOrDefault(d => d.Id == p.Part)?.Serialised == true));
         var screws = step.Screws.Select(g => new StationNeed(
-            "screws", g.Id, $"Tighten {LoadTestWords.Lower(g.Name)}", $"In the order of the pattern; class {g.Class}", "N·m", g.TorqueLowerNm, g.TorqueUpperNm, g.Count, false));
-        var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {LoadTestWords.Lower(r.Name)}", r.Equal ?? "", r.Unit, r.Lower, r.Upper, 1, false));
+            "screws", g.Id, $"Tighten the {Wording.Screws(g.Name)}", $"In the order of the pattern; class {g.Class}", "N·m", g.TorqueLowerNm, g.TorqueUpperNm, g.Count, false));
+        var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", r.Equal ?? "", r.Unit, r.Lower, r.Upper, 1, false));
         var capture = step.Kind == StepKind.LoadTest ? [new StationNeed("capture", "run", "Run the load test", "The rig sends the captures by itself", "", null, null, 1, false)] : Array.Empty<StationNeed>();
         return [.. parts, .. screws, .. readings, .. capture];
     }

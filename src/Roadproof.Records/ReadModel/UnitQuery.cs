@@ -62,10 +62,11 @@ public static class UnitQuery
     {
         if (rows.LastOrDefault(r => r.Step == step.Id) is not { } row) return new(step.Id, step.Number, step.Name, null, "waiting", null, null, 0, "", null);
         var (person, word) = persons[(row.Step, row.Attempt)];
-        var sentBack = row is { Repaired: 1, Stands: 0 };
+        var sentBack = row is { SentBack: 1, Stands: 0 };
         var said = row switch
         {
             _ when sentBack => "to be done again",
+            { Verdict: "pass", Stands: 0 } => $"{word}, one pass of two",
             { Verdict: "hold", Stands: 1 } => $"{word}, let go on by a person",
             _ => word,
         };
@@ -94,7 +95,7 @@ public static class UnitQuery
         .Query<ReadingRow>(
             "select step Step, station Station, taken_at TakenAt, attempt Attempt, id Id, value Value, unit_word UnitWord, text Text, judgement Judgement from reading where unit = @unit order by sequence, id", new { unit })
         .Select(r => new UnitReading(r.Step, r.Station, Utc.Read(r.TakenAt), (int)r.Attempt, r.Judgement is null ? null : RecordJson.Read<RequirementReading>(r.Judgement), r.Id,
-            r.Text ?? (r.Judgement is null && r.Value is { } value ? $"{LoadTestWords.Number(value)} {r.UnitWord}".TrimEnd() : null)))
+            r.Text ?? (r.Judgement is null && r.Value is { } value ? $"{Wording.Number(value)} {r.UnitWord}".TrimEnd() : null)))
         .ToList();
 
     static List<UnitLoadTest> LoadTests(SqliteConnection c, string unit)

@@ -37,7 +37,8 @@ create table unit_step (
   verdict text,                        -- pass, fail, hold, waiting; null while it runs
   stands integer not null default 0,   -- counts as done: passed, or held and let go on by a person
   safety_failed integer not null default 0,
-  repaired integer not null default 0, -- sent back since: a later attempt is not a plain second chance
+  sent_back integer not null default 0, -- has to be done again
+  repaired integer not null default 0, -- sent back to a step before it: a later attempt is no plain second chance
   word text not null default '',
   person text not null default '',
   sequence integer not null,           -- the record of its end, or of its begin while it runs
@@ -182,12 +183,9 @@ create table station_state (
 create table lot_residual (
   lot text not null,
   part text not null,
-  characteristic text not null,
   rig text not null,
-  n integer not null,
-  sum_sigma real not null,
-  sum_square real not null,
-  primary key (lot, part, characteristic, rig)
+  sums text not null,                  -- JSON: characteristic → [units, sum of residuals in standard deviations]
+  primary key (lot, part, rig)
 ) strict, without rowid;
 
 create table lot_shift (

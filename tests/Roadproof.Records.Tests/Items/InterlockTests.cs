@@ -285,14 +285,14 @@ public sealed class InterlockTests
         Assert.Equal(
         [
             "message: kind: found 'ask', expected request or report.",
-            "message: station: found 'st7O', expected a station of this line. Is st70 meant?",
-            "message: parts[0].part: found 'greese', expected a part of this product. Is grease meant?",
+            "message: station: found 'st7O', expected a station of this line. Did you mean 'st70'?",
+            "message: parts[0].part: found 'greese', expected a part of this product. Did you mean 'grease'?",
             "message: parts[1].lot: found a control character, expected the code on the lot label, or leave it out. A scanner may send a line end with the code; set it to send the code alone.",
             "message: readings[0].value: found -1 g, expected 0 g or more. Tare the instrument and read again.",
             "message: readings[1].id: found 'grease-mass' a second time, expected each reading once.",
             "message: readings[1].value: found NaN, expected a finite number in g. A reading that was not taken is left out.",
             "message: readings[1].unit: found 'kg', expected g.",
-            "message: readings[2].id: found 'torque', expected a reading of gears-in.",
+            "message: readings[2].id: found 'torque', expected a reading of gears-in. Known are: grease-mass.",
             "message: captures[0].sha256: found 'XYZ', expected 64 hexadecimal digits in lower case.",
         ], errors.Select(e => e.ToString()));
     }

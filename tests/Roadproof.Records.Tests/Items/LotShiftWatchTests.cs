@@ -55,7 +55,7 @@ public sealed class LotShiftWatchTests
         await plant.HoldUnit("SH-1", "look");
         await plant.ReleaseUnit("SH-1", "again", "load-test");
         await plant.Do("SH-1", "load-test", loadTest: LoadTestOutcome.Judged(TestPlant.Verdict(fluxSigma: -9)));
-        Assert.Contains("lot_residual: lot=L-rotor|part=rotor|characteristic=flux-20|rig=rig1|n=1|sum_sigma=-1|", plant.Derived(), StringComparison.Ordinal);
+        Assert.Contains("""lot_residual: lot=L-rotor|part=rotor|rig=rig1|sums={"flux-20":[1,-1]}""", plant.Derived(), StringComparison.Ordinal);
     }
 
     static async Task LoadTest(TestPlant plant, string unit, string rotorLot, double fluxSigma, int number)

@@ -5,7 +5,7 @@ using Roadproof.Engineering.LoadTest;
 namespace Roadproof.Records.Items;
 
 /// <summary>A verdict as a person would say it.</summary>
-static class LoadTestWords
+static class Wording
 {
     /// <summary>The most telling reason why a run did not pass, without figures, so that equal reasons can be counted.</summary>
     public static string Reason(LoadTestVerdict verdict)
@@ -32,6 +32,9 @@ static class LoadTestWords
 
     /// <summary>A name inside a sentence: small, unless it is an abbreviation or a symbol.</summary>
     public static string Lower(string name) => name.Length > 1 && char.IsLower(name[1]) ? char.ToLowerInvariant(name[0]) + name[1..] : name;
+
+    /// <summary>A screw group inside a sentence: "cover screws", whether the group is named so or not.</summary>
+    public static string Screws(string group) => group.Contains("screw", StringComparison.OrdinalIgnoreCase) ? Lower(group) : $"{Lower(group)} screws";
 
     public static string Number(double value) => value.ToString(Math.Abs(value) >= 1000 ? "0" : "G4", CultureInfo.InvariantCulture);
 
