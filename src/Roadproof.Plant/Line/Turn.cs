@@ -132,7 +132,7 @@ sealed class Turn
             yield return Pause.Seconds(TryAgainS);
         }
 
-        GiveUp();
+        await GiveUp();
     }
 
     async IAsyncEnumerable<Pause> FinishWithParts(string? remark)
@@ -161,7 +161,7 @@ sealed class Turn
             yield return Pause.Seconds(TryAgainS);
         }
 
-        GiveUp();
+        await GiveUp();
     }
 
     async IAsyncEnumerable<Pause> RunOnRig()
@@ -191,7 +191,7 @@ sealed class Turn
             yield return Pause.Seconds(TryAgainS);
         }
 
-        GiveUp();
+        await GiveUp();
     }
 
     async IAsyncEnumerable<Pause> TakeRun(HeardAnswer answer)
@@ -266,9 +266,12 @@ sealed class Turn
         return false;
     }
 
-    void GiveUp()
+    /// <summary>Nobody on the line can mend it: the unit is put on hold, so that the station is free.</summary>
+    async Task GiveUp()
     {
-        _unit.Reasons.Add($"put aside at {_at.Id}: {_reply.Refused?.Title}");
+        var reason = $"Put aside at {_at.Id}: {_reply.Refused?.Title}";
+        await _day.Door.ActOnUnit("hold", _day.Key("office"), _unit.Shell, reason, _day.Time.Now, _at.Person);
+        _unit.Reasons.Add(reason);
         _unit.FirstPass = false;
     }
 

@@ -145,7 +145,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
         {
             unit.State = "building";
             using var said = JsonDocument.Parse(body);
-            if (said.RootElement.TryGetProperty("step", out var back)) unit.Next = DemoRoute.Route.IndexOf(back.GetString()!);
+            if (said.RootElement.TryGetProperty("backTo", out var back)) unit.Next = DemoRoute.Route.IndexOf(back.GetString()!);
         }
 
         return Answer(new { unit = unit.Shell });
