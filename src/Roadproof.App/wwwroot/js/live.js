@@ -38,19 +38,21 @@
   async function refresh() {
     if (fetching) { again = true; return; }
     fetching = true; last = Date.now();
+    let text = null;
     try {
       const answer = await fetch(location.href, { headers: { accept: 'text/html' }, cache: 'no-store' });
-      if (!answer.ok) throw new Error(String(answer.status));
-      const fresh = new DOMParser().parseFromString(await answer.text(), 'text/html');
+      if (answer.ok) text = await answer.text();
+    } catch { /* no answer: said below */ }
+    fetching = false;
+    connected(text !== null);
+    if (text !== null) {
+      const fresh = new DOMParser().parseFromString(text, 'text/html');
       for (const part of document.querySelectorAll('[data-live][id]')) {
         const twin = fresh.getElementById(part.id);
         if (twin) patch(part, twin);
       }
       if (fresh.title) document.title = fresh.title;
-      connected(true);
-      dispatchEvent(new Event('pagechange'));
-    } catch { connected(false); }
-    fetching = false;
+    }
     if (again) { again = false; soon(); }
   }
 
