@@ -1,5 +1,11 @@
 using System.CommandLine;
+using Roadproof.App.Definitions;
+using Roadproof.App.Demo;
+using Roadproof.App.Drive;
 using Roadproof.App.Judging;
+using Roadproof.App.LoadTest;
+using Roadproof.App.Records;
+using Roadproof.App.Road;
 using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.App.Frame;
@@ -70,6 +76,13 @@ public static class CommandLine
         root.Add(JsonOption);
         root.Add(DataOption);
         root.Add(DefinitionsOption);
+        root.Add(RunDemo.Command());
+        root.Add(Serve.Command());
+        root.Add(Area("definitions", "What a line works by: products, routes, limits.", CheckDefinitions.Check(), CheckDefinitions.Approve()));
+        root.Add(Area("loadtest", "The sealed unit's full-load test.", JudgeCapture.Command()));
+        root.Add(Area("records", "A line's memory.", VerifyRecords.Verify(), VerifyRecords.Rebuild()));
+        root.Add(Area("drive", "What a drive unit needs and how warm it gets.", SolvePoint.Command(), PredictHeat.Command()));
+        root.Add(Area("road", "What riding asks of rider and unit.", ComputePower.Command(), LoadRides.Command()));
         root.Add(Area("judge", "Limits, risks and how sure.", ComputeRisk.Command()));
         return root;
     }

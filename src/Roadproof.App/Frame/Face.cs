@@ -41,7 +41,15 @@ public sealed class Face(bool json, TextWriter output, TextWriter error)
         return Exit.No;
     }
 
-    IAnsiConsole Console => field ??= AnsiConsole.Create(new AnsiConsoleSettings { Out = new AnsiConsoleOutput(output) });
+    IAnsiConsole Console => field ??= Make();
+
+    IAnsiConsole Make()
+    {
+        var console = AnsiConsole.Create(new AnsiConsoleSettings { Out = new AnsiConsoleOutput(output) });
+        // Into a file or another program nothing is folded: there is no edge.
+        if (System.Console.IsOutputRedirected || output != System.Console.Out) console.Profile.Width = 400;
+        return console;
+    }
 }
 
 /// <summary>Tables that read alike everywhere.</summary>

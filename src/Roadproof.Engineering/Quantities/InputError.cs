@@ -12,7 +12,8 @@ public sealed record InputError(string Source, int Line, string Column, string F
     public override string ToString()
     {
         var place = Line > 0 ? $"{Source}:{Line}" : Source;
-        var column = Column.Length > 0 ? $" {Column}:" : "";
+        // A position joins the line as editors write it (file:12:7); a name stands apart.
+        var column = Column.Length == 0 ? "" : Line > 0 && Column.All(char.IsAsciiDigit) ? $"{Column}:" : $" {Column}:";
         var hint = Hint is null ? "" : " " + Hint;
         return $"{place}:{column} found {Found}, expected {Expected}.{hint}";
     }

@@ -9,7 +9,9 @@ namespace Roadproof.Records.Ledger;
 /// <summary>The end of the ledger, held open on one connection: takes records, keeps chain, tree and derived tables in step. For one thread.</summary>
 sealed class LedgerWriter : IDisposable
 {
-    const int RecordsBetweenHeads = 1000;
+    /// <summary>A head is kept at each multiple of this, and when the ledger is closed.</summary>
+    public const int RecordsBetweenHeads = 1000;
+
     static readonly byte[] NoHash = new byte[MerkleRange.HashBytes];
 
     readonly IDerive derive;

@@ -1,6 +1,5 @@
 using System.Buffers;
 using System.Buffers.Text;
-using System.Globalization;
 using System.Security.Cryptography;
 
 namespace Roadproof.Records.Ledger;
@@ -69,16 +68,4 @@ sealed class RecordHash
         Convert.TryToHexStringLower(hash, document.GetSpan(2 * hash.Length), out var written);
         document.Advance(written);
     }
-}
-
-/// <summary>Times as the ledger writes them: ISO 8601 to 100 ns with the offset, so that what the sender's clock showed can be read back.</summary>
-static class LedgerTime
-{
-    public static string Text(DateTimeOffset time) => time.ToString("O", CultureInfo.InvariantCulture);
-
-    public static DateTimeOffset Read(string text) => DateTimeOffset.ParseExact(text, "O", CultureInfo.InvariantCulture);
-
-    /// <summary>How far the sender's clock was behind ours when the record came, in ms rounded down; negative where it was ahead.</summary>
-    public static long SkewMs(DateTimeOffset occurredAt, DateTimeOffset receivedAt) =>
-        Math.DivRem((receivedAt - occurredAt).Ticks, TimeSpan.TicksPerMillisecond, out var rest) - (rest < 0 ? 1 : 0);
 }

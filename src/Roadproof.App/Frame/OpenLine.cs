@@ -1,0 +1,85 @@
+using System.Collections.Concurrent;
+using Microsoft.Data.Sqlite;
+using Roadproof.App.LoadTest;
+using Roadproof.Engineering.LoadTest;
+using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Captures;
+using Roadproof.Records.Definitions;
+using Roadproof.Records.Items;
+using Roadproof.Records.Ledger;
+using Roadproof.Records.Messages;
+using Roadproof.Records.Stores;
+
+namespace Roadproof.App.Frame;
+
+/// <summary>The line that this program serves: its records, its captures, its approved revisions and the judges made from them.</summary>
+public sealed class OpenLine : IAsyncDisposable
+{
+    readonly DataFolder folder;
+    readonly ConcurrentDictionary<string, Lazy<LoadTestJudge>> judges = new(StringComparer.Ordinal);
+
+    OpenLine(DataFolder folder, LineLedger ledger, CaptureStore captures, TimeProvider clock, RevisionBook revisions)
+    {
+        (this.folder, Ledger, Captures, Clock, Revisions) = (folder, ledger, captures, clock, revisions);
+    }
+
+    /// <summary>The data folder, as an absolute path.</summary>
+    public string FolderPath => folder.Path;
+    public LineLedger Ledger { get; }
+    public CaptureStore Captures { get; }
+
+    /// <summary>The plant clock; the only clock there is.</summary>
+    public TimeProvider Clock { get; }
+    public RevisionBook Revisions { get; private set; }
+
+    /// <summary>The revision that new units start on.</summary>
+    /// <exception cref="InputException">Nothing has been approved in this data folder yet.</exception>
+    public RouteRevision Current => Revisions.Newest?.Revision
+        ?? throw new InputException(new InputError(folder.Path, 0, "", "no approved definitions", "an approved route revision", "Approve some: roadproof definitions approve DIR --by KEY"));
+
+    public PlantContext Plant => new(Current, id => Revisions.Find(id)?.Revision);
+
+    /// <summary>Takes the data folder and opens everything in it.</summary>
+    /// <exception cref="InputException">Another program has the folder open, or its files are not what they should be.</exception>
+    public static async Task<OpenLine> Open(string path, TimeProvider clock)
+    {
+        var taken = DataFolder.Open(path);
+        LineLedger? ledger = null;
+        try
+        {
+            ledger = new LineLedger(taken, clock, new PlantState());
+            using var ask = taken.ReadConnection();
+            var line = new OpenLine(taken, ledger, new CaptureStore(taken, ledger), clock, RevisionBook.Of(LedgerRows.OfKind(ask, RecordKinds.RevisionApproved)));
+            if (line.Revisions.Newest is not null) await CompleteWaiting.Run(WaitingSteps.All, line);
+            return line;
+        }
+        catch
+        {
+            if (ledger is not null) await ledger.DisposeAsync();
+            taken.Dispose();
+            throw;
+        }
+    }
+
+    /// <summary>A connection for questions; give it back with <c>using</c>.</summary>
+    public SqliteConnection Ask() => folder.ReadConnection();
+
+    /// <summary>The judge of a revision's load test; made once, which takes a second or two.</summary>
+    public LoadTestJudge JudgeOf(RouteRevision revision) =>
+        judges.GetOrAdd(revision.Id, _ => new Lazy<LoadTestJudge>(() => new LoadTestJudge(revision.Product.LoadTest))).Value;
+
+    /// <summary>Approves definition files as the next revision; the same files again change nothing.</summary>
+    /// <exception cref="InputException">Every mistake in the files.</exception>
+    public async Task<Approval> Approve(IEnumerable<(string Name, string Text)> files, string person)
+    {
+        var approval = Revisions.Approve(files, person, Clock.GetUtcNow());
+        if (approval.Record is { } record) Revisions = Revisions.With(await Ledger.Write(t => t.Append(record)));
+        return approval;
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        await Ledger.DisposeAsync();
+        folder.Dispose();
+    }
+}

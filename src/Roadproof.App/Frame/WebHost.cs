@@ -1,0 +1,60 @@
+using Microsoft.AspNetCore.DataProtection;
+using Microsoft.AspNetCore.Server.Kestrel.Core;
+using Roadproof.App.Line;
+using Roadproof.App.LoadTest;
+using Roadproof.App.Lots;
+using Roadproof.App.Station;
+using Roadproof.App.Unit;
+
+namespace Roadproof.App.Frame;
+
+/// <summary>The pages and the HTTP interface over an open line.</summary>
+public static class WebHost
+{
+    // A capture of two minutes at the rates of the contract is about 20 MB.
+    const long LargestBody = 512L << 20;
+
+    /// <param name="urls">Where to listen, such as <c>http://127.0.0.1:5080</c>; port 0 takes a free one.</param>
+    public static WebApplication Build(OpenLine line, string urls, bool quiet = false)
+    {
+        // Pages and their files lie beside the program, wherever it is started from.
+        var builder = WebApplication.CreateBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory, WebRootPath = Path.Combine(AppContext.BaseDirectory, "wwwroot") });
+        builder.WebHost.UseUrls(urls);
+        builder.WebHost.ConfigureKestrel(kestrel =>
+        {
+            kestrel.Limits.MaxRequestBodySize = LargestBody;
+            kestrel.ConfigureEndpointDefaults(endpoint => endpoint.Protocols = HttpProtocols.Http1AndHttp2);
+            kestrel.AddServerHeader = false;
+        });
+        builder.Logging.SetMinimumLevel(quiet ? LogLevel.Error : LogLevel.Warning);
+        builder.Services.AddSingleton(line);
+        builder.Services.AddSingleton(line.Clock);
+        builder.Services.AddSingleton<RecentCaptures>();
+        builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
+        builder.Services.AddProblemDetails();
+        builder.Services.AddOpenApi();
+        builder.Services.AddRazorComponents();
+        builder.Services.AddAntiforgery();
+        builder.Services.AddDataProtection().PersistKeysToFileSystem(new DirectoryInfo(Path.Combine(line.FolderPath, "keys")));
+
+        var app = builder.Build();
+        app.UseProblems();
+        app.UseStaticFiles();
+        app.UseAntiforgery();
+        Map(app);
+        return app;
+    }
+
+    /// <summary>Every door of the web host.</summary>
+    public static void Map(WebApplication app)
+    {
+        TakeStationMessage.Map(app);
+        KeepCapture.Map(app);
+        ShowTrace.Map(app);
+        ActOnLot.Map(app);
+        ActOnUnit.Map(app);
+        TellChanges.Map(app);
+        AskLine.Map(app);
+        app.MapOpenApi("/api/v1/openapi.json");
+    }
+}

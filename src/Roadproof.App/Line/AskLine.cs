@@ -1,0 +1,53 @@
+using Roadproof.App.Frame;
+using Roadproof.Records.Definitions;
+using Roadproof.Records.ReadModel;
+
+namespace Roadproof.App.Line;
+
+/// <summary>Questions about the line as it stands: the same views that the pages show.</summary>
+public static class AskLine
+{
+    public static void Map(IEndpointRouteBuilder app)
+    {
+        app.MapGet("/api/v1/line", (OpenLine line) => Results.Json(Line(line), Json.Options)).WithSummary("The whole line at one look");
+        app.MapGet("/api/v1/notes", (OpenLine line) => Results.Json(Notes(line), Json.Options)).WithSummary("What needs a person now, most urgent first");
+        app.MapGet("/api/v1/stations/{station}", (string station, OpenLine line) => Or404(Station(station, line), $"No station {station} on this line.")).WithSummary("One station");
+        app.MapGet("/api/v1/units/{unit}", (string unit, OpenLine line) => Or404(Unit(unit, line), $"No unit {unit} on this line.")).WithSummary("Everything about one unit");
+        app.MapGet("/api/v1/units", (string? state, string? find, int? from, int? count, OpenLine line) => Results.Json(Units(state, find, from ?? 0, count ?? 50, line), Json.Options))
+            .WithSummary("Units, newest first, by state or by a piece of their code, serial or lot");
+        app.MapGet("/api/v1/revisions/current", (OpenLine line) => Results.Json(line.Current, RouteRevisionJson.Options)).WithSummary("The revision that new units start on");
+    }
+
+    public static LineView Line(OpenLine line)
+    {
+        using var ask = line.Ask();
+        return LineQuery.Run(ask, line.Current, line.Clock.GetUtcNow(), line.Ledger.Head);
+    }
+
+    public static IReadOnlyList<Note> Notes(OpenLine line)
+    {
+        using var ask = line.Ask();
+        return NotesQuery.Run(ask, line.Current, line.Clock.GetUtcNow());
+    }
+
+    public static StationView? Station(string station, OpenLine line)
+    {
+        using var ask = line.Ask();
+        return StationQuery.Run(ask, line.Current, station, line.Clock.GetUtcNow());
+    }
+
+    public static UnitView? Unit(string code, OpenLine line)
+    {
+        using var ask = line.Ask();
+        return UnitQuery.Run(ask, line.Plant, code);
+    }
+
+    public static UnitListView Units(string? state, string? find, int from, int count, OpenLine line)
+    {
+        using var ask = line.Ask();
+        return UnitList.Run(ask, state, find, from, Math.Clamp(count, 1, 500));
+    }
+
+    static IResult Or404<T>(T? found, string missing)
+        where T : class => found is null ? Results.Problem(title: missing, detail: "Scan the code again, or search for a piece of it.", statusCode: StatusCodes.Status404NotFound) : Results.Json(found, Json.Options);
+}

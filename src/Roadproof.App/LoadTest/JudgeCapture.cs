@@ -1,0 +1,79 @@
+using System.CommandLine;
+using Roadproof.App.Definitions;
+using Roadproof.App.Frame;
+using Roadproof.Engineering.Formats;
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
+using Roadproof.Engineering.Quantities;
+using Spectre.Console;
+
+namespace Roadproof.App.LoadTest;
+
+/// <summary>Judges a capture from files, with the same code that judges the line's own.</summary>
+public static class JudgeCapture
+{
+    public sealed record Answer(
+        RunVerdict Verdict, IReadOnlyList<RequirementReading> Requirements, IReadOnlyList<ExpectationReading> Expectations, double Distance, double DistanceLimit, double SigmaLimit,
+        IReadOnlyList<DiagnosisLine> Diagnosis, IReadOnlyList<SteadyPoint> Windows, string Method, IReadOnlyList<string> Warnings);
+
+    public static Command Command()
+    {
+        Argument<string[]> files = new("file") { Arity = ArgumentArity.OneOrMore, Description = "All capture files of one run (Parquet, CSV)." };
+        Option<string> product = FindProduct.Option();
+        return CommandLine.Verb("judge", "Judges one run of a load test: requirements, expectations, and what is most likely wrong.",
+            "loadtest judge slow.parquet fast.parquet vibration.parquet --product af-85", [files, product], (input, face, _) =>
+            {
+                var plan = FindProduct.Run(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).LoadTest;
+                var a = Run(input.GetValue(files)!, plan);
+                return Task.FromResult(face.Say(a, console => Print(console, a), a.Verdict switch { RunVerdict.Pass => Exit.Done, RunVerdict.Fail => Exit.No, _ => Exit.CannotTell }));
+            });
+    }
+
+    /// <exception cref="InputException">The files are no capture of a load test, or cannot be judged.</exception>
+    public static Answer Run(IReadOnlyList<string> files, LoadTestPlan plan)
+    {
+        var streams = new List<(string Name, Stream Stream)>();
+        try
+        {
+            foreach (var file in files)
+            {
+                if (!File.Exists(file)) throw new InputException(new InputError(file, 0, "", "no such file", "a capture file (Parquet or CSV)"));
+                streams.Add((file, File.OpenRead(file)));
+            }
+
+            var v = new LoadTestJudge(plan).Judge(CaptureFile.Read(streams));
+            return new(v.Verdict, v.Requirements, v.Expectations, v.Distance, v.DistanceLimit, v.SigmaLimit, v.Diagnosis, v.Windows, v.Method, v.Warnings);
+        }
+        finally
+        {
+            foreach (var (_, stream) in streams) stream.Dispose();
+        }
+    }
+
+    static void Print(IAnsiConsole console, Answer a)
+    {
+        console.WriteLine(a.Verdict switch { RunVerdict.Pass => "Pass.", RunVerdict.Fail => "Fail.", _ => "Hold: something is undecided or unusual." });
+        var requirements = Tables.Of("requirement", ">value", "unit", ">from", ">to", ">u", "verdict", ">conforms");
+        foreach (var r in a.Requirements)
+            requirements.Row(r.Name, Number(r.Value), r.Unit, Number(r.Lower), Number(r.Upper), Number(r.StandardUncertainty), r.Verdict.ToString().ToLowerInvariant(), r.ConformanceProbability.ToString("P1", CultureInfo.InvariantCulture));
+        console.Write(requirements);
+
+        var expectations = Tables.Of("expectation", ">value", "unit", ">expected", ">sd", ">sigma", "");
+        foreach (var e in a.Expectations.OrderByDescending(e => Math.Abs(e.Sigma)))
+            expectations.Row(e.Name, Number(e.Value), e.Unit, Number(e.Expected), Number(e.StandardDeviation), e.Sigma.ToString("+0.0;-0.0", CultureInfo.InvariantCulture), e.Verdict == Verdict.Unusual ? "unusual" : "");
+        console.Write(expectations);
+        console.WriteLine($"Joint distance {Number(a.Distance)}, sound units stay below {Number(a.DistanceLimit)}; single readings below {Number(a.SigmaLimit)} sigma.");
+
+        if (a.Diagnosis.Count > 0)
+        {
+            var causes = Tables.Of("most likely", ">probability", ">size", "unit", "cannot be told from", "look first");
+            foreach (var d in a.Diagnosis.Take(5))
+                causes.Row(d.Name, d.Probability.ToString("P0", CultureInfo.InvariantCulture), Number(d.Magnitude), d.Unit, string.Join(", ", d.InseparableFrom), d.LookFirst);
+            console.Write(causes);
+        }
+
+        foreach (var w in a.Warnings) console.WriteLine(w);
+    }
+
+    static string Number(double? value) => value?.ToString("G4", CultureInfo.InvariantCulture) ?? "";
+}

@@ -1,0 +1,64 @@
+using Dapper;
+using Roadproof.App.Frame;
+using Roadproof.Engineering.Formats;
+using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Definitions;
+using Roadproof.Records.Items;
+using Roadproof.Records.Messages;
+
+namespace Roadproof.App.LoadTest;
+
+/// <summary>Judges the captures that a message names, before the message is taken: a record must not wait for it.</summary>
+public static class JudgeRun
+{
+    /// <summary>The message ends a load test.</summary>
+    public static bool IsRun(StationMessage message, string station, OpenLine line) =>
+        message.Stage == "finish" && line.Current.StepOf(message.Step) is { Kind: StepKind.LoadTest } && line.Current.StationOf(station) is not null;
+
+    /// <returns>Null while a capture is still to come, or where the answer to this key stands already.</returns>
+    public static async Task<LoadTestOutcome?> Run(StationMessage message, OpenLine line)
+    {
+        if (IsKnown(message.Key, line)) return null;
+        return await Run(message.Item, message.Captures.Select(c => (c.Sha256, c.Name)).ToList(), line);
+    }
+
+    /// <summary>Judges captures by their hashes under the revision that the unit started on.</summary>
+    /// <returns>Null while one is still to come.</returns>
+    public static async Task<LoadTestOutcome?> Run(string item, IReadOnlyList<(string Sha256, string Name)> captures, OpenLine line)
+    {
+        if (captures.Count == 0) return LoadTestOutcome.CannotJudge("No capture was named: a load test is judged from what the rig recorded.");
+        var files = new List<(string Name, Stream Stream)>();
+        try
+        {
+            foreach (var (sha256, name) in captures)
+            {
+                if (line.Captures.Open(sha256) is not { } stream) return null;
+                files.Add((name, stream));
+            }
+
+            var revision = RevisionOf(item, line);
+            return await Task.Run(() => LoadTestOutcome.Judged(line.JudgeOf(revision).Judge(CaptureFile.Read(files))));
+        }
+        catch (InputException e)
+        {
+            return LoadTestOutcome.CannotJudge(e.Message);
+        }
+        finally
+        {
+            foreach (var (_, stream) in files) await stream.DisposeAsync();
+        }
+    }
+
+    static bool IsKnown(string key, OpenLine line)
+    {
+        using var ask = line.Ask();
+        return ask.ExecuteScalar<bool>("select exists (select 1 from ledger where key = @key)", new { key });
+    }
+
+    static RouteRevision RevisionOf(string item, OpenLine line)
+    {
+        using var ask = line.Ask();
+        var id = ask.ExecuteScalar<string?>("select revision from unit where unit = @item or serial = @item", new { item });
+        return id is null ? line.Current : line.Plant.RevisionOf(id);
+    }
+}

@@ -1,0 +1,155 @@
+using System.Globalization;
+using Parquet;
+using Parquet.Schema;
+using Roadproof.Engineering.Quantities;
+using static System.FormattableString;
+
+namespace Roadproof.Engineering.Formats;
+
+/// <summary>One table of a capture as a Parquet file.</summary>
+static class ParquetCapture
+{
+    static readonly ParquetOptions Options = new() { CompressionMethod = CompressionMethod.Snappy };
+
+    public static CaptureTable? Read(string source, byte[] octets, CaptureMetadata metadata, List<InputError> errors)
+    {
+        if (octets.Length < 12 || !octets.AsSpan(^4..).SequenceEqual("PAR1"u8))
+        {
+            errors.Add(new(source, 0, "", Invariant($"a Parquet file that breaks off after {octets.Length} octets"), "its closing part, which says where the columns are",
+                "The file was cut short on its way: send it again."));
+            return null;
+        }
+
+        try
+        {
+            using var memory = new MemoryStream(octets, writable: false);
+            return Table(source, memory, metadata, errors);
+        }
+#pragma warning disable CA1031 // A damaged file can trip the decoder anywhere; whatever it throws, the file is what is wrong.
+        catch (Exception damage) when (damage is not OutOfMemoryException and not InputException)
+#pragma warning restore CA1031
+        {
+            errors.Add(new(source, 0, "", $"a damaged Parquet file ({damage.Message.TrimEnd('.')})", "a file whose parts fit together", "Send the file again."));
+            return null;
+        }
+    }
+
+    static CaptureTable? Table(string source, MemoryStream memory, CaptureMetadata metadata, List<InputError> errors)
+    {
+        var reader = Done(ParquetReader.CreateAsync(memory, Options));
+        try
+        {
+            foreach (var (key, value) in reader.CustomMetadata) metadata.Say(key, value);
+            var fields = reader.Schema.DataFields.Where(f => !f.IsArray && IsNumber(f.ClrType)).ToList();
+            var time = fields.FirstOrDefault(f => f.Name == CaptureChannel.Time);
+            if (time is null)
+            {
+                errors.Add(CaptureNames.NoTime(source, reader.Schema.DataFields.Select(f => f.Name)));
+                return null;
+            }
+
+            var rows = reader.RowGroups.Sum(group => (int)group.RowCount);
+            var timeS = new double[rows];
+            var channels = fields.Where(f => f.Name != CaptureChannel.Time).ToDictionary(f => f.Name, _ => new float[rows], StringComparer.Ordinal);
+            var from = 0;
+            for (var g = 0; g < reader.RowGroupCount; g++)
+            {
+                using var group = reader.OpenRowGroupReader(g);
+                var count = (int)group.RowCount;
+                ReadInto(group, time, timeS.AsMemory(from, count));
+                foreach (var field in fields.Where(f => f.Name != CaptureChannel.Time)) ReadInto(group, field, channels[field.Name].AsMemory(from, count));
+                from += count;
+            }
+
+            return new(source, timeS, channels);
+        }
+        finally
+        {
+            reader.DisposeAsync().AsTask().GetAwaiter().GetResult();
+        }
+    }
+
+    static bool IsNumber(Type type) => type == typeof(float) || type == typeof(double) || type == typeof(int) || type == typeof(long) || type == typeof(bool);
+
+    static void ReadInto(ParquetRowGroupReader group, DataField field, Memory<double> target)
+    {
+        if (field.ClrType == typeof(double) && !field.IsNullable) Done(group.ReadAsync(field, target));
+        else Copy(group, field, target.Span, static x => x);
+    }
+
+    static void ReadInto(ParquetRowGroupReader group, DataField field, Memory<float> target)
+    {
+        if (field.ClrType == typeof(float) && !field.IsNullable) Done(group.ReadAsync(field, target));
+        else Copy(group, field, target.Span, static x => (float)x);
+    }
+
+    static void Copy<T>(ParquetRowGroupReader group, DataField field, Span<T> target, Func<double, T> convert)
+    {
+        var type = field.ClrType;
+        if (type == typeof(double)) Each(Cells(group, field, target.Length, double.NaN), target, convert);
+        else if (type == typeof(float)) Each(Cells(group, field, target.Length, float.NaN), target, x => convert(x));
+        else if (type == typeof(long)) Each(Cells(group, field, target.Length, long.MinValue), target, x => convert(x == long.MinValue ? double.NaN : x));
+        else if (type == typeof(int)) Each(Cells(group, field, target.Length, int.MinValue), target, x => convert(x == int.MinValue ? double.NaN : x));
+        else if (field.IsNullable) Each(NullableCells<bool>(group, field, target.Length), target, x => convert(x is { } b ? b ? 1 : 0 : double.NaN));
+        else Each(Cells(group, field, target.Length, missing: false), target, x => convert(x ? 1 : 0));
+    }
+
+    static void Each<TCell, T>(TCell[] cells, Span<T> target, Func<TCell, T> convert)
+    {
+        for (var i = 0; i < cells.Length; i++) target[i] = convert(cells[i]);
+    }
+
+    static T[] Cells<T>(ParquetRowGroupReader group, DataField field, int count, T missing)
+        where T : struct
+    {
+        if (field.IsNullable) return Array.ConvertAll(NullableCells<T>(group, field, count), cell => cell ?? missing);
+        var cells = new T[count];
+        Done(group.ReadAsync(field, cells.AsMemory()));
+        return cells;
+    }
+
+    static T?[] NullableCells<T>(ParquetRowGroupReader group, DataField field, int count)
+        where T : struct
+    {
+        var cells = new T?[count];
+        Done(group.ReadAsync<T>(field, cells.AsMemory()));
+        return cells;
+    }
+
+    public static void Write(CaptureTable table, CaptureHeader header, Stream stream)
+    {
+        var time = new DataField<double>(CaptureChannel.Time);
+        var names = table.Channels.Keys.ToList();
+        var fields = names.ConvertAll(name => new DataField<float>(name));
+        var writer = Done(ParquetWriter.CreateAsync(new ParquetSchema([time, .. fields]), stream, Options));
+        try
+        {
+            writer.CustomMetadata = Said(header);
+            using var group = writer.CreateRowGroup();
+            Done(group.WriteAsync<double>(time, table.TimeS));
+            for (var i = 0; i < names.Count; i++) Done(group.WriteAsync<float>(fields[i], table.Channels[names[i]]));
+        }
+        finally
+        {
+            writer.DisposeAsync().AsTask().GetAwaiter().GetResult();
+        }
+    }
+
+    static Dictionary<string, string> Said(CaptureHeader header)
+    {
+        var said = new Dictionary<string, string>(StringComparer.Ordinal);
+        if (header.Item is { } item) said["item"] = item;
+        if (header.Rig is { } rig) said["rig"] = rig;
+        if (header.Revision is { } revision) said["revision"] = revision;
+        if (header.Attempt is { } attempt) said["attempt"] = attempt.ToString(CultureInfo.InvariantCulture);
+        if (header.StartedAt is { } startedAt) said["startedAt"] = startedAt.ToString("O", CultureInfo.InvariantCulture);
+        return said;
+    }
+
+    // The library is asynchronous throughout; over memory it never waits, so blocking costs nothing.
+    static T Done<T>(Task<T> task) => task.GetAwaiter().GetResult();
+
+    static void Done(Task task) => task.GetAwaiter().GetResult();
+
+    static void Done(ValueTask task) => task.AsTask().GetAwaiter().GetResult();
+}

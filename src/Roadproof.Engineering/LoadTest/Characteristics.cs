@@ -1,0 +1,81 @@
+using System.Globalization;
+
+namespace Roadproof.Engineering.LoadTest;
+
+/// <summary>Something that a load test measures of a unit.</summary>
+/// <param name="Id">As in limits, verdicts and files.</param>
+/// <param name="Unit">As written on pages.</param>
+public sealed record Characteristic(string Id, string Name, string Unit);
+
+/// <summary>Every characteristic that a load test computes.</summary>
+public static class Characteristics
+{
+    public const string Resistance = "resistance-20";
+    public const string Flux = "flux-20";
+    public const string RotorOffset = "rotor-offset";
+    public const string CurrentGain = "current-gain";
+    public const string WindingRise = "winding-rise";
+    public const string ControllerRise = "controller-rise";
+    public const string Ripple = "ripple-6";
+    public const string WheelTooth = "wheel-tooth";
+    public const string TorqueSensorZero = "torque-sensor-zero";
+    public const string PhaseCurrentLimit = "phase-current-limit";
+    public const string BusCurrentLimit = "bus-current-limit";
+
+    public static string Current(string point) => "current-" + point;
+
+    public static string Power(string point) => "power-" + point;
+
+    public static string TorqueDelivered(string point) => "torque-delivered-" + point;
+
+    /// <summary>What sound units are expected to read, judged together.</summary>
+    public static IReadOnlyList<Characteristic> Expectations(LoadTestPlan plan)
+    {
+        var list = new List<Characteristic>
+        {
+            new(Resistance, "Phase resistance at 20 °C", "mΩ"),
+            new(Flux, "Flux linkage at 20 °C", "mWb"),
+            new(RotorOffset, "Error of the stored rotor angle", "° el."),
+            new(CurrentGain, "Reported by true phase current", "1"),
+        };
+        list.AddRange(NoLoad(plan).Select(p => new Characteristic(p.Id, $"Power without load at {Rpm(p)}", "W")));
+        list.AddRange(Loaded(plan).Select(p => new Characteristic(Current(p.Id), $"Phase current for {Torque(p)} at {Rpm(p)}", "A")));
+        list.AddRange(Loaded(plan).Select(p => new Characteristic(Power(p.Id), $"Bus power for {Torque(p)} at {Rpm(p)}", "W")));
+        list.Add(new(WindingRise, "Rise of the winding over the cycle", "K"));
+        list.Add(new(ControllerRise, "Rise of the controller over the cycle", "K"));
+        list.AddRange(plan.Population.Select(p => PopulationNames.GetValueOrDefault(p.Id) ?? new Characteristic(p.Id, p.Id, "1")));
+        return list;
+    }
+
+    /// <summary>What rider, law or customer may limit.</summary>
+    public static IReadOnlyList<Characteristic> Requirements(LoadTestPlan plan) =>
+    [
+        .. Loaded(plan).Select(p => new Characteristic(TorqueDelivered(p.Id), $"Drive torque when {Torque(p)} is asked at {Rpm(p)}", "N·m")),
+        new(PhaseCurrentLimit, "Phase current at the limit", "A"),
+        new(BusCurrentLimit, "Bus current at the limit", "A"),
+        new("cut-off-speed", "Speed at which assistance ends", "km/h"),
+        new("quiescent-current", "Quiescent current", "mA"),
+        new("stop-response", "Torque gone after pedalling stops", "s"),
+        new("brake-response", "Torque gone after the brake is pulled", "s"),
+        new("walk-speed", "Walk assistance speed", "km/h"),
+        new("walk-release", "Torque gone after walk assistance is released", "s"),
+        new(TorqueSensorZero, "Crank torque sensor at no torque", "N·m"),
+    ];
+
+    public static IEnumerable<LoadPoint> Loaded(LoadTestPlan plan) => plan.Cycle.Points.Where(p => p.TorqueNm > 0);
+
+    public static IEnumerable<LoadPoint> NoLoad(LoadTestPlan plan) => plan.Cycle.Points.Where(p => p.TorqueNm == 0 && p.OutputRpm > 0);
+
+    static readonly Dictionary<string, Characteristic> PopulationNames = new Characteristic[]
+    {
+        new(Ripple, "Torque ripple, sixth electrical order", "N·m"),
+        new("mesh-1", "Vibration at the first mesh", "ln m/s²"),
+        new("mesh-2", "Vibration at the second mesh", "ln m/s²"),
+        new("rotor-1x", "Vibration once per rotor turn", "ln m/s²"),
+        new(WheelTooth, "Blow once per turn of the first wheel", "ln"),
+    }.ToDictionary(c => c.Id, StringComparer.Ordinal);
+
+    static string Torque(LoadPoint p) => p.TorqueNm.ToString("0.#", CultureInfo.InvariantCulture) + " N·m";
+
+    static string Rpm(LoadPoint p) => p.OutputRpm.ToString("0.#", CultureInfo.InvariantCulture) + " rpm";
+}

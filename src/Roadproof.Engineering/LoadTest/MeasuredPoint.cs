@@ -1,0 +1,34 @@
+namespace Roadproof.Engineering.LoadTest;
+
+/// <summary>What a rig read at one load point, as means over its steady window; rig's instruments unless the name says reported.</summary>
+/// <param name="Point">Id of the load point.</param>
+/// <param name="AtS">Middle of the window, seconds since the start of the run.</param>
+/// <param name="DriveTorqueNm">Output torque less the crank's share.</param>
+/// <param name="Fast">Means of the fast channels; null where the point has none or the rig has no such instruments.</param>
+public sealed record MeasuredPoint(
+    string Point, double AtS, double BusV, double BusA, double DriveTorqueNm, double OutputRadPerS,
+    double WindingC, double ReportedCurrentA, FastMeans? Fast);
+
+/// <summary>Means of phase currents and voltages over the same window, amplitude-invariant, in the frame of the rotor angle that the controller reports.</summary>
+/// <param name="VdV">NaN without phase voltages.</param>
+/// <param name="VqV">NaN without phase voltages.</param>
+public sealed record FastMeans(double ElectricalRadPerS, double IdA, double IqA, double VdV, double VqV)
+{
+    public double PhaseCurrentPeakA => Math.Sqrt(IdA * IdA + IqA * IqA);
+    public bool HasVoltages => !double.IsNaN(VdV) && !double.IsNaN(VqV);
+}
+
+/// <summary>What a rig read over one run, ready to be carried to reference conditions.</summary>
+/// <param name="Start">Temperatures when the run began.</param>
+/// <param name="ShellAtRestC">When the crank torque sensor's zero was read.</param>
+/// <param name="WindingRiseK">From the first second of the run to the last second of its last load point.</param>
+/// <param name="Direct">Readings that need no correction, by characteristic id: vibration, ripple, reaction times, quiescent current …</param>
+public sealed record MeasuredRun(
+    IReadOnlyList<MeasuredPoint> Points, StartTemperatures Start, double ShellAtRestC, double WindingRiseK, double ControllerRiseK, IReadOnlyDictionary<string, DirectReading> Direct);
+
+/// <summary>Temperatures at the start of a run, °C.</summary>
+public sealed record StartTemperatures(double WindingC, double ControllerC, double ShellC, double AmbientC);
+
+/// <summary>A reading that is compared as it stands.</summary>
+/// <param name="StandardUncertainty">From noise and resolution; rig terms are added where the gauges name them.</param>
+public sealed record DirectReading(double Value, double StandardUncertainty);

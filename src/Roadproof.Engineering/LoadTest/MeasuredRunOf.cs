@@ -1,0 +1,56 @@
+using Roadproof.Engineering.Signals;
+
+namespace Roadproof.Engineering.LoadTest;
+
+/// <summary>Takes from the readings of a capture what judging needs.</summary>
+static class MeasuredRunOf
+{
+    public static MeasuredRun Readings(LoadTestReadings readings)
+    {
+        var functions = readings.Functions;
+        var first = readings.Points.Count > 0 ? readings.Points[0] : null;
+        var shellC = Usable(first?.ShellC) ?? functions.Winding.StartC;
+
+        // A rig without a shell or room sensor: a unit that has stood is as warm as its winding.
+        return new([.. readings.Points.Where(p => p.Point.OutputRpm > 0).Select(Point)],
+            new(functions.Winding.StartC, functions.Controller.StartC, shellC, Usable(first?.AmbientC) ?? shellC), Usable(readings.Points.LastOrDefault(p => p.Point.OutputRpm == 0)?.ShellC) ?? shellC,
+            functions.Winding.RiseK.Value, functions.Controller.RiseK.Value, Direct(readings));
+    }
+
+    static MeasuredPoint Point(PointReading p) => new(
+        p.Point.Id, (p.FromS + p.ToS) / 2, p.BusVoltageV.Value, p.BusPowerW.Value / p.BusVoltageV.Value, p.DriveTorqueNm.Value, p.OutputSpeedRadPerS.Value, p.WindingC.Value,
+        p.ReportedPhaseCurrentA.Value, p.Phase is { } phase
+            ? new(phase.ElectricalSpeedRadPerS, phase.IdA.Value, phase.IqA.Value, phase.VdV.Value, phase.VqV.Value)
+            : null);
+
+    static Dictionary<string, DirectReading> Direct(LoadTestReadings readings)
+    {
+        var direct = new Dictionary<string, DirectReading>(StringComparer.Ordinal);
+        var (functions, orders) = (readings.Functions, readings.Orders);
+        Add("stop-response", functions.StopResponseS);
+        Add("brake-response", functions.BrakeResponseS);
+        Add("cut-off-speed", functions.CutOffSpeedKmPerH);
+        Add("walk-speed", functions.WalkSpeedKmPerH);
+        Add("walk-release", functions.WalkReleaseS);
+        Add(Characteristics.PhaseCurrentLimit, functions.PhaseCurrentLimitA);
+        Add(Characteristics.BusCurrentLimit, functions.BusCurrentLimitA);
+        Add("quiescent-current", functions.QuiescentCurrentMilliA);
+        Add(Characteristics.TorqueSensorZero, functions.TorqueSensorZeroNm);
+        if (orders is not null)
+        {
+            Add(Characteristics.Ripple, orders.Ripple6Nm);
+            Add("rotor-1x", orders.Rotor1x);
+            for (var stage = 0; stage < orders.Mesh.Count; stage++) Add(FormattableString.Invariant($"mesh-{stage + 1}"), orders.Mesh[stage]);
+        }
+
+        if (readings.ToothImpulse is { } tooth) Add(Characteristics.WheelTooth, tooth.LnImpulsiveness);
+        return direct;
+
+        void Add(string id, Reading reading)
+        {
+            if (double.IsFinite(reading.Value)) direct[id] = new(reading.Value, double.IsFinite(reading.StandardUncertainty) ? reading.StandardUncertainty : 0);
+        }
+    }
+
+    static double? Usable(Reading? reading) => reading is { } r && double.IsFinite(r.Value) ? r.Value : null;
+}

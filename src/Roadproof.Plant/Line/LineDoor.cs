@@ -1,0 +1,138 @@
+using System.Net;
+using System.Net.Http.Json;
+using System.Text;
+using System.Text.Encodings.Web;
+using System.Text.Json;
+using System.Text.Json.Serialization;
+
+namespace Roadproof.Plant.Line;
+
+/// <summary>A station message as a station writes it.</summary>
+public sealed record Saying
+{
+    public required string Key { get; init; }
+    public required string Kind { get; init; }
+    public required string Item { get; init; }
+    public required string Step { get; init; }
+    public required string Stage { get; init; }
+    public required DateTimeOffset OccurredAt { get; init; }
+    public string? Person { get; init; }
+    public IReadOnlyList<SaidPart>? Parts { get; init; }
+    public IReadOnlyList<SaidReading>? Readings { get; init; }
+    public IReadOnlyList<SaidScrew>? Screws { get; init; }
+    public IReadOnlyList<SaidCapture>? Captures { get; init; }
+    public string? Remark { get; init; }
+    public int Version { get; init; } = 1;
+}
+
+public sealed record SaidPart(string Part, string? Lot = null, string? Serial = null);
+
+public sealed record SaidReading(string Id, double? Value = null, string? Unit = null, string? Text = null);
+
+public sealed record SaidScrew(string Group, int Number, double TorqueNm, double AngleDeg);
+
+public sealed record SaidCapture(string Sha256, string Name);
+
+/// <summary>What a station hears: an answer, or a refusal with its reason and remedy.</summary>
+sealed record Reply(HeardAnswer? Answer, HeardRefusal? Refused);
+
+sealed record HeardAnswer(long Sequence, string? Verdict, string? Serial, IReadOnlyList<string>? Holds, bool Repeat);
+
+sealed record HeardRefusal(string Title, string? Detail, string? Needed, string? Found, long Sequence, bool Repeat);
+
+sealed record SeenNote(string Kind, string Title, string? Lot);
+
+sealed record SeenUnit(string Unit, string? Serial, string State, string? NextStep);
+
+/// <summary>The public interface, as a real plant would use it: nothing but HTTP.</summary>
+sealed class LineDoor(HttpClient http, CancellationToken stop)
+{
+    static readonly JsonSerializerOptions Options = new(JsonSerializerDefaults.Web)
+    {
+        Converters = { new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
+        DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
+        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
+    };
+
+    public int Messages { get; private set; }
+
+    public async Task<LineRoute> Route() => await Get<LineRoute>("api/v1/revisions/current");
+
+    public async Task<Reply> Send(string station, Saying saying)
+    {
+        Messages++;
+        using var response = await Post($"api/v1/stations/{station}/messages", saying);
+        return response.StatusCode == HttpStatusCode.Conflict ? new(null, await Read<HeardRefusal>(response)) : new(await Read<HeardAnswer>(response), null);
+    }
+
+    public async Task Bring(RecordedFile file)
+    {
+        using var content = new ByteArrayContent(file.Octets);
+        content.Headers.ContentType = new("application/octet-stream");
+        using var response = await http.PutAsync(new Uri($"api/v1/captures/{file.Sha256}", UriKind.Relative), content, stop);
+        await Require(response, $"PUT of capture {file.Name}");
+    }
+
+    public async Task ReceiveLot(string key, Lot lot, DateTimeOffset at, string person)
+    {
+        using var response = await Post("api/v1/lots", new { key, lot = lot.Code, part = lot.Part, quantity = lot.Quantity, expiresAt = lot.ExpiresAt, occurredAt = at, person });
+        await Require(response, $"receipt of lot {lot.Code}");
+    }
+
+    /// <returns>The units that the hold stopped; null where it was refused (someone else was first).</returns>
+    public async Task<IReadOnlyList<string>?> HoldLot(string key, string lot, string reason, DateTimeOffset at, string person)
+    {
+        using var response = await Post($"api/v1/lots/{Uri.EscapeDataString(lot)}/hold", new { key, reason, occurredAt = at, person });
+        return response.StatusCode == HttpStatusCode.Conflict ? null : (await Read<HeardLotAct>(response)).UnitsHeld ?? [];
+    }
+
+    /// <param name="act">hold, release or scrap.</param>
+    /// <param name="step">Where a release sends the unit back to; null lets it go on.</param>
+    /// <returns>False where it was refused.</returns>
+    public async Task<bool> ActOnUnit(string act, string key, string unit, string reason, DateTimeOffset at, string person, string? step = null)
+    {
+        using var response = await Post($"api/v1/units/{Uri.EscapeDataString(unit)}/{act}", new { key, reason, occurredAt = at, person, step });
+        if (response.StatusCode == HttpStatusCode.Conflict) return false;
+        await Require(response, $"{act} of {unit}");
+        return true;
+    }
+
+    public async Task<IReadOnlyList<SeenNote>> Notes() => await Get<List<SeenNote>>("api/v1/notes");
+
+    /// <returns>Null where no unit has that code.</returns>
+    public async Task<SeenUnit?> Look(string unit)
+    {
+        var list = await Get<SeenUnits>($"api/v1/units?find={Uri.EscapeDataString(unit)}");
+        return list.Units.FirstOrDefault(u => u.Unit == unit || u.Serial == unit);
+    }
+
+    async Task<T> Get<T>(string path)
+    {
+        using var response = await http.GetAsync(new Uri(path, UriKind.Relative), stop);
+        return await Read<T>(response);
+    }
+
+    async Task<HttpResponseMessage> Post<T>(string path, T body)
+    {
+        using var content = new StringContent(JsonSerializer.Serialize(body, Options), Encoding.UTF8, "application/json");
+        return await http.PostAsync(new Uri(path, UriKind.Relative), content, stop);
+    }
+
+    async Task<T> Read<T>(HttpResponseMessage response)
+    {
+        // A refusal is an answer too.
+        if (response.StatusCode != HttpStatusCode.Conflict) await Require(response, response.RequestMessage?.RequestUri?.ToString() ?? "a request");
+        return await response.Content.ReadFromJsonAsync<T>(Options, stop)
+            ?? throw new InvalidOperationException($"Bug in Roadproof: {response.RequestMessage?.RequestUri} was answered with nothing.");
+    }
+
+    async Task Require(HttpResponseMessage response, string what)
+    {
+        if (response.IsSuccessStatusCode) return;
+        throw new InvalidOperationException($"Bug in Roadproof: the demo plant was not understood. {what}: {response.StatusCode} {await response.Content.ReadAsStringAsync(stop)}");
+    }
+
+    sealed record HeardLotAct(IReadOnlyList<string>? UnitsHeld);
+
+    sealed record SeenUnits(IReadOnlyList<SeenUnit> Units);
+}

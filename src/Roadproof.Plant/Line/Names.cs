@@ -1,0 +1,43 @@
+using System.Globalization;
+using Roadproof.Plant.Rigs;
+
+namespace Roadproof.Plant.Line;
+
+/// <summary>Codes and keys of a demo. A second shift on the same records counts on where nobody has counted before.</summary>
+static class Names
+{
+    const int PerShift = 100_000, FirstShell = 1841;
+
+    public static string Key(string place, int count, int shift) => string.Create(CultureInfo.InvariantCulture, $"{place}-{count + PerShift * (shift - 1):000000}");
+
+    public static string Shell(int unit, int shift) => string.Create(CultureInfo.InvariantCulture, $"SH-{FirstShell + unit + PerShift * (shift - 1):0000000}");
+
+    public static string Box(int unit, int shift) => string.Create(CultureInfo.InvariantCulture, $"BX-{unit + PerShift * (shift - 1):000000}");
+}
+
+/// <summary>The people of the line by their opaque keys; who works where changes every two hours.</summary>
+sealed class Crew
+{
+    const string Letters = "bcdfghjkmnpqrstvwxz";
+    static readonly TimeSpan Turn = TimeSpan.FromHours(2);
+    readonly string[] _keys;
+    readonly DateTimeOffset _from;
+
+    public Crew(ulong seed, int stations, DateTimeOffset from)
+    {
+        _from = from;
+        var noise = new SeededNoise(seed, "crew");
+        var keys = new HashSet<string>(StringComparer.Ordinal);
+        while (keys.Count < stations + 2) keys.Add($"{Letter(noise)}{Digit(noise)}{Letter(noise)}{Digit(noise)}");
+        _keys = [.. keys];
+    }
+
+    public string ShiftLead => _keys[0];
+    public string GoodsIn => _keys[1];
+
+    public string At(int station, DateTimeOffset now) => _keys[2 + (station + (int)((now - _from) / Turn)) % (_keys.Length - 2)];
+
+    static char Letter(SeededNoise noise) => Letters[(int)(noise.Share() * Letters.Length)];
+
+    static char Digit(SeededNoise noise) => (char)('2' + (int)(noise.Share() * 8));
+}

@@ -1,0 +1,122 @@
+namespace Roadproof.Plant.Line;
+
+/// <summary>The shift lead: reads what needs a person every few minutes, holds lots that read differently, and decides on the rack.</summary>
+/// <remarks>
+/// The rule of the rack: what failed before the cover stays closed (gears, cover, leak) goes back once for repair; a run that could not be read is run again; whatever else failed is
+/// scrapped after twenty minutes, never tested again without repair; what is undecided, unusual or held for its lot stays until somebody outside the demo decides.
+/// </remarks>
+sealed class ShiftLead(DemoDay day, bool othersDecideToo)
+{
+    const double RoundMin = 3, RepairAfterMin = 6, RunAgainAfterMin = 4, ScrapAfterMin = 20, StandstillRounds = 60;
+    const int LooksInARound = 20;
+
+    /// <summary>Where a unit goes back to, by the step that failed.</summary>
+    static readonly Dictionary<string, string> RepairAt = new(StringComparer.Ordinal) { ["gears-in"] = "gears-in", ["cover"] = "cover", ["leak-check"] = "cover" };
+
+    int _looked;
+
+    public async IAsyncEnumerable<Pause> Work()
+    {
+        var (messages, quietRounds) = (0, 0);
+        while (!IsAllDecided())
+        {
+            yield return Pause.Minutes(RoundMin);
+            await ReadNotes();
+            await DecideOnRack();
+            if (othersDecideToo) await LookForReleased();
+
+            quietRounds = day.Options.Units is not null && messages == day.Door.Messages ? quietRounds + 1 : 0;
+            messages = day.Door.Messages;
+            if (quietRounds > StandstillRounds)
+                throw new InvalidOperationException($"Bug in Roadproof: the demo line stands still with {string.Join(", ", day.Units.Where(u => u.End == "building").Select(u => u.Shell).Take(5))} on it.");
+        }
+    }
+
+    bool IsAllDecided() => day.Units.Count >= day.Options.Units && day.Units.All(u => u.End != "building") && day.Rack.Places.All(p => p.Stays);
+
+    async Task ReadNotes()
+    {
+        foreach (var note in await day.Door.Notes())
+        {
+            if (note is not { Kind: "lot-shift", Lot: { } lot }) continue;
+            day.Reported(lot);
+            var held = await day.Door.HoldLot(day.Key("office"), lot, note.Title, day.Time.Now, day.Crew.ShiftLead);
+            if (held is null) continue;
+            foreach (var unit in day.Units.Where(u => held.Contains(u.Shell))) unit.HeldForLot = true;
+            await day.Lots.PutAside(lot, day.Crew.GoodsIn);
+        }
+    }
+
+    async Task DecideOnRack()
+    {
+        foreach (var place in day.Rack.Places.Where(p => !p.Stays).ToList())
+        {
+            var unit = place.Unit;
+            var waited = (day.Time.Now - place.Since).TotalMinutes;
+            switch (unit.StoppedAs)
+            {
+                case "unreadable":
+                    if (waited >= RunAgainAfterMin) await SendBack(place, null, "The rig's computer stopped while it wrote; the run is done again.");
+                    break;
+                case "fail" when !unit.Repaired && RepairAt.TryGetValue(day.Route.Steps[unit.StoppedAt].Id, out var backTo):
+                    if (waited >= RepairAfterMin) await SendBack(place, backTo, "Opened and mended; from here all is done again.");
+                    break;
+                case "fail":
+                    if (waited >= ScrapAfterMin) await Scrap(place);
+                    break;
+                default:
+                    place.Stays = true;
+                    break;
+            }
+        }
+    }
+
+    async Task SendBack(HoldRack.Place place, string? backTo, string reason)
+    {
+        var unit = place.Unit;
+        await day.Door.ActOnUnit("release", day.Key("office"), unit.Shell, reason, day.Time.Now, day.Crew.ShiftLead, backTo);
+        if (backTo is not null) unit.Repair();
+        place.Stays = !await GoesOn(place);
+    }
+
+    async Task Scrap(HoldRack.Place place)
+    {
+        var reason = place.Unit.Reasons.LastOrDefault() ?? "failed";
+        if (await day.Door.ActOnUnit("scrap", day.Key("office"), place.Unit.Shell, reason, day.Time.Now, day.Crew.ShiftLead)) End(place, "scrapped");
+        else place.Stays = !await GoesOn(place);
+    }
+
+    /// <summary>Where pages are open, a visitor may have released or scrapped what stands on the rack.</summary>
+    async Task LookForReleased()
+    {
+        var rack = day.Rack.Places.Where(p => p.Stays).ToList();
+        for (var i = 0; i < Math.Min(LooksInARound, rack.Count); i++) await GoesOn(rack[_looked++ % rack.Count]);
+    }
+
+    /// <returns>True where the unit has left the rack.</returns>
+    async Task<bool> GoesOn(HoldRack.Place place)
+    {
+        var unit = place.Unit;
+        switch (await day.Door.Look(unit.Shell))
+        {
+            case { State: "scrapped" or "shipped" } seen:
+                End(place, seen.State);
+                return true;
+            case { State: not "held", NextStep: { } next }:
+                day.Rack.Places.Remove(place);
+                unit.StoppedAs = "";
+                unit.End = "building";
+                unit.Next = day.Route.IndexOf(next);
+                day.Before[unit.Next].Bring(unit);
+                return true;
+            default:
+                return false;
+        }
+    }
+
+    void End(HoldRack.Place place, string end)
+    {
+        day.Rack.Places.Remove(place);
+        day.Ended(place.Unit, end);
+    }
+}

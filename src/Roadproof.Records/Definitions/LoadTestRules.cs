@@ -1,0 +1,133 @@
+using System.Globalization;
+using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.LoadTest;
+
+namespace Roadproof.Records.Definitions;
+
+/// <summary>What must hold inside a load test plan: a unit that can exist, a cycle that it can run, and limits for what is computed.</summary>
+static class LoadTestRules
+{
+    public static void Check(LoadTestPlan plan, Findings findings)
+    {
+        CheckUnit(plan.Unit, findings);
+        CheckPoints(plan, findings);
+        CheckFunctions(plan.Cycle, findings);
+        CheckGauges(plan.Gauges, findings);
+        CheckRequirements(plan, findings);
+        CheckPopulation(plan, findings);
+    }
+
+    static void CheckUnit(DriveUnit unit, Findings findings)
+    {
+        if (unit.Supply.MinimumV >= unit.Supply.NominalV && findings.Sound(unit.Supply, nameof(Supply.NominalV)))
+            findings.Wrong(unit.Supply, nameof(Supply.MinimumV), Figure(unit.Supply.MinimumV), $"minimumV below nominalV {Figure(unit.Supply.NominalV)}");
+        if (unit.Supply.MaximumV <= unit.Supply.NominalV && findings.Sound(unit.Supply, nameof(Supply.NominalV)))
+            findings.Wrong(unit.Supply, nameof(Supply.MaximumV), Figure(unit.Supply.MaximumV), $"maximumV above nominalV {Figure(unit.Supply.NominalV)}");
+        if (unit.Rating.ContinuousOutputW > unit.Rating.MaximumOutputW)
+            findings.Wrong(unit.Rating, nameof(Rating.ContinuousOutputW), Figure(unit.Rating.ContinuousOutputW), $"continuousOutputW at most maximumOutputW {Figure(unit.Rating.MaximumOutputW)}");
+        if (unit.Motor.DeratingStartC >= unit.Motor.DeratingEndC)
+            findings.Wrong(unit.Motor, nameof(Motor.DeratingStartC), Figure(unit.Motor.DeratingStartC), $"deratingStartC below deratingEndC {Figure(unit.Motor.DeratingEndC)}");
+        if (unit.Motor.Slots % 3 != 0)
+            findings.Wrong(unit.Motor, nameof(Motor.Slots), Figure(unit.Motor.Slots), "slots as a multiple of the three phases");
+        if (unit.Gears.Count == 0)
+            findings.Wrong(unit, nameof(DriveUnit.Gears), "no gear stage", "at least one stage from the rotor to the output");
+        foreach (var stage in unit.Gears.Where(s => s.WheelTeeth <= s.PinionTeeth))
+        {
+            if (findings.Sound(stage, nameof(stage.PinionTeeth)))
+                findings.Wrong(stage, nameof(stage.WheelTeeth), Figure(stage.WheelTeeth), $"more wheelTeeth than pinionTeeth {Figure(stage.PinionTeeth)}", "A stage slows down from rotor to output.");
+        }
+    }
+
+    static void CheckPoints(LoadTestPlan plan, Findings findings)
+    {
+        var (cycle, rating) = (plan.Cycle, plan.Unit.Rating);
+        RouteRules.CheckId(cycle, nameof(cycle.Id), cycle.Id, findings);
+        if (cycle.Points.Count == 0) findings.Wrong(cycle, nameof(cycle.Points), "no load point", "at least one load point");
+        RouteRules.CheckDistinct(cycle.Points, nameof(LoadPoint.Id), p => p.Id, "a load point", findings);
+        foreach (var point in cycle.Points)
+        {
+            RouteRules.CheckId(point, nameof(point.Id), point.Id, findings);
+            if (point.TorqueNm > rating.MaximumTorqueNm)
+                findings.Wrong(point, nameof(point.TorqueNm), Figure(point.TorqueNm), $"torqueNm at most the unit's maximumTorqueNm {Figure(rating.MaximumTorqueNm)}");
+            else if (point.TorqueNm * point.SpeedRadPerS > rating.MaximumOutputW && findings.Sound(point, nameof(point.OutputRpm)))
+                findings.Wrong(point, nameof(point.OutputRpm), $"{Figure(point.OutputRpm)} rpm at {Figure(point.TorqueNm)} N·m, which is {Math.Round(point.TorqueNm * point.SpeedRadPerS).ToString(CultureInfo.InvariantCulture)} W", $"at most the unit's maximumOutputW {Figure(rating.MaximumOutputW)}");
+            if (point is { TorqueNm: > 0, OutputRpm: 0 })
+                findings.Wrong(point, nameof(point.OutputRpm), "0 rpm under torque", "a speed above 0 for a point with torque", "At standstill one phase carries all the heat.");
+            CheckWindow(point, findings);
+        }
+    }
+
+    static void CheckWindow(LoadPoint point, Findings findings)
+    {
+        if (!findings.Sound(point, nameof(point.HoldS), nameof(point.WindowFromS), nameof(point.WindowForS), nameof(point.OutputRpm))) return;
+        if (point.WindowFromS + point.WindowForS > point.HoldS)
+            findings.Wrong(point, nameof(point.WindowForS), $"a window that ends {Figure(point.WindowFromS + point.WindowForS)} s after the start of point '{point.Id}'", $"a window inside its holdS {Figure(point.HoldS)}");
+        else if (point is { WindowForS: > 0, OutputRpm: 0, TorqueNm: 0 })
+            findings.Wrong(point, nameof(point.WindowForS), $"a window of {Figure(point.WindowForS)} s at standstill", "windowForS 0 where nothing turns");
+        else if (point is { WindowForS: > 0, OutputRpm: > 0 } && point.WindowForS * point.OutputRpm < 60)
+            findings.Wrong(point, nameof(point.WindowForS), $"a window of {Figure(point.WindowForS)} s", $"at least {Figure(60 / point.OutputRpm)} s, one turn of the output at {Figure(point.OutputRpm)} rpm", "A mean over part of a turn still holds the pulsation.");
+    }
+
+    static void CheckFunctions(LoadCycle cycle, Findings findings)
+    {
+        RouteRules.CheckDistinct(cycle.Functions, nameof(FunctionTest.Kind), f => WordOf(f.Kind), "a function test", findings);
+        foreach (var test in cycle.Functions.Where(f => f.EventAtS >= f.HoldS))
+            findings.Wrong(test, nameof(test.EventAtS), Figure(test.EventAtS), $"eventAtS below holdS {Figure(test.HoldS)}", "What follows the event must still be recorded.");
+    }
+
+    static void CheckGauges(RigGauges gauges, Findings findings)
+    {
+        RouteRules.CheckDistinct(gauges.Gauges, nameof(Gauge.Channel), g => g.Channel, "a gauge for a channel", findings);
+        foreach (var gauge in gauges.Gauges.Where(g => !LoadTestCharacteristics.Channels.Contains(g.Channel)))
+            findings.Wrong(gauge, nameof(gauge.Channel), $"'{gauge.Channel}'", "a channel of a capture", NearestWord.Hint(gauge.Channel, LoadTestCharacteristics.Channels));
+
+        if (!gauges.Gauges.All(g => findings.Sound(g, nameof(g.Channel)))) return;
+        // A mistyped channel is one mistake, not an unknown and a missing one.
+        var covered = gauges.Gauges.Select(g => LoadTestCharacteristics.Channels.Contains(g.Channel) ? g.Channel : NearestWord.To(g.Channel, LoadTestCharacteristics.Channels)).ToHashSet();
+        foreach (var channel in LoadTestCharacteristics.JudgedChannels.Where(c => !covered.Contains(c)))
+            findings.Wrong(gauges, nameof(gauges.Gauges), $"no gauge for channel {channel}", $"a gauge for {channel}, which judging needs");
+    }
+
+    static void CheckRequirements(LoadTestPlan plan, Findings findings)
+    {
+        var computed = LoadTestCharacteristics.ForRequirements(plan.Cycle);
+        var ids = computed.Select(c => c.Id).ToList();
+        var cycleKnown = findings.Sound(plan.Cycle, nameof(LoadCycle.Points), nameof(LoadCycle.Functions))
+            && plan.Cycle.Points.All(p => findings.Sound(p, nameof(p.Id), nameof(p.TorqueNm))) && plan.Cycle.Functions.All(f => findings.Sound(f, nameof(f.Kind)));
+        RouteRules.CheckDistinct(plan.Requirements, "Id", r => r.Id, "a requirement", findings);
+        foreach (var limit in plan.Requirements)
+        {
+            if (limit.Lower is null && limit.Upper is null && findings.Sound(limit, nameof(limit.Lower), nameof(limit.Upper)))
+                findings.Wrong(limit, nameof(limit.Id), $"'{limit.Id}' without lower and upper", "at least one edge", "A requirement without an edge limits nothing.");
+            RouteRules.CheckEdges(limit, limit.Lower, limit.Upper, limit.GuardFactor * limit.StandardUncertainty, limit.Unit, findings);
+            if (computed.FirstOrDefault(c => c.Id == limit.Id) is not { } characteristic)
+            {
+                if (cycleKnown) findings.Wrong(limit, nameof(limit.Id), $"'{limit.Id}'", "a characteristic that this load test computes", NearestWord.Hint(limit.Id, ids));
+                continue;
+            }
+
+            if (limit.Unit != characteristic.Unit)
+                findings.Wrong(limit, nameof(limit.Unit), $"'{limit.Unit}'", $"'{characteristic.Unit}', the unit that {limit.Id} is computed in");
+            if (characteristic.Safety && !limit.Safety)
+                findings.Wrong(limit, nameof(limit.Safety), $"'{limit.Id}' without safety: true", "safety: true for a safety function", "It is never retested without repair.");
+        }
+    }
+
+    static void CheckPopulation(LoadTestPlan plan, Findings findings)
+    {
+        RouteRules.CheckDistinct(plan.Population, "Id", p => p.Id, "an expectation", findings);
+        if (!findings.Sound(plan.Unit, nameof(DriveUnit.Gears))) return;
+        var needed = LoadTestCharacteristics.FromPopulation(plan.Unit.Gears.Count);
+        foreach (var expectation in plan.Population.Where(p => !needed.Contains(p.Id)))
+            findings.Wrong(expectation, nameof(expectation.Id), $"'{expectation.Id}'", "a characteristic that is expected from proven units", NearestWord.Hint(expectation.Id, needed));
+
+        if (!plan.Population.All(p => findings.Sound(p, nameof(p.Id)))) return;
+        var covered = plan.Population.Select(p => needed.Contains(p.Id) ? p.Id : NearestWord.To(p.Id, needed)).ToHashSet();
+        foreach (var id in needed.Where(n => !covered.Contains(n)))
+            findings.Wrong(plan, nameof(plan.Population), $"no expectation for '{id}'", $"mean and standardDeviation of '{id}' over proven units");
+    }
+
+    static string WordOf(FunctionTestKind kind) => DefinitionKeys.Words(typeof(FunctionTestKind))[(int)kind];
+
+    static string Figure(double number) => number.ToString("0.######", CultureInfo.InvariantCulture);
+}

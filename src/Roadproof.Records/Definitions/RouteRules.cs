@@ -1,0 +1,191 @@
+using System.Globalization;
+
+namespace Roadproof.Records.Definitions;
+
+/// <summary>What must hold between plant, parts and route: names that are used are declared, and the order of steps makes sense.</summary>
+static class RouteRules
+{
+    public static void Check(RouteRevision revision, Findings findings)
+    {
+        // Ids first: what refers to a malformed id has not slipped itself.
+        foreach (var station in revision.Plant.Stations) CheckId(station, nameof(station.Id), station.Id, findings);
+        foreach (var part in revision.Parts) CheckId(part, nameof(part.Id), part.Id, findings);
+        foreach (var step in revision.Steps) CheckId(step, nameof(step.Id), step.Id, findings);
+        CheckPlant(revision.Plant, findings);
+        CheckStations(revision, findings);
+        CheckParts(revision.Parts, findings);
+        CheckSteps(revision, findings);
+        CheckOrder(revision.Steps, revision.Parts, findings);
+    }
+
+    /// <summary>Ids stand in keys, addresses and file names: lower case, digits and hyphens; points of a cycle also carry a decimal point.</summary>
+    public static void CheckId(object owner, string property, string id, Findings findings)
+    {
+        if (id.Length is > 0 and <= 40 && id.All(c => char.IsAsciiLetterLower(c) || char.IsAsciiDigit(c) || c is '-' or '.') && id[0] != '-' && id[^1] != '-') return;
+        findings.Wrong(owner, property, $"'{id}'", "an id of small letters, digits and hyphens, at most 40 long");
+        findings.Break(owner, property);
+    }
+
+    /// <summary>No two items share an id; the second one is told.</summary>
+    public static void CheckDistinct<T>(IEnumerable<T> items, string property, Func<T, string> id, string what, Findings findings)
+        where T : class
+    {
+        var seen = new HashSet<string>(StringComparer.Ordinal);
+        foreach (var item in items.Where(i => findings.Sound(i, property)))
+        {
+            if (!seen.Add(id(item))) findings.Wrong(item, property, $"'{id(item)}' a second time", $"{what} once only");
+        }
+    }
+
+    /// <summary>Lower and upper edge stand the right way round, and the guard bands leave something between them.</summary>
+    public static void CheckEdges(object owner, double? lower, double? upper, double guardBand, string unit, Findings findings)
+    {
+        if (!findings.Sound(owner, "Lower", "Upper", "StandardUncertainty", "GuardFactor")) return;
+        if (lower > upper)
+            findings.Wrong(owner, "Lower", $"lower {Figure(lower)} above upper {Figure(upper)}", "lower below upper", "The two may have been swapped.");
+        else if (lower + guardBand >= upper - guardBand)
+            findings.Wrong(owner, "Lower", $"{Figure(upper - lower)} {unit} between the edges and a guard band of {Figure(guardBand)} {unit} on each side", "room to pass between the guard bands", "Measure better, or widen the limits if their owner agrees.");
+    }
+
+    static void CheckPlant(PlantDefinition plant, Findings findings)
+    {
+        if (plant.SerialPrefix.Length is < 2 or > 6 || !plant.SerialPrefix.All(c => char.IsAsciiLetterUpper(c) || char.IsAsciiDigit(c)))
+            findings.Wrong(plant, nameof(plant.SerialPrefix), $"'{plant.SerialPrefix}'", "two to six capital letters or digits");
+        else if (plant.SerialPrefix.IndexOfAny(['I', 'O', 'Q']) is var at and >= 0)
+            findings.Wrong(plant, nameof(plant.SerialPrefix), $"'{plant.SerialPrefix}' with the letter {plant.SerialPrefix[at]}", "a serial prefix without I, O and Q", "They are misread as 1 and 0 on a part.");
+
+        if (plant.Customers.Count == 0) findings.Wrong(plant, nameof(plant.Customers), "no customer", "at least one customer to pack for");
+        for (var i = 1; i < plant.Customers.Count; i++)
+        {
+            if (plant.Customers.Take(i).Contains(plant.Customers[i], StringComparer.Ordinal) && findings.Sound(plant, nameof(plant.Customers)))
+                findings.Wrong(plant, Findings.Item(nameof(plant.Customers), i), $"'{plant.Customers[i]}' a second time", "each customer once");
+        }
+    }
+
+    static void CheckStations(RouteRevision revision, Findings findings)
+    {
+        var stations = revision.Plant.Stations;
+        CheckDistinct(stations, nameof(StationDefinition.Id), s => s.Id, "a station", findings);
+        var steps = revision.Steps.Select(s => s.Id).ToList();
+        var stepsKnown = findings.Sound(revision, nameof(revision.Steps)) && revision.Steps.All(s => findings.Sound(s, nameof(s.Id)));
+        foreach (var station in stations)
+        {
+            if (stepsKnown && !steps.Contains(station.Step))
+                findings.Wrong(station, nameof(station.Step), $"'{station.Step}'", "a step of the route", NearestWord.Hint(station.Step, steps));
+        }
+
+        if (!findings.Sound(revision.Plant, nameof(PlantDefinition.Stations)) || !stations.All(s => findings.Sound(s, nameof(s.Step)))) return;
+
+        // A station that names an unknown step was most likely meant for a step that now has none: one mistake.
+        var astray = stations.Count(s => !steps.Contains(s.Step));
+        var unserved = revision.Steps.Where(step => StationsOf(step) == 0).ToList();
+        if (!stepsKnown || unserved.Count <= astray) return;
+        foreach (var step in unserved)
+            findings.Wrong(step, nameof(step.Id), $"step '{step.Id}' without a station", "at least one station that does it", "Add one to the plant's stations, or take the step out of the route.");
+
+        int StationsOf(RouteStep step) => stations.Count(s => s.Step == step.Id);
+    }
+
+    static void CheckParts(IReadOnlyList<PartDefinition> parts, Findings findings)
+    {
+        CheckDistinct(parts, nameof(PartDefinition.Id), p => p.Id, "a part", findings);
+        foreach (var part in parts)
+        {
+            if (part is { Shell: true, Serialised: false } && findings.Sound(part, nameof(part.Serialised)))
+                findings.Wrong(part, nameof(part.Shell), "a shell without a number of its own", "serialised: true beside shell: true", "A unit is known by its shell's number until it is marked.");
+        }
+
+        var shells = parts.Where(p => p.Shell).ToList();
+        foreach (var second in shells.Skip(1))
+            findings.Wrong(second, nameof(second.Shell), $"'{second.Id}' as a second shell", "one part that a unit starts as");
+        if (shells.Count == 0 && parts.Count > 0 && parts.All(p => findings.Sound(p, nameof(p.Shell))))
+            findings.Wrong(parts[0], "", "no part with shell: true", "one part that a unit starts as");
+    }
+
+    static void CheckSteps(RouteRevision revision, Findings findings)
+    {
+        var parts = revision.Parts.Select(p => p.Id).ToList();
+        var partsKnown = parts.Count > 0 && revision.Parts.All(p => findings.Sound(p, nameof(p.Id)));
+        CheckDistinct(revision.Steps, nameof(RouteStep.Id), s => s.Id, "a step", findings);
+        CheckDistinct(revision.Steps.SelectMany(s => s.Readings), nameof(StepReading.Id), r => r.Id, "a reading", findings);
+        CheckDistinct(revision.Steps.SelectMany(s => s.Screws), nameof(ScrewGroup.Id), g => g.Id, "a group of screws", findings);
+        foreach (var step in revision.Steps)
+        {
+            CheckDistinct(step.Parts, nameof(StepPart.Part), p => p.Part, "a part of this step", findings);
+            foreach (var part in step.Parts.Where(p => partsKnown && !parts.Contains(p.Part)))
+                findings.Wrong(part, nameof(part.Part), $"'{part.Part}'", "a part from parts.yaml", NearestWord.Hint(part.Part, parts));
+            foreach (var reading in step.Readings) CheckReading(reading, findings);
+            foreach (var group in step.Screws) CheckScrews(group, findings);
+            if (step.Kind is StepKind.LoadTest or StepKind.Mark && step.Caution.Length == 0 && findings.Sound(step, nameof(step.Kind)))
+                findings.Wrong(step, nameof(step.Caution), $"no caution for step '{step.Id}'", "the usual caution: rotating rigs and lasers hurt people");
+        }
+    }
+
+    static void CheckReading(StepReading reading, Findings findings)
+    {
+        CheckId(reading, nameof(reading.Id), reading.Id, findings);
+        var limited = reading.Lower is not null || reading.Upper is not null;
+        if (!findings.Sound(reading, nameof(reading.Text), nameof(reading.Lower), nameof(reading.Upper), nameof(reading.Equal))) return;
+        if (reading.Text && limited)
+            findings.Wrong(reading, reading.Lower is null ? nameof(reading.Upper) : nameof(reading.Lower), "a limit on a text", "limits on numbers only", "Use equal for a text that must be exact.");
+        if (!reading.Text && reading.Equal is not null)
+            findings.Wrong(reading, nameof(reading.Equal), $"'{reading.Equal}' for a number", "equal with text: true only", "Use lower and upper for a number.");
+        if (!limited || reading.Text) return;
+
+        if (reading.StandardUncertainty == 0)
+            findings.Wrong(reading, nameof(reading.StandardUncertainty), "no standard uncertainty", $"standardUncertainty of '{reading.Id}', which has limits", "Without it there is no guard band; take it from the gauge study.");
+        CheckEdges(reading, reading.Lower, reading.Upper, reading.GuardFactor * reading.StandardUncertainty, reading.Unit, findings);
+        if (reading.UsualSpread > 0 && (reading.UsualValue < reading.Lower || reading.UsualValue > reading.Upper) && !(reading.Lower > reading.Upper))
+            findings.Wrong(reading, nameof(reading.UsualValue), $"a usual value of {Figure(reading.UsualValue)} outside the limits", "sound units inside the limits");
+    }
+
+    static void CheckScrews(ScrewGroup group, Findings findings)
+    {
+        CheckId(group, nameof(group.Id), group.Id, findings);
+        if (group.TorqueLowerNm >= group.TorqueUpperNm)
+            findings.Wrong(group, nameof(group.TorqueLowerNm), $"{Figure(group.TorqueLowerNm)}, not below torqueUpperNm {Figure(group.TorqueUpperNm)}", "the lower torque below the upper one");
+        if (group.AngleLowerDeg >= group.AngleUpperDeg && findings.Sound(group, nameof(group.AngleUpperDeg)))
+            findings.Wrong(group, nameof(group.AngleLowerDeg), $"{Figure(group.AngleLowerDeg)}, not below angleUpperDeg {Figure(group.AngleUpperDeg)}", "the lower angle below the upper one");
+        if (group.Class is not ("A" or "B" or "C"))
+            findings.Wrong(group, nameof(group.Class), $"'{group.Class}'", "hazard class A, B or C");
+    }
+
+    static void CheckOrder(IReadOnlyList<RouteStep> steps, IReadOnlyList<PartDefinition> parts, Findings findings)
+    {
+        for (var i = 1; i < steps.Count; i++)
+        {
+            if (steps[i].Number <= steps[i - 1].Number && findings.Sound(steps[i - 1], nameof(RouteStep.Number)))
+                findings.Wrong(steps[i], nameof(RouteStep.Number), string.Create(CultureInfo.InvariantCulture, $"{steps[i].Number} after {steps[i - 1].Number}"), "numbers that rise from step to step", "Steps run in the order in which they stand.");
+        }
+
+        if (steps.Count == 0 || !steps.All(s => findings.Sound(s, nameof(s.Kind), nameof(s.Parts)))) return;
+
+        if (parts.Count(p => p.Shell) == 1 && steps[0].Parts.All(p => findings.Sound(p, nameof(p.Part))))
+        {
+            var shell = parts.Single(p => p.Shell).Id;
+            if (steps[0].Parts.All(p => p.Part != shell))
+                findings.Wrong(steps[0], nameof(RouteStep.Parts), $"no part '{shell}' in the first step", $"'{shell}', which the unit starts as");
+        }
+
+        StepKind[] once = [StepKind.LoadTest, StepKind.Label, StepKind.Mark, StepKind.Pack];
+        foreach (var kind in once)
+        {
+            var word = DefinitionKeys.Words(typeof(StepKind))[(int)kind];
+            var of = steps.Where(s => s.Kind == kind).ToList();
+            if (of.Count == 0) findings.Wrong(steps[0], "", $"no step of kind {word} in the route", $"one step of kind {word}");
+            foreach (var second in of.Skip(1)) findings.Wrong(second, nameof(second.Kind), $"a second step of kind {word}", $"one step of kind {word}");
+        }
+
+        var found = once.Select(k => steps.Where(s => s.Kind == k).ToList()).Where(of => of.Count == 1).Select(of => of[0]).ToList();
+        for (var i = 1; i < found.Count; i++)
+        {
+            if (steps.ToList().IndexOf(found[i]) < steps.ToList().IndexOf(found[i - 1]))
+                findings.Wrong(found[i], nameof(RouteStep.Kind), $"step '{found[i].Id}' before '{found[i - 1].Id}'", "load test, label, mark and pack in this order", "No label without a passed load test, no mark without a label.");
+        }
+
+        if (steps[^1].Kind != StepKind.Pack && found.Exists(s => s.Kind == StepKind.Pack))
+            findings.Wrong(steps[^1], nameof(RouteStep.Id), $"step '{steps[^1].Id}' after packing", "packing as the last step");
+    }
+
+    static string Figure(double? number) => (number ?? double.NaN).ToString("0.######", CultureInfo.InvariantCulture);
+}

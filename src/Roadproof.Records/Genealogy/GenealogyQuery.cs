@@ -1,0 +1,62 @@
+using Dapper;
+using Microsoft.Data.Sqlite;
+using Roadproof.Records.Items;
+
+namespace Roadproof.Records.Genealogy;
+
+/// <summary>A unit that contains a lot or a part, and where it is now.</summary>
+/// <param name="Replaced">The part has come out again.</param>
+public sealed record UnitWith(string Unit, string? UnitSerial, string State, string Part, string? Lot, string? PartSerial, string Where, string? Customer, string? Box, DateTimeOffset At, bool Replaced);
+
+/// <summary>A part that is, or was, in a unit.</summary>
+public sealed record PartOf(string Part, string? Lot, string? Serial, string Step, DateTimeOffset At, bool Replaced);
+
+/// <summary>What went into what, both ways.</summary>
+public static class GenealogyQuery
+{
+    const string Forward =
+        """
+        select u.unit, u.serial, u.state, p.part, p.lot, p.serial, coalesce(s.station, u.next_step, ''), u.customer, u.box, p.used_at, p.replaced is not null
+        from part_use p join unit u on u.unit = p.unit left join station_state s on s.unit = u.unit
+        """;
+
+    /// <summary>Forward: the units with a lot, in the order in which it went in.</summary>
+    public static IReadOnlyList<UnitWith> UnitsWithLot(SqliteConnection connection, string lot, int from = 0, int count = int.MaxValue) =>
+        Units(connection, $"{Forward} where p.lot = @code order by p.sequence, p.part limit @count offset @from", lot, from, count);
+
+    /// <summary>Forward: the units with one serialised part; more than one where it came out of the first.</summary>
+    public static IReadOnlyList<UnitWith> UnitsWithPart(SqliteConnection connection, string serial) =>
+        Units(connection, $"{Forward} where p.serial = @code order by p.sequence, p.part limit @count offset @from", serial, 0, int.MaxValue);
+
+    /// <summary>Backward: everything that went into a unit, in order.</summary>
+    /// <param name="code">Shell code or serial number.</param>
+    public static IReadOnlyList<PartOf> PartsOf(SqliteConnection connection, string code) => connection
+        .Query<(string Part, string? Lot, string? Serial, string Step, string At, bool Replaced)>(
+            """
+            select part, lot, serial, step, used_at, replaced is not null from part_use
+            where unit = coalesce((select unit from unit where unit = @code), (select unit from unit where serial = @code)) order by sequence, part
+            """,
+            new { code })
+        .Select(p => new PartOf(p.Part, p.Lot, p.Serial, p.Step, Utc.Read(p.At), p.Replaced))
+        .ToList();
+
+    static List<UnitWith> Units(SqliteConnection connection, string sql, string code, int from, int count)
+    {
+        using var command = connection.CreateCommand();
+        command.CommandText = sql;
+        command.Parameters.AddWithValue("@code", code);
+        command.Parameters.AddWithValue("@from", from);
+        command.Parameters.AddWithValue("@count", count);
+        using var row = command.ExecuteReader();
+        var units = new List<UnitWith>();
+        while (row.Read())
+        {
+            units.Add(new(row.GetString(0), Text(row, 1), row.GetString(2), row.GetString(3), Text(row, 4), Text(row, 5), row.GetString(6), Text(row, 7), Text(row, 8),
+                Utc.Read(row.GetString(9)), row.GetBoolean(10)));
+        }
+
+        return units;
+    }
+
+    static string? Text(SqliteDataReader row, int column) => row.IsDBNull(column) ? null : row.GetString(column);
+}

@@ -1,0 +1,124 @@
+using System.Globalization;
+using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Definitions;
+using Roadproof.Records.Messages;
+
+namespace Roadproof.Records.Items;
+
+/// <summary>What stands in the way of the parts that a step puts in.</summary>
+static class PartInterlocks
+{
+    public static IEnumerable<Refusal> Broken(Situation s)
+    {
+        var given = Given(s);
+        foreach (var twice in given.GroupBy(p => p.Part).Where(g => g.Count() > 1))
+            yield return new($"{Name(s, twice.Key)} was scanned twice.", "Scan each part once.", "one", "two");
+
+        var missing = s.Step.Parts.Where(p => given.All(g => g.Part != p.Part)).Select(p => Definition(s, p.Part)).ToList();
+        foreach (var part in given.Where(g => s.Step.Parts.All(p => p.Part != g.Part)).Select(g => Definition(s, g.Part)))
+        {
+            if (missing.FirstOrDefault(m => m.Variant.Length > 0 && part.Variant.Length > 0) is { } wanted)
+            {
+                missing.Remove(wanted);
+                yield return WrongVariant(wanted, part);
+            }
+            else
+            {
+                yield return new($"{part.Name} does not belong to {s.Step.Name}.", "Put it back and scan what the step asks for.", Wanted(s), part.Name);
+            }
+        }
+
+        foreach (var part in missing) yield return new($"{part.Name} is missing.", $"Scan the {Lower(part.Name)}.", part.Name, "not scanned");
+
+        foreach (var part in given.Where(g => s.Step.Parts.Any(p => p.Part == g.Part)))
+        {
+            var definition = Definition(s, part.Part);
+            foreach (var refusal in OfLot(s, definition, part).Concat(OfSerial(s, definition, part))) yield return refusal;
+        }
+    }
+
+    /// <summary>The parts as scanned; the shell is known by the unit's own code and need not be scanned again.</summary>
+    public static IReadOnlyList<MessagePart> Given(Situation s)
+    {
+        var shell = s.Step.Parts.Select(p => Definition(s, p.Part)).FirstOrDefault(p => p.Shell);
+        return shell is null || s.Said.Parts.Any(p => p.Part == shell.Id) ? s.Said.Parts : [new(shell.Id, Serial: s.UnitCode), .. s.Said.Parts];
+    }
+
+    static IEnumerable<Refusal> OfLot(Situation s, PartDefinition part, MessagePart given)
+    {
+        if (given.Lot is not { } code)
+        {
+            if (!part.Shell) yield return new($"The lot of the {Lower(part.Name)} is missing.", "Scan the lot label.", "a lot", "no lot");
+            yield break;
+        }
+
+        var lot = s.Connection.Rows(
+            "select part, state, reason, expires_at from lot where lot = @code", new { code }, s.Transaction, row => new LotRow(row.GetString(0), row.GetString(1), row.Text(2), row.Text(3))).FirstOrDefault();
+        if (lot is null)
+        {
+            yield return new($"Lot {code} is not known.", "Scan the lot label again, or receive the lot first.", "a lot that was received", code);
+            yield break;
+        }
+
+        if (lot.Part != part.Id)
+        {
+            var other = s.Revision.Parts.FirstOrDefault(p => p.Id == lot.Part);
+            yield return other is { Variant.Length: > 0 } && part.Variant.Length > 0
+                ? WrongVariant(part, other)
+                : new($"Lot {code} is {other?.Name ?? lot.Part}, not {part.Name}.", $"Put it back and scan a lot of {Lower(part.Name)}.", part.Name, other?.Name ?? lot.Part);
+        }
+
+        if (lot.State == "held")
+            yield return new($"Lot {code} is on hold: {lot.Reason}.", "Put it aside and take another lot.", "an open lot", $"{code} on hold");
+        if (lot.ExpiresAt is { } expiry && Utc.Text(s.Said.OccurredAt).CompareTo(expiry, StringComparison.Ordinal) > 0)
+            yield return new($"Lot {code} expired on {expiry[..10]}.", "Put it aside and take a lot that has not expired.", "a lot within its shelf life", $"expired {expiry[..10]}");
+    }
+
+    static IEnumerable<Refusal> OfSerial(Situation s, PartDefinition part, MessagePart given)
+    {
+        if (!part.Serialised) yield break;
+        if (given.Serial is not { } serial)
+        {
+            yield return new($"The number of the {Lower(part.Name)} is missing.", "Scan the code on the part itself.", "the part's number", "lot only");
+            yield break;
+        }
+
+        if (part.Shell && serial != s.UnitCode)
+            yield return new($"Shell {serial} is not the unit {s.UnitCode}.", "Scan the shell that lies in the fixture.", s.UnitCode, serial);
+
+        var elsewhere = s.Connection.Rows(
+            "select unit from part_use where serial = @serial and part = @Part and unit <> @UnitCode and replaced is null limit 1",
+            new { serial, given.Part, s.UnitCode }, s.Transaction, row => row.GetString(0)).FirstOrDefault();
+        if (elsewhere is not null)
+            yield return new($"{part.Name} {serial} is already in unit {elsewhere}.", $"Scan the part again; if the code is right, put both aside and tell the shift lead.", "a part not used yet", $"in {elsewhere}");
+    }
+
+    /// <summary>What was accepted and still wants a look: more of a lot used than was received.</summary>
+    public static IEnumerable<string> Warnings(Situation s)
+    {
+        foreach (var part in Given(s))
+        {
+            if (part.Lot is not { } code) continue;
+            foreach (var quantity in s.Connection.Rows(
+                "select quantity from lot where lot = @code and used + @taken > quantity", new { code, taken = Quantity(s.Step, part.Part) }, s.Transaction, row => row.GetInt64(0)))
+                yield return $"Lot {code} was received with {quantity.ToString(CultureInfo.InvariantCulture)} and is used up: count what is left.";
+        }
+    }
+
+    /// <summary>How many pieces a step takes of a part: one, or as many screws as its group has (part <c>cover-screw</c>, group <c>cover</c>).</summary>
+    public static int Quantity(RouteStep step, string part) => step.Screws.FirstOrDefault(g => part == $"{g.Id}-screw")?.Count ?? 1;
+
+    static Refusal WrongVariant(PartDefinition wanted, PartDefinition found) =>
+        new($"Wrong {Lower(wanted.Name)}: {wanted.Variant} needed, {found.Variant} found.", "Put it back and take the right one; check what else lies in the tray.", wanted.Variant, found.Variant);
+
+    static string Wanted(Situation s) => s.Step.Parts.Count == 0 ? "no part" : string.Join(", ", s.Step.Parts.Select(p => Name(s, p.Part)));
+
+    static string Name(Situation s, string part) => Definition(s, part).Name;
+
+    static PartDefinition Definition(Situation s, string part) => s.Revision.Parts.FirstOrDefault(p => p.Id == part)
+        ?? throw new InvalidOperationException($"Bug in Roadproof: part {part} of step {s.Step.Id} is not in revision {s.Revision.Id}.");
+
+    static string Lower(string name) => Wording.Lower(name);
+
+    sealed record LotRow(string Part, string State, string? Reason, string? ExpiresAt);
+}

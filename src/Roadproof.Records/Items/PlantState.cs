@@ -1,0 +1,42 @@
+using Dapper;
+using Microsoft.Data.Sqlite;
+using Roadproof.Records.Ledger;
+using Roadproof.Records.Lots;
+
+namespace Roadproof.Records.Items;
+
+/// <summary>Lays the ledger out as tables for questions: units, steps, parts, readings, lots, holds, stations.</summary>
+/// <remarks>Used when a record is kept and when all is rebuilt; it looks at nothing but the record and what earlier records left in the tables.</remarks>
+public sealed class PlantState : IDerive
+{
+    static readonly string[] Tables =
+    [
+        "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "lot_residual", "lot_shift",
+    ];
+
+    public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)
+    {
+        switch (record.Kind)
+        {
+            case RecordKinds.StepBegun: new StepRecord(record, connection, transaction).Begun(); break;
+            case RecordKinds.StepDone: new StepRecord(record, connection, transaction).Done(); break;
+            case RecordKinds.Judged: JudgedRecord.Apply(record, connection, transaction); break;
+            case RecordKinds.CaptureKept: CaptureRecord.Kept(record, connection, transaction); break;
+            case RecordKinds.CaptureRetired: CaptureRecord.Retired(record, connection, transaction); break;
+            case RecordKinds.Refused: RefusedRecord.Apply(record, connection, transaction); break;
+            case RecordKinds.UnitHeld: UnitActRecord.Held(record, connection, transaction); break;
+            case RecordKinds.UnitReleased: UnitActRecord.Released(record, connection, transaction); break;
+            case RecordKinds.UnitScrapped: UnitActRecord.Scrapped(record, connection, transaction); break;
+            case RecordKinds.LotReceived: LotRecord.Received(record, connection, transaction); break;
+            case RecordKinds.LotHeld: LotRecord.Held(record, connection, transaction); break;
+            case RecordKinds.LotReleased: LotRecord.Released(record, connection, transaction); break;
+            case RecordKinds.LotShift: LotRecord.Shifted(record, connection, transaction); break;
+            default: break; // Revisions and serial numbers have tables of their own.
+        }
+    }
+
+    public void Clear(SqliteConnection connection, SqliteTransaction transaction)
+    {
+        foreach (var table in Tables) connection.Execute($"delete from {table}", transaction: transaction);
+    }
+}

@@ -1,0 +1,110 @@
+using System.Globalization;
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
+using Roadproof.Records.Definitions;
+using Roadproof.Records.Messages;
+
+namespace Roadproof.Records.Items;
+
+/// <summary>What the readings and screws of a step say: each on its own, then the step's verdict, its reasons to hold and its most telling figure.</summary>
+sealed record StepJudgement(
+    string Verdict, string Word, IReadOnlyList<JudgedReading> Readings, IReadOnlyList<JudgedScrew> Screws, IReadOnlyList<DecidedHold> Holds, bool SafetyFailed)
+{
+    public static StepJudgement Of(RouteStep step, StationMessage said)
+    {
+        var readings = said.Readings
+            .Select(r => (Said: r, Limit: step.Readings.FirstOrDefault(l => l.Id == r.Id)))
+            .Where(r => r.Limit is not null)
+            .Select(r => Judge(r.Limit!, r.Said))
+            .ToList();
+        var screws = said.Screws.Select(w => Judge(step.Screws.First(g => g.Id == w.Group), w)).ToList();
+
+        var bad = readings.Where(r => r.Verdict == Engineering.Judging.Verdict.Fail).ToList();
+        var open = readings.Where(r => r.Verdict == Engineering.Judging.Verdict.Undecided).ToList();
+        var badScrews = screws.Where(w => w.Verdict == Engineering.Judging.Verdict.Fail).ToList();
+        var openScrews = screws.Where(w => w.Verdict == Engineering.Judging.Verdict.Undecided).ToList();
+
+        var reasons = bad.Select(r => Reason(step, r))
+            .Concat(badScrews.Select(w => Reason(step, w)))
+            .Concat(open.Select(r => Reason(step, r)))
+            .Concat(openScrews.Select(w => Reason(step, w)));
+        var verdict = bad.Count + badScrews.Count > 0 ? "fail" : open.Count + openScrews.Count > 0 ? "hold" : "pass";
+        return new(verdict, TellingWord(readings, screws), readings, screws,
+            reasons.Distinct().Select(r => new DecidedHold(r, $"step:{step.Id}")).ToList(),
+            bad.Any(r => r.Safety));
+    }
+
+    /// <summary>The load test's verdict in the same shape.</summary>
+    public static StepJudgement Of(RouteStep step, LoadTestVerdict verdict)
+    {
+        var holds = verdict.Verdict == RunVerdict.Pass ? [] : new[] { new DecidedHold($"{step.Name}: {Wording.Reason(verdict)}", $"step:{step.Id}") };
+        return new(Spoken(verdict.Verdict), Wording.Figure(verdict), [], [], holds,
+            verdict.Requirements.Any(r => r is { Safety: true, Verdict: Engineering.Judging.Verdict.Fail }));
+    }
+
+    static string Spoken(RunVerdict verdict) => verdict switch { RunVerdict.Pass => "pass", RunVerdict.Fail => "fail", _ => "hold" };
+
+    static JudgedReading Judge(StepReading limit, MessageReading said)
+    {
+        if (limit.Text)
+        {
+            Verdict? equal = limit.Equal is null ? null : said.Text == limit.Equal ? Engineering.Judging.Verdict.Pass : Engineering.Judging.Verdict.Fail;
+            return new(limit.Id, limit.Name, null, "", said.Text, equal, null, limit.Safety);
+        }
+
+        var value = said.Value!.Value;
+        if (limit.Lower is null && limit.Upper is null) return new(limit.Id, limit.Name, value, limit.Unit, null, null, null, limit.Safety);
+        var judged = Requirement.Judge(ToLimit(limit), value);
+        return new(limit.Id, limit.Name, value, limit.Unit, null, judged.Verdict, judged, limit.Safety);
+    }
+
+    static RequirementLimit ToLimit(StepReading r) => new()
+    {
+        Id = r.Id, Name = r.Name, Unit = r.Unit, Lower = r.Lower, Upper = r.Upper, StandardUncertainty = r.StandardUncertainty, GuardFactor = r.GuardFactor,
+        Safety = r.Safety, Origin = r.Origin,
+    };
+
+    // Two windows, both must hold: torque alone does not see a stripped thread, angle alone no missing preload.
+    // The torque window is judged with its guard band; the angle is read from the spindle and taken as it is.
+    static JudgedScrew Judge(ScrewGroup group, MessageScrew said)
+    {
+        var torque = Requirement.Judge(
+            new RequirementLimit { Id = group.Id, Name = group.Name, Unit = "N·m", Lower = group.TorqueLowerNm, Upper = group.TorqueUpperNm, StandardUncertainty = group.StandardUncertaintyNm, Origin = group.Origin },
+            said.TorqueNm).Verdict;
+        var angleInside = said.AngleDeg >= group.AngleLowerDeg && said.AngleDeg <= group.AngleUpperDeg;
+        return new(said.Group, said.Number, said.TorqueNm, said.AngleDeg, angleInside ? torque : Engineering.Judging.Verdict.Fail);
+    }
+
+    // Without figures: units on hold for the same reason are counted together. The figure is the step's word.
+    static string Reason(RouteStep step, JudgedReading r) => $"{step.Name}: {Wording.Lower(r.Name)} {How(r)}";
+
+    static string How(JudgedReading r) => r switch
+    {
+        { Requirement: { } q } => Wording.How(q),
+        _ => "is not as required",
+    };
+
+    static string Reason(RouteStep step, JudgedScrew w)
+    {
+        var group = step.Screws.First(g => g.Id == w.Group);
+        if (w.Verdict == Engineering.Judging.Verdict.Undecided) return $"{step.Name}: a torque of {Wording.Screws(group.Name)} cannot be decided";
+        var what = w.TorqueNm < group.TorqueLowerNm ? "torque too low" : w.TorqueNm > group.TorqueUpperNm ? "torque too high"
+            : w.AngleDeg < group.AngleLowerDeg ? "angle too small" : "angle too large";
+        return $"{step.Name}: {Wording.Screws(group.Name)}, {what}";
+    }
+
+    static string TellingWord(List<JudgedReading> readings, List<JudgedScrew> screws)
+    {
+        var telling = readings.FirstOrDefault(r => r.Verdict == Engineering.Judging.Verdict.Fail) ?? readings.FirstOrDefault(r => r.Verdict == Engineering.Judging.Verdict.Undecided);
+        if (telling is not null) return Figure(telling);
+        if (screws.FirstOrDefault(w => w.Verdict != Engineering.Judging.Verdict.Pass) is { } bad)
+            return string.Create(CultureInfo.InvariantCulture, $"screw {bad.Number}: {bad.TorqueNm:0.0#} N·m, {bad.AngleDeg:0}°");
+        if (screws.Count > 0) return string.Create(CultureInfo.InvariantCulture, $"{screws.Count} of {screws.Count}");
+        var limited = readings.FirstOrDefault(r => r.Requirement is not null) ?? readings.FirstOrDefault(r => r.Value is not null) ?? readings.FirstOrDefault();
+        return limited is null ? "" : Figure(limited);
+    }
+
+    static string Figure(JudgedReading r) => r.Value is { } value ? $"{Wording.Number(value)} {r.Unit}".TrimEnd() : Short(r.Text ?? "");
+
+    static string Short(string text) => text.Length <= 16 ? text : text[..15] + "…";
+}

@@ -1,0 +1,142 @@
+using Dapper;
+using Microsoft.Data.Sqlite;
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
+using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Items;
+using Roadproof.Records.Ledger;
+
+namespace Roadproof.Records.Lots;
+
+/// <summary>A lot that reads differently from what sound units look like.</summary>
+/// <param name="Family">Characteristics that one cause moves together; a lot is found once for each.</param>
+/// <param name="Characteristic">The one with the strongest evidence.</param>
+/// <param name="Effect">Mean difference from the expected value, in <paramref name="Unit"/>.</param>
+/// <param name="AlsoPossible">Lots in the same units that the readings cannot tell apart from this one.</param>
+public sealed record LotShiftFinding(
+    string Lot, string Part, string Family, string Characteristic, string Name, string Unit, double Expected, double Effect, Interval Interval, double Evidence,
+    int Units, int Rigs, IReadOnlyList<string> AlsoPossible);
+
+/// <summary>Body of a lot's finding.</summary>
+public sealed record LotShiftBody(LotShiftFinding Decided);
+
+/// <summary>Looks after every load test whether a lot in the unit differs although each of its units may pass.</summary>
+/// <remarks>First attempts only: a repaired unit says nothing of its lots. Test and threshold: <see cref="LotShift"/>.</remarks>
+static class LotShiftWatch
+{
+    /// <summary>Units of a lot that a lot found earlier has as well: from this share on the earlier finding explains the later.</summary>
+    const double ExplainedShare = 0.5;
+
+    public static void After(LedgerTransaction t, string unit, int attempt, LoadTestVerdict verdict)
+    {
+        if (attempt != 1) return;
+        var shifts = Shifts(t, unit, verdict);
+        foreach (var family in shifts.GroupBy(s => s.Family).OrderByDescending(g => g.Max(s => Math.Abs(s.Evidence))))
+        {
+            // The lot whose part moves such readings comes first, then the one with the strongest evidence.
+            var suspects = family
+                .GroupBy(s => s.Lot)
+                .Select(g => g.MaxBy(s => Math.Abs(s.Evidence))!)
+                .Where(s => !Explained(t, s))
+                .OrderBy(s => LoadTestParts.Rank(family.Key, s.Part))
+                .ThenByDescending(s => Math.Abs(s.Evidence))
+                .ToList();
+            if (suspects.Count == 0) continue;
+            var finding = suspects[0] with { AlsoPossible = suspects.Skip(1).Select(s => s.Lot).ToList() };
+            t.Append(new($"lot-shift/{finding.Lot}/{finding.Family}", RecordKinds.LotShift, finding.Lot, LotBook.Office, t.Now, "", RecordJson.Text(new LotShiftBody(finding))));
+        }
+    }
+
+    static List<LotShiftFinding> Shifts(LedgerTransaction t, string unit, LoadTestVerdict verdict)
+    {
+        var lots = t.Connection.Rows(
+            """
+            select r.lot, r.part, r.rig, r.sums from lot_residual r
+            where r.lot in (select lot from part_use where unit = @unit and replaced is null and lot is not null)
+            """,
+            new { unit }, t.Transaction, row => (Lot: row.GetString(0), Part: row.GetString(1), Rig: row.GetString(2), Sums: LotResiduals.Read(row.GetString(3))));
+        var rows = lots.SelectMany(l => l.Sums.Select(s => (l.Lot, l.Part, Characteristic: s.Key, l.Rig, N: s.Value[0], Sum: s.Value[1])));
+        var found = new List<LotShiftFinding>();
+        foreach (var group in rows.GroupBy(r => (r.Lot, r.Part, r.Characteristic)))
+        {
+            if (verdict.Expectations.FirstOrDefault(e => e.Id == group.Key.Characteristic) is not { StandardDeviation: > 0 } expectation) continue;
+            var rigShare = Math.Clamp(Math.Pow(expectation.ReadingUncertainty / expectation.StandardDeviation, 2), 0, 1);
+            var shift = LotShift.Test(group.Select(r => new LotReadings(r.Rig, (int)r.N, r.Sum)).ToList(), rigShare, expectation.StandardDeviation);
+            if (shift.Different)
+                found.Add(new(group.Key.Lot, group.Key.Part, LoadTestParts.Family(expectation.Id), expectation.Id, expectation.Name, expectation.Unit, expectation.Expected,
+                    shift.Effect, shift.Interval, shift.Evidence, shift.Units, shift.Rigs, []));
+        }
+
+        return found;
+    }
+
+    static bool Explained(LedgerTransaction t, LotShiftFinding s)
+    {
+        if (t.Connection.Any("select 1 from lot_shift where lot = @Lot and family = @Family", new { s.Lot, s.Family }, t.Transaction)) return true;
+        var shared = t.Connection.ExecuteScalar<long>(
+            """
+            select count(distinct own.unit) from part_use own
+            join part_use other on other.unit = own.unit
+            join lot_shift f on f.lot = other.lot and f.family = @Family
+            where own.lot = @Lot and exists (select 1 from load_test l where l.unit = own.unit and l.attempt = 1 and l.state = 'judged')
+            """,
+            s, t.Transaction);
+        return shared >= ExplainedShare * s.Units;
+    }
+}
+
+/// <summary>Sums of residuals by lot and rig, of all characteristics in one row: a load test brings some thirty for each of its lots.</summary>
+static class LotResiduals
+{
+    public static void Add(SqliteConnection c, SqliteTransaction t, string unit, string rig, LoadTestVerdict verdict)
+    {
+        var lots = c.Rows(
+            "select distinct lot, part from part_use where unit = @unit and replaced is null and lot is not null", new { unit }, t, row => (Lot: row.GetString(0), Part: row.GetString(1)))
+            .Where(l => LoadTestParts.Moves(l.Part));
+        foreach (var (lot, part) in lots)
+        {
+            var kept = c.Rows("select sums from lot_residual where lot = @lot and part = @part and rig = @rig", new { lot, part, rig }, t, row => Read(row.GetString(0))).FirstOrDefault();
+            var sums = kept ?? new(StringComparer.Ordinal);
+            foreach (var e in verdict.Expectations.Where(e => double.IsFinite(e.Sigma)))
+            {
+                if (!sums.TryGetValue(e.Id, out var sum)) sums.Add(e.Id, sum = new double[2]);
+                sum[0]++;
+                sum[1] += e.Sigma;
+            }
+
+            c.Run("insert or replace into lot_residual (lot, part, rig, sums) values (@lot, @part, @rig, @sums)", new { lot, part, rig, sums = RecordJson.Text(sums) }, t);
+        }
+    }
+
+    public static Dictionary<string, double[]> Read(string sums) => RecordJson.Read<Dictionary<string, double[]>>(sums);
+}
+
+/// <summary>Which parts can move which readings of a load test.</summary>
+/// <remarks>Physics of the drive unit: flux is the magnets', resistance the winding's, gain the controller's; drag is shared by gears, grease and clutch.</remarks>
+static class LoadTestParts
+{
+    static readonly Dictionary<string, string[]> Suspects = new(StringComparer.Ordinal)
+    {
+        ["flux"] = ["rotor", "stator", "controller"],
+        ["resistance"] = ["stator", "controller"],
+        ["controller"] = ["controller"],
+        ["rotor-offset"] = ["controller", "rotor"],
+        ["losses"] = ["grease", "gear-set", "clutch", "rotor", "stator"],
+        ["vibration"] = ["gear-set", "grease", "rotor"],
+    };
+
+    public static bool Moves(string part) => part is "rotor" or "stator" or "controller" or "gear-set" or "grease" or "clutch";
+
+    /// <summary>0 for the first suspect.</summary>
+    public static int Rank(string family, string part) => Suspects.TryGetValue(family, out var parts) && Array.IndexOf(parts, part) is >= 0 and var rank ? rank : 9;
+
+    public static string Family(string characteristic) => characteristic switch
+    {
+        _ when characteristic.StartsWith("flux", StringComparison.Ordinal) || characteristic.StartsWith("current-", StringComparison.Ordinal) && characteristic != "current-gain" => "flux",
+        "resistance-20" or "winding-rise" => "resistance",
+        "current-gain" or "controller-rise" => "controller",
+        "rotor-offset" => "rotor-offset",
+        _ when characteristic.StartsWith("no-load-", StringComparison.Ordinal) || characteristic.StartsWith("power-", StringComparison.Ordinal) => "losses",
+        _ => "vibration",
+    };
+}

@@ -1,0 +1,140 @@
+using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Definitions;
+using Roadproof.Records.Items;
+using Roadproof.Records.Ledger;
+using Roadproof.Records.Lots;
+
+namespace Roadproof.Records.Messages;
+
+/// <summary>What deciding on a message needs to know beside the ledger.</summary>
+/// <param name="Current">The revision that a new unit starts on.</param>
+/// <param name="Revision">An approved revision by its id; units keep the one that they started on.</param>
+public sealed record PlantContext(RouteRevision Current, Func<string, RouteRevision?> Revision)
+{
+    public RouteRevision RevisionOf(string id) => id == Current.Id ? Current : Revision(id)
+        ?? throw new InvalidOperationException($"Bug in Roadproof: units run on revision {id}, and it is not there.");
+}
+
+/// <summary>Takes what a station says: decides it, keeps it, answers it, all in one transaction.</summary>
+public static class TakeMessage
+{
+    /// <param name="loadTest">What judging the run came to, where the message ends a load test and all its captures are there; null lets the step wait.</param>
+    /// <returns>An answer, or a refusal; either stands in the ledger when the transaction is kept.</returns>
+    /// <exception cref="InputException">The message cannot be understood; it belongs into <see cref="Quarantine"/>. Nothing was kept.</exception>
+    public static MessageOutcome Decide(LedgerTransaction t, string station, StationMessage said, PlantContext plant, LoadTestOutcome? loadTest = null)
+    {
+        if (Repeats.Find(t, said.Key, station, said) is { } earlier)
+            return earlier.Same ? AnswerOf(earlier.Record, repeat: true) : RefuseOtherContent(t, station, said, earlier.Record);
+
+        var unit = UnitRow.Find(t.Connection, t.Transaction, said.Item);
+        var revision = unit is null ? plant.Current : plant.RevisionOf(unit.Revision);
+        MessageCheck.Require(station, said, revision);
+
+        var steps = unit is null ? [] : StepRow.Of(t.Connection, t.Transaction, unit.Unit);
+        var s = new Situation(t.Connection, t.Transaction, station, said, revision, revision.StepOf(said.Step)!, unit, steps);
+        var broken = said.Kind == "request" ? Interlocks.Broken(s).Take(1).ToList() : Interlocks.Broken(s).ToList();
+        if (said.Kind == "request" && broken.Count > 0) return Refuse(t, s, broken[0]);
+
+        var decided = Decision(t, s, loadTest);
+        decided = decided with { Holds = [.. decided.Holds, .. broken.Select(b => new DecidedHold(b.Reason, "report"))] };
+        var kind = said.Stage == "begin" ? RecordKinds.StepBegun : RecordKinds.StepDone;
+        var record = t.Append(new(said.Key, kind, decided.Unit, station, said.OccurredAt, said.Person ?? "", RecordJson.Text(new StepBody(said, decided))));
+        if (decided.LoadTest?.Verdict is { } verdict) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict);
+        return Answer(record, decided, repeat: false);
+    }
+
+    static StepDecision Decision(LedgerTransaction t, Situation s, LoadTestOutcome? loadTest)
+    {
+        var attempt = (int)(s.Running?.Attempt ?? s.Steps.Where(r => r.Step == s.Step.Id).Select(r => r.Attempt).DefaultIfEmpty(0).Max() + 1);
+        var frame = new StepDecision
+        {
+            Unit = s.UnitCode, Product = s.Revision.Product.Id, Revision = s.Revision.Id, Creates = s.Unit is null,
+            Step = s.Step.Id, Number = s.Step.Number, Stage = s.Said.Stage, Attempt = attempt,
+            Next = Route.ToNext(Route.Next(s.Revision, s.Steps)), Good = Good(s, standing: null, undone: null),
+        };
+        if (s.Said.Stage == "begin") return s.Step.Kind == StepKind.Mark ? frame with { Serial = MarkInterlocks.Issue(t, s) } : frame;
+        if (Interlocks.IsSpoiledMark(s)) return Spoiled(t, s, frame);
+        return Finish(s, frame, loadTest);
+    }
+
+    static StepDecision Spoiled(LedgerTransaction t, Situation s, StepDecision frame) =>
+        frame with { MarkSpoiled = true, Verdict = "fail", Word = "mark spoiled", Serial = MarkInterlocks.GiveUp(t, s), Next = new(s.Step.Id, s.Step.Number) };
+
+    static StepDecision Finish(Situation s, StepDecision frame, LoadTestOutcome? loadTest)
+    {
+        var captures = s.Said.Captures.Select(c => new NamedCapture(c.Sha256, c.Name, Kept(s, c.Sha256))).ToList();
+        var judgement = StepJudgement.Of(s.Step, s.Said);
+        LoadTestDecision? judged = null;
+        if (s.Step.Kind == StepKind.LoadTest)
+            (judgement, judged) = LoadTestStep.Judge(s.Step, captures.All(c => c.Kept) ? loadTest : null);
+
+        // Only a report comes here with another number on the metal than the one issued: such a mark is kept and does not stand.
+        var marked = s.Step.Kind == StepKind.Mark ? MarkInterlocks.Marked(s) : null;
+        if (s.Step.Kind == StepKind.Mark && marked is null) judgement = judgement with { Verdict = "fail", Word = "not the number issued" };
+
+        // A pass waits for captures; what has failed has failed.
+        var waits = judged is null && judgement.Verdict == "pass" && captures.Any(c => !c.Kept);
+        var verdict = waits ? "waiting" : judgement.Verdict;
+        var onceMore = verdict == "pass" && Route.NeedsSecondPass(s.Step, s.Steps);
+        var stands = verdict == "pass" && !onceMore;
+        var next = stands ? Route.Next(s.Revision, s.Steps, alsoStands: s.Step.Id) : Route.Next(s.Revision, s.Steps, undone: [s.Step.Id]);
+        return frame with
+        {
+            Verdict = verdict, WhenCaptured = waits ? judgement.Verdict : null, Word = judgement.Word, Stands = stands, SafetyFailed = judgement.SafetyFailed,
+            Parts = PartInterlocks.Given(s).Select(p => new UsedPart(p.Part, p.Lot, p.Serial, PartInterlocks.Quantity(s.Step, p.Part))).ToList(),
+            Readings = judgement.Readings, Screws = judgement.Screws, Captures = captures, LoadTest = judged,
+            Holds = judgement.Holds, Warnings = [.. PartInterlocks.Warnings(s), .. onceMore ? new[] { $"{s.Step.Name} failed before and nothing was repaired: this is one pass of two, do it once more." } : []],
+            Serial = marked,
+            Customer = TextOf(s, "customer"), Box = TextOf(s, "box"),
+            Next = Route.ToNext(next), Good = stands ? Good(s, s.Step.Id, null) : Good(s, null, s.Step.Id),
+            Shipped = stands && next is null && s.Step.Kind == StepKind.Pack,
+        };
+    }
+
+    static bool Kept(Situation s, string sha256) =>
+        s.Connection.Any("select 1 from capture where sha256 = @sha256 and state = 'kept'", new { sha256 }, s.Transaction);
+
+    static bool Good(Situation s, string? standing, string? undone) => LoadTestStep.Good(s.Revision, s.Steps, standing, undone is null ? null : [undone]);
+
+    static string? TextOf(Situation s, string id) => s.Step.Kind == StepKind.Pack ? s.Said.Readings.FirstOrDefault(r => r.Id == id)?.Text : null;
+
+    static MessageRefused Refuse(LedgerTransaction t, Situation s, Refusal refusal)
+    {
+        var body = RecordJson.Text(new RefusedBody(s.Said, s.Station, s.UnitCode, refusal));
+        var record = t.Append(new(s.Said.Key, RecordKinds.Refused, s.UnitCode, s.Station, s.Said.OccurredAt, s.Said.Person ?? "", body));
+        return new(record.Sequence, s.UnitCode, refusal, Repeat: false);
+    }
+
+    static MessageOutcome RefuseOtherContent(LedgerTransaction t, string station, StationMessage said, LedgerRecord first)
+    {
+        var key = Repeats.OtherKey(said.Key, station, said);
+        if (t.Find(key) is { } again) return AnswerOf(again, repeat: true);
+        var refusal = new Refusal($"Key {said.Key} was used before for something else; the first stands.", "Send this message with a key of its own.", "a key never used before", said.Key);
+        var item = first.Item;
+        var record = t.Append(new(key, RecordKinds.Refused, item, station, said.OccurredAt, said.Person ?? "", RecordJson.Text(new RefusedBody(said, station, item, refusal))));
+        return new MessageRefused(record.Sequence, item, refusal, Repeat: false);
+    }
+
+    /// <summary>The answer that a record stands for: the same whenever it is asked again.</summary>
+    static MessageOutcome AnswerOf(LedgerRecord record, bool repeat)
+    {
+        if (record.Kind == RecordKinds.Refused)
+        {
+            var refused = RecordJson.Read<RefusedBody>(record.Body);
+            return new MessageRefused(record.Sequence, refused.Unit, refused.Decided, repeat);
+        }
+
+        return Answer(record, RecordJson.Read<StepBody>(record.Body).Decided, repeat);
+    }
+
+    static MessageAnswer Answer(LedgerRecord record, StepDecision decided, bool repeat) => new(
+        record.Sequence, decided.Unit, decided.Step, decided.Stage, decided.Verdict, decided.Serial,
+        decided.Holds.Select(h => h.Reason).ToList(), Readings(decided), decided.LoadTest?.Verdict?.Distance, repeat, decided.Warnings);
+
+    static List<AnswerReading> Readings(StepDecision decided)
+    {
+        var own = decided.Readings.Select(r => new AnswerReading(r.Id, r.Verdict?.ToString().ToLowerInvariant()));
+        var run = decided.LoadTest?.Verdict?.Requirements.Select(r => new AnswerReading(r.Id, r.Verdict.ToString().ToLowerInvariant())) ?? [];
+        return own.Concat(run).ToList();
+    }
+}

@@ -1,0 +1,93 @@
+using Dapper;
+using Microsoft.Data.Sqlite;
+using Roadproof.Records.Definitions;
+using Roadproof.Records.Items;
+using Roadproof.Records.Ledger;
+
+namespace Roadproof.Records.ReadModel;
+
+/// <summary>The whole line at one look.</summary>
+public static class LineQuery
+{
+    const int UsualBeatUnits = 20;
+    static readonly TimeSpan BeatWindow = TimeSpan.FromHours(1);
+
+    /// <param name="now">The plant clock in the plant's own offset: a day is the plant's day.</param>
+    public static LineView Run(SqliteConnection connection, RouteRevision revision, DateTimeOffset now, LedgerHead head)
+    {
+        var today = Utc.Text(new DateTimeOffset(now.Date, now.Offset));
+        var stations = revision.Plant.Stations
+            .Select(s => (Station: s, Step: revision.StepOf(s.Step)))
+            .Where(s => s.Step is not null)
+            .OrderBy(s => s.Step!.Number)
+            .Select(s => Station(connection, s.Station, s.Step!, today))
+            .ToList();
+        return new(revision.Plant.Name, revision.Plant.Line, revision.Product.Name, now, revision.Plant.TaktS, revision.Plant.DueToday,
+            stations, Figures(connection, now, today), NotesQuery.Run(connection, revision, now), head.Size, head.RootHash);
+    }
+
+    static StationState Station(SqliteConnection c, StationDefinition station, RouteStep step, string today)
+    {
+        var at = c.QueryFirstOrDefault<StationRow>("select unit, since from station_state where station = @Id", new { station.Id });
+        var last = c.Query<StepRow>(
+            "select unit, began_at BeganAt, ended_at EndedAt, verdict, stands, word from unit_step where station = @Id and ended_at is not null order by ended_at desc limit @UsualBeatUnits",
+            new { station.Id, UsualBeatUnits }).AsList();
+        var waiting = c.ExecuteScalar<int>(
+            "select count(*) from unit where next_step = @Id and state in ('building', 'passed') and unit not in (select unit from station_state where unit is not null)", new { step.Id });
+        var done = c.ExecuteScalar<int>("select count(*) from unit_step where station = @Id and ended_at >= @today", new { station.Id, today });
+        var beats = last.Where(r => r.BeganAt is not null).Select(r => (Utc.Read(r.EndedAt) - Utc.Read(r.BeganAt!)).TotalSeconds).ToList();
+        return new(station.Id, step.Number, station.Name, step.Id, State(at?.Unit, last.FirstOrDefault()), at?.Unit, Utc.ReadOrNull(at?.Since),
+            ReadModel.Figures.Median(beats), beats.Count > 0 && last[0].BeganAt is not null ? beats[0] : null, waiting, done, last.FirstOrDefault()?.Word ?? "");
+    }
+
+    // What is there now, else how the last one went.
+    static string State(string? unit, StepRow? last) => unit is not null ? "running" : last?.Verdict switch
+    {
+        null or "waiting" => "waiting",
+        "hold" when last.Stands == 1 => "pass",
+        var verdict => verdict,
+    };
+
+    static LineFigures Figures(SqliteConnection c, DateTimeOffset now, string today)
+    {
+        var counts = c.QueryFirst<Counts>(
+            """
+            select
+              (select count(*) from unit where started_at >= @today) Started,
+              (select count(*) from unit where shipped_at >= @today) Shipped,
+              (select count(*) from unit where state in ('building', 'held', 'passed')) InProgress,
+              (select count(*) from unit where state = 'held') OnHold,
+              (select count(*) from refusal where at >= @today) Refusals,
+              (select count(*) from unit where scrapped_at >= @today) Scrapped,
+              (select count(*) from unit where shipped_at >= @today and stopped_at is null) FirstPass,
+              (select count(*) from unit where (shipped_at >= @today and stopped_at is null) or stopped_at >= @today
+                or (scrapped_at >= @today and stopped_at is null and shipped_at is null)) Ended
+            """,
+            new { today });
+        var ended = (int)counts.Ended;
+        var interval = ended > 0 ? ReadModel.Figures.ShareInterval((int)counts.FirstPass, ended) : default((double Lower, double Upper)?);
+        return new((int)counts.Started, (int)counts.Shipped, (int)counts.InProgress, ended > 0 ? (double)counts.FirstPass / ended : null, interval?.Lower, interval?.Upper, ended,
+            Beat(c, now), (int)counts.OnHold, Holds(c), (int)counts.Refusals, (int)counts.Scrapped);
+    }
+
+    static double? Beat(SqliteConnection c, DateTimeOffset now)
+    {
+        var shipped = c.Query<string>("select shipped_at from unit where shipped_at >= @from order by shipped_at", new { from = Utc.Text(now - BeatWindow) }).Select(Utc.Read).ToList();
+        return ReadModel.Figures.Median(shipped.Zip(shipped.Skip(1), (a, b) => (b - a).TotalSeconds));
+    }
+
+    static List<HoldGroup> Holds(SqliteConnection c) => c
+        .Query<(string Reason, long Units)>(
+            """
+            select h.reason, count(distinct h.unit) units from hold h join unit u on u.unit = h.unit
+            where h.released_at is null and u.state = 'held' group by h.reason order by units desc, h.reason
+            """)
+        .Select(g => new HoldGroup(g.Reason, (int)g.Units))
+        .ToList();
+
+    sealed record StationRow(string? Unit, string Since);
+
+    sealed record StepRow(string Unit, string? BeganAt, string EndedAt, string? Verdict, long Stands, string Word);
+
+    sealed record Counts(long Started, long Shipped, long InProgress, long OnHold, long Refusals, long Scrapped, long FirstPass, long Ended);
+}

@@ -1,0 +1,124 @@
+using System.Globalization;
+using Dapper;
+using Microsoft.Data.Sqlite;
+using Roadproof.Records.Definitions;
+using Roadproof.Records.Items;
+using Roadproof.Records.Lots;
+
+namespace Roadproof.Records.ReadModel;
+
+/// <summary>What needs a person now, most urgent first: each title says the fact, each note brings its act.</summary>
+public static class NotesQuery
+{
+    static readonly TimeSpan CaptureLate = TimeSpan.FromMinutes(2);
+    static readonly TimeSpan ExpiryNear = TimeSpan.FromDays(3);
+
+    public static IReadOnlyList<Note> Run(SqliteConnection c, RouteRevision revision, DateTimeOffset now) =>
+        ShippedOnHold(c)
+            .Concat(LotShifts(c, revision))
+            .Concat(Refusals(c))
+            .Concat(LotExpiry(c, revision, now))
+            .Concat(Holds(c))
+            .Concat(Captures(c, revision, now))
+            .Concat(InQuarantine(c))
+            .OrderByDescending(n => n.Urgency)
+            .ThenBy(n => n.Since)
+            .ToList();
+
+    static IEnumerable<Note> ShippedOnHold(SqliteConnection c) => c
+        .Query<(string Unit, string? Serial, string Reason, string At)>(
+            "select h.unit, u.serial, h.reason, h.at from hold h join unit u on u.unit = h.unit where h.released_at is null and u.state = 'shipped'")
+        .Select(h => new Note("shipped-hold", 95, $"Shipped unit {h.Serial ?? h.Unit} should not have left", h.Reason, null, h.Unit, null, Utc.Read(h.At), "See the unit", UnitLink(h.Unit)));
+
+    static IEnumerable<Note> LotShifts(SqliteConnection c, RouteRevision revision)
+    {
+        var rows = c.Query<(string Finding, string At)>("select s.finding, s.at from lot_shift s join lot l on l.lot = s.lot where l.state = 'open'");
+        foreach (var (finding, at) in rows)
+        {
+            var f = RecordJson.Read<LotShiftFinding>(finding);
+            var part = revision.Parts.FirstOrDefault(p => p.Id == f.Part)?.Name ?? f.Part;
+            var text = $"{Figures.Of(f.Units, "unit")} on {Figures.Of(f.Rigs, "rig")}; each may pass, together they differ."
+                + (f.AlsoPossible.Count > 0 ? $" Not told apart from {string.Join(", ", f.AlsoPossible)}: the same units have them." : "");
+            yield return new("lot-shift", 90, $"{part} lot {f.Lot} reads {Size(f)} {(f.Effect < 0 ? "low" : "high")} in {Wording.Lower(f.Name)}", text, null, null, f.Lot, Utc.Read(at), "Hold the lot", LotLink(f.Lot));
+        }
+    }
+
+    // A share where the expected value is a quantity with a true zero; else in the unit itself.
+    static string Size(LotShiftFinding f)
+    {
+        var logarithm = f.Unit.StartsWith("ln", StringComparison.Ordinal);
+        var isShare = !logarithm && f.Expected > 5 * Math.Abs(f.Effect);
+        return isShare
+            ? string.Create(CultureInfo.InvariantCulture, $"{100 * Math.Abs(f.Effect / f.Expected):0.0} %")
+            : string.Create(CultureInfo.InvariantCulture, $"{Math.Abs(f.Effect):G2} {f.Unit}").TrimEnd();
+    }
+
+    static IEnumerable<Note> Refusals(SqliteConnection c) => c
+        .Query<RefusalRow>(
+            """
+            select r.station Station, r.item Item, r.reason Reason, r.remedy Remedy, r.at At from refusal r
+            where r.sequence = (select max(sequence) from refusal l where l.station = r.station)
+              and r.sequence > coalesce((select accepted_sequence from station_state s where s.station = r.station), 0)
+            """)
+        .Select(r => new Note("refusal", 85, $"{r.Station} was refused: {r.Reason.TrimEnd('.')}", r.Remedy, r.Station, r.Item, null, Utc.Read(r.At), "See the station", $"/stations/{Uri.EscapeDataString(r.Station)}"));
+
+    static IEnumerable<Note> LotExpiry(SqliteConnection c, RouteRevision revision, DateTimeOffset now)
+    {
+        var rows = c.Query<ExpiryRow>(
+            "select lot Lot, part Part, expires_at ExpiresAt, quantity - used LeftOver, received_at ReceivedAt from lot where state = 'open' and expires_at <= @soon and used > 0 and used < quantity order by expires_at",
+            new { soon = Utc.Text(now + ExpiryNear) });
+        foreach (var row in rows)
+        {
+            var part = revision.Parts.FirstOrDefault(p => p.Id == row.Part)?.Name ?? row.Part;
+            var expiry = Utc.Read(row.ExpiresAt).ToOffset(now.Offset);
+            var expired = expiry <= now;
+            var when = expiry.ToString("d MMM HH:mm", CultureInfo.InvariantCulture);
+            yield return new("lot-expiry", expired ? 75 : 40, expired ? $"{part} lot {row.Lot} has expired and is in use" : $"{part} lot {row.Lot} expires on {when}",
+                $"{Figures.Count(row.LeftOver)} left of it{(expired ? $"; it expired on {when} and its scan is refused" : "")}.", null, null, row.Lot, expired ? expiry : Utc.Read(row.ReceivedAt), expired ? "Put the lot aside" : "See the lot", LotLink(row.Lot));
+        }
+    }
+
+    static IEnumerable<Note> Holds(SqliteConnection c)
+    {
+        var rows = c.Query<(string Reason, string Unit, string Cause, string At)>(
+            "select h.reason, h.unit, h.cause, h.at from hold h join unit u on u.unit = h.unit where h.released_at is null and u.state = 'held' order by h.id");
+        foreach (var group in rows.GroupBy(r => r.Reason))
+        {
+            var units = group.Select(g => g.Unit).Distinct().ToList();
+            var one = units.Count == 1;
+            var lot = group.First().Cause.StartsWith("lot:", StringComparison.Ordinal) ? group.First().Cause["lot:".Length..] : null;
+            yield return new("unit-hold", 70, $"{(one ? $"Unit {units[0]} is" : $"{Figures.Count(units.Count)} units are")} on hold. {group.Key.TrimEnd('.')}",
+                one ? "A person releases it with a reason, sends it back or scraps it." : $"{string.Join(", ", units.Take(5))}{(units.Count > 5 ? " and more" : "")}.",
+                null, one ? units[0] : null, lot, group.Min(g => Utc.Read(g.At)), lot is not null ? "See the lot" : one ? "Decide on the unit" : "Decide on the units",
+                lot is not null ? LotLink(lot) : one ? UnitLink(units[0]) : "/units?state=held");
+        }
+    }
+
+    static IEnumerable<Note> Captures(SqliteConnection c, RouteRevision revision, DateTimeOffset now) => c
+        .Query<(string Unit, string Step, long Files, string At)>(
+            "select unit, step, count(*), min(named_at) from capture_ref where state = 'awaited' and named_at < @late group by unit, step", new { late = Utc.Text(now - CaptureLate) })
+        .Select(r => new Note("capture-missing", 60, $"{revision.StepOf(r.Step)?.Name ?? r.Step} of {r.Unit} waits for {Figures.Of(r.Files, "capture")}", "The step is complete when they are here; look at the rig's connection.",
+            null, r.Unit, null, Utc.Read(r.At), "See the unit", UnitLink(r.Unit)));
+
+    static IEnumerable<Note> InQuarantine(SqliteConnection c)
+    {
+        var (count, since) = c.QueryFirst<(long, string?)>("select count(*), min(received_at) from quarantine where state = 'open'");
+        if (count > 0)
+            yield return new("quarantine", 50, $"{Figures.Of(count, "message")} could not be understood", "Nothing of it is in the records. Mend and replay, or drop it.", null, null, null, Utc.Read(since!), "Look at them", "/quarantine");
+    }
+
+    static string UnitLink(string unit) => $"/units/{Uri.EscapeDataString(unit)}";
+
+    static string LotLink(string lot) => $"/lots/{Uri.EscapeDataString(lot)}";
+
+    sealed record RefusalRow(string Station, string Item, string Reason, string Remedy, string At);
+
+    sealed record ExpiryRow
+    {
+        public string Lot { get; init; } = "";
+        public string Part { get; init; } = "";
+        public string ExpiresAt { get; init; } = "";
+        public long LeftOver { get; init; }
+        public string ReceivedAt { get; init; } = "";
+    }
+}

@@ -1,0 +1,52 @@
+using Dapper;
+using Microsoft.Data.Sqlite;
+using Roadproof.Records.Definitions;
+using Roadproof.Records.Items;
+
+namespace Roadproof.Records.ReadModel;
+
+/// <summary>One station, as the person at it sees it.</summary>
+public static class StationQuery
+{
+    const int ShownNext = 10;
+    const int UsualBeatUnits = 20;
+
+    /// <returns>Null where the line has no such station.</returns>
+    public static StationView? Run(SqliteConnection c, RouteRevision revision, string station, DateTimeOffset now)
+    {
+        if (revision.StationOf(station) is not { } definition || revision.StepOf(definition.Step) is not { } step) return null;
+        var at = c.QueryFirstOrDefault<(string? Unit, string Since, long Accepted)>("select unit, since, accepted_sequence from station_state where station = @station", new { station });
+        var next = c.Query<string>(
+            """
+            select unit from unit where next_step = @Id and state in ('building', 'passed') and unit not in (select unit from station_state where unit is not null)
+            order by ready_since, unit limit @ShownNext
+            """,
+            new { step.Id, ShownNext }).AsList();
+        var beats = c.Query<(string BeganAt, string EndedAt)>(
+            "select began_at, ended_at from unit_step where station = @station and ended_at is not null and began_at is not null order by ended_at desc limit @UsualBeatUnits", new { station, UsualBeatUnits });
+        var today = Utc.Text(new DateTimeOffset(now.Date, now.Offset));
+        return new(station, step.Number, definition.Name, step.Id, step.Instruction, revision.Product.Name, revision.Plant.TaktS,
+            at.Unit, at.Unit is null ? null : Utc.Read(at.Since), Needs(revision, step), next, LastRefusal(c, station, at.Accepted),
+            c.ExecuteScalar<int>("select count(*) from unit_step where station = @station and ended_at >= @today", new { station, today }),
+            Figures.Median(beats.Select(b => (Utc.Read(b.EndedAt) - Utc.Read(b.BeganAt)).TotalSeconds)), step.Caution);
+    }
+
+    static List<StationNeed> Needs(RouteRevision revision, RouteStep step)
+    {
+        var parts = step.Parts.Select(p => new StationNeed("part", p.Part, p.Say, p.Hint, "", null, null, 1, revision.Parts.FirstOrDefault(d => d.Id == p.Part)?.Serialised == true));
+        var screws = step.Screws.Select(g => new StationNeed(
+            "screws", g.Id, $"Tighten the {Wording.Screws(g.Name)}", $"In the order of the pattern; class {g.Class}", "N·m", g.TorqueLowerNm, g.TorqueUpperNm, g.Count, false));
+        var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", r.Equal ?? "", r.Unit, r.Lower, r.Upper, 1, false));
+        var capture = step.Kind == StepKind.LoadTest ? [new StationNeed("capture", "run", "Run the load test", "The rig sends the captures by itself", "", null, null, 1, false)] : Array.Empty<StationNeed>();
+        return [.. parts, .. screws, .. readings, .. capture];
+    }
+
+    static StationRefusal? LastRefusal(SqliteConnection c, string station, long accepted)
+    {
+        var row = c.QueryFirstOrDefault<RefusalRow>(
+            "select at, item, reason, remedy, needed, found from refusal where station = @station and sequence > @accepted order by sequence desc limit 1", new { station, accepted });
+        return row is null ? null : new(Utc.Read(row.At), row.Item, row.Reason, row.Remedy, row.Needed, row.Found);
+    }
+
+    sealed record RefusalRow(string At, string Item, string Reason, string Remedy, string Needed, string Found);
+}

@@ -1,0 +1,162 @@
+using Dapper;
+using Microsoft.Data.Sqlite;
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
+using Roadproof.Records.Definitions;
+using Roadproof.Records.Items;
+using Roadproof.Records.Ledger;
+using Roadproof.Records.Messages;
+
+namespace Roadproof.Records.ReadModel;
+
+/// <summary>Everything about one unit.</summary>
+public static class UnitQuery
+{
+    /// <param name="code">Shell code or serial number.</param>
+    /// <returns>Null where no unit has that code.</returns>
+    public static UnitView? Run(SqliteConnection c, PlantContext plant, string code)
+    {
+        if (UnitRow.Find(c, null, code) is not { } unit) return null;
+        var revision = plant.RevisionOf(unit.Revision);
+        var more = c.QueryFirst<MoreRow>(
+            "select customer, box, scrap_reason ScrapReason, stopped_at StoppedAt, (select station from station_state s where s.unit = u.unit) Station from unit u where unit = @Unit", new { unit.Unit });
+        var rows = StepRow.Of(c, null, unit.Unit);
+        var persons = c.Query<(string Step, long Attempt, string Person, string Word)>("select step, attempt, person, word from unit_step where unit = @Unit", new { unit.Unit })
+            .ToDictionary(p => (p.Step, p.Attempt), p => (p.Person, p.Word));
+        var readings = Readings(c, unit.Unit);
+        var holds = Holds(c, unit.Unit);
+        var records = LedgerRows.OfItem(c, unit.Unit).ToList();
+        return new(unit.Unit, unit.Serial, revision.Product.Name, revision.Id, unit.State, Sentence(unit, more, revision, holds), Where(unit, more, revision),
+            Utc.Read(unit.StartedAt), Utc.ReadOrNull(unit.ScrappedAt ?? unit.ShippedAt), more.Customer, more.Box,
+            revision.Steps.Select(s => Step(s, rows, persons, readings)).ToList(), Parts(c, unit.Unit, revision), readings,
+            LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), UnitChain.Check(records));
+    }
+
+    static string Sentence(UnitRow unit, MoreRow more, RouteRevision revision, IReadOnlyList<UnitHold> holds)
+    {
+        var open = holds.Where(h => h.ReleasedAt is null).ToList();
+        var next = unit.NextStep is null ? null : revision.StepOf(unit.NextStep);
+        return unit.State switch
+        {
+            "scrapped" => $"Scrapped: {more.ScrapReason}.",
+            "shipped" when open.Count > 0 => $"Shipped to {more.Customer ?? "a customer"}, and should not have been: {open[0].Reason.TrimEnd('.')}.",
+            "shipped" => $"{(more.StoppedAt is null ? "Passed everything" : "Passed after it was stopped")}, shipped to {more.Customer ?? "a customer"}.",
+            "held" => $"Held: {open[0].Reason.TrimEnd('.')}{(open.Count > 1 ? $", and {Figures.Of(open.Count - 1, "more reason")}" : "")}.",
+            _ when more.Station is not null && next is not null => $"{next.Name} is running at {more.Station}.",
+            "passed" => $"Passed its load test, waits for {next?.Name ?? "nothing"}.",
+            _ => $"Waits for {next?.Name ?? "nothing"}.",
+        };
+    }
+
+    static string Where(UnitRow unit, MoreRow more, RouteRevision revision) => unit.State switch
+    {
+        "scrapped" => "scrap",
+        "shipped" => more.Box is null ? "shipped" : $"shipped, box {more.Box}",
+        "held" => "hold rack",
+        _ when more.Station is not null => more.Station,
+        _ when unit.NextStep is not null => $"before {Route.StationsOf(revision, unit.NextStep)}",
+        _ => "end of the line",
+    };
+
+    static UnitStep Step(RouteStep step, IReadOnlyList<StepRow> rows, Dictionary<(string Step, long Attempt), (string Person, string Word)> persons, IReadOnlyList<UnitReading> readings)
+    {
+        if (rows.LastOrDefault(r => r.Step == step.Id) is not { } row) return new(step.Id, step.Number, step.Name, null, "waiting", null, null, 0, "", null);
+        var (person, word) = persons[(row.Step, row.Attempt)];
+        var sentBack = row is { SentBack: 1, Stands: 0 };
+        var said = row switch
+        {
+            _ when sentBack => "to be done again",
+            { Verdict: "pass", Stands: 0 } => $"{word}, one pass of two",
+            { Verdict: "hold", Stands: 1 } => $"{word}, let go on by a person",
+            _ => word,
+        };
+        return new(step.Id, step.Number, step.Name, row.Station, sentBack ? "waiting" : State(row, readings), Utc.ReadOrNull(row.BeganAt), Utc.ReadOrNull(row.EndedAt), (int)row.Attempt, said, person.Length > 0 ? person : null);
+    }
+
+    static string State(StepRow row, IReadOnlyList<UnitReading> readings) => row.Verdict switch
+    {
+        null or "waiting" => "running",
+        "hold" when readings.Any(r => r.Step == row.Step && r.Attempt == row.Attempt && r.Reading?.Verdict == Verdict.Undecided) => "undecided",
+        var verdict => verdict,
+    };
+
+    static List<UnitPart> Parts(SqliteConnection c, string unit, RouteRevision revision) => c
+        .Query<PartRow>(
+            """
+            select p.part Part, p.step Step, p.step_number StepNumber, p.lot Lot, p.serial Serial, coalesce(l.state, '') LotState, p.used_at UsedAt,
+              (select count(distinct o.unit) from part_use o where o.lot = p.lot and o.replaced is null) UnitsWithLot
+            from part_use p left join lot l on l.lot = p.lot where p.unit = @unit and p.replaced is null order by p.step_number, p.part
+            """,
+            new { unit })
+        .Select(p => new UnitPart(p.Part, revision.Parts.FirstOrDefault(d => d.Id == p.Part)?.Name ?? p.Part, p.Step, (int)p.StepNumber, p.Lot, p.Serial, p.LotState, (int)p.UnitsWithLot, Utc.Read(p.UsedAt)))
+        .ToList();
+
+    static List<UnitReading> Readings(SqliteConnection c, string unit) => c
+        .Query<ReadingRow>(
+            "select step Step, station Station, taken_at TakenAt, attempt Attempt, id Id, value Value, unit_word UnitWord, text Text, judgement Judgement from reading where unit = @unit order by sequence, id", new { unit })
+        .Select(r => new UnitReading(r.Step, r.Station, Utc.Read(r.TakenAt), (int)r.Attempt, r.Judgement is null ? null : RecordJson.Read<RequirementReading>(r.Judgement), r.Id,
+            r.Text ?? (r.Judgement is null && r.Value is { } value ? $"{Wording.Number(value)} {r.UnitWord}".TrimEnd() : null)))
+        .ToList();
+
+    static List<UnitLoadTest> LoadTests(SqliteConnection c, string unit)
+    {
+        var captures = c.Query<CaptureRow>(
+            "select r.attempt Attempt, r.sha256 Sha256, r.name Name, r.state State, coalesce(k.bytes, 0) Bytes from capture_ref r left join capture k on k.sha256 = r.sha256 where r.unit = @unit order by r.name", new { unit })
+            .ToLookup(r => r.Attempt);
+        return c
+            .Query<RunRow>("select rig Rig, attempt Attempt, at At, state State, judgement Judgement, problem Problem, method Method from load_test where unit = @unit order by attempt, sequence", new { unit })
+            .Select(r => new UnitLoadTest(r.Rig, (int)r.Attempt, Utc.Read(r.At), r.Judgement is null ? null : RecordJson.Read<LoadTestVerdict>(r.Judgement),
+                r.State == "waiting" ? "Waits for its captures." : r.Problem,
+                captures[r.Attempt].Select(k => new UnitCapture(k.Sha256, k.Name, k.State == "awaited" ? "missing" : k.State, k.Bytes)).ToList(), r.Method))
+            .ToList();
+    }
+
+    static List<UnitHold> Holds(SqliteConnection c, string unit) => c
+        .Query<HoldRow>("select reason Reason, cause Cause, at At, released_at ReleasedAt, release_reason ReleaseReason, coalesce(released_by, by) By from hold where unit = @unit order by id", new { unit })
+        .Select(h => new UnitHold(h.Reason, h.Cause, Utc.Read(h.At), Utc.ReadOrNull(h.ReleasedAt), h.ReleaseReason, h.By.Length > 0 ? h.By : null))
+        .ToList();
+
+    internal sealed record MoreRow
+    {
+        public string? Customer { get; init; }
+        public string? Box { get; init; }
+        public string? ScrapReason { get; init; }
+        public string? StoppedAt { get; init; }
+        public string? Station { get; init; }
+    }
+
+    sealed record PartRow
+    {
+        public string Part { get; init; } = "";
+        public string Step { get; init; } = "";
+        public long StepNumber { get; init; }
+        public string? Lot { get; init; }
+        public string? Serial { get; init; }
+        public string LotState { get; init; } = "";
+        public string UsedAt { get; init; } = "";
+        public long UnitsWithLot { get; init; }
+    }
+
+    sealed record ReadingRow(string Step, string Station, string TakenAt, long Attempt, string Id, double? Value, string UnitWord, string? Text, string? Judgement);
+
+    sealed record CaptureRow
+    {
+        public long Attempt { get; init; }
+        public string Sha256 { get; init; } = "";
+        public string Name { get; init; } = "";
+        public string State { get; init; } = "";
+        public long Bytes { get; init; }
+    }
+
+    sealed record RunRow(string Rig, long Attempt, string At, string State, string? Judgement, string Problem, string Method);
+
+    sealed record HoldRow
+    {
+        public string Reason { get; init; } = "";
+        public string Cause { get; init; } = "";
+        public string At { get; init; } = "";
+        public string? ReleasedAt { get; init; }
+        public string? ReleaseReason { get; init; }
+        public string By { get; init; } = "";
+    }
+}

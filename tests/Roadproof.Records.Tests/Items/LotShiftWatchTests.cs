@@ -1,0 +1,66 @@
+using Roadproof.Records.Items;
+using Roadproof.Records.ReadModel;
+
+namespace Roadproof.Records.Tests.Items;
+
+/// <summary>A lot that reads differently is found although each of its units passes. Shift and spread: trade handbook A.4 and C (flux ±4 % as 3 sigma, weak lot −3 %).</summary>
+public sealed class LotShiftWatchTests
+{
+    // −3 % of flux where the parts spread by 1.33 % (one sigma).
+    const double WeakSigma = -3 / 1.33;
+
+    static readonly double[] Noise = [0.3, -0.8, 1.1, -0.2, 0.6, -1.3, 0.1, 0.9, -0.5, -0.4];
+
+    [Fact]
+    public async Task A_weak_rotor_lot_is_found_within_ten_units_once_and_raises_a_note()
+    {
+        await using var plant = new TestPlant();
+        await plant.ReceiveLots();
+        await plant.ReceiveLot("R-weak", "rotor");
+        for (var i = 0; i < 6; i++) await LoadTest(plant, $"SH-1{i}", "L-rotor", Noise[i], i);
+        for (var i = 0; i < 10; i++) await LoadTest(plant, $"SH-2{i}", "R-weak", WeakSigma + Noise[i], i);
+
+        using var c = plant.Read();
+        var note = Assert.Single(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
+        Assert.Matches(@"^Rotor lot R-weak reads \d\.\d % low in flux linkage$", note.Title);
+        Assert.InRange(double.Parse(note.Title.Split(' ')[4]), 2, 4);
+        Assert.Equal(("R-weak", "Hold the lot"), (note.Lot, note.Action));
+
+        await plant.HoldLot("R-weak", "flux 3 % low");
+        Assert.DoesNotContain(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
+        var before = plant.Derived();
+        await plant.Ledger.Rebuild();
+        Assert.Equal(before, plant.Derived());
+    }
+
+    [Fact]
+    public async Task Lots_that_the_readings_cannot_tell_apart_are_named_and_the_likeliest_part_comes_first()
+    {
+        await using var plant = new TestPlant();
+        await plant.ReceiveLots();
+        for (var i = 0; i < 8; i++) await LoadTest(plant, $"SH-{i}", "L-rotor", WeakSigma + Noise[i], i);
+        using var c = plant.Read();
+        var note = Assert.Single(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
+        Assert.Equal("L-rotor", note.Lot);
+        Assert.Contains("Not told apart from ", note.Text, StringComparison.Ordinal);
+        Assert.Contains("L-stator", note.Text, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_second_attempt_says_nothing_of_the_lot()
+    {
+        await using var plant = new TestPlant();
+        await plant.ReceiveLots();
+        await LoadTest(plant, "SH-1", "L-rotor", -1, 0);
+        await plant.HoldUnit("SH-1", "look");
+        await plant.ReleaseUnit("SH-1", "again", "load-test");
+        await plant.Do("SH-1", "load-test", loadTest: LoadTestOutcome.Judged(TestPlant.Verdict(fluxSigma: -9)));
+        Assert.Contains("""lot_residual: lot=L-rotor|part=rotor|rig=rig1|sums={"flux-20":[1,-1]}""", plant.Derived(), StringComparison.Ordinal);
+    }
+
+    static async Task LoadTest(TestPlant plant, string unit, string rotorLot, double fluxSigma, int number)
+    {
+        await plant.Build(unit, "load-test", m => m with { Parts = m.Parts.Select(p => p.Part == "rotor" ? p with { Lot = rotorLot } : p).ToList() });
+        await plant.Do(unit, "load-test", loadTest: LoadTestOutcome.Judged(TestPlant.Verdict(fluxSigma: fluxSigma)), station: $"rig{1 + number % 3}");
+    }
+}
