@@ -8,7 +8,6 @@ using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
-using Roadproof.Records.Marking;
 using Roadproof.Records.Messages;
 using Roadproof.Records.Stores;
 
@@ -29,7 +28,7 @@ sealed class TestPlant : IAsyncDisposable
     {
         this.folder = folder ?? new TestFolder();
         data = this.folder.Open();
-        ledger = new LineLedger(data, clock, new Derivations(new SerialBook(), new PlantState()));
+        ledger = new LineLedger(data, clock, new PlantState());
     }
 
     public LineLedger Ledger => ledger;
