@@ -1,3 +1,4 @@
+using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Stores;
@@ -28,22 +29,26 @@ sealed class TestFolder : IDisposable
 /// <summary>A derived table that counts the records of each item: enough to see whether derivation and rebuild agree.</summary>
 sealed class ItemCounts : IDerive
 {
-    public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction) => Run(
-        """
-        create table if not exists item_count (item text primary key, records integer not null, last text not null);
-        insert into item_count values ($item, 1, $hash) on conflict (item) do update set records = records + 1, last = excluded.last
-        """, connection, transaction, ("$item", record.Item), ("$hash", record.Hash));
+    bool made;
 
-    public void Clear(SqliteConnection connection, SqliteTransaction transaction) =>
-        Run("drop table if exists item_count", connection, transaction);
-
-    static void Run(string sql, SqliteConnection connection, SqliteTransaction transaction, params (string Name, string Value)[] values)
+    public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)
     {
-        using var command = connection.CreateCommand();
-        command.CommandText = sql;
-        command.Transaction = transaction;
-        foreach (var (name, value) in values) command.Parameters.AddWithValue(name, value);
-        command.ExecuteNonQuery();
+        Make(connection, transaction);
+        connection.Execute(
+            "insert into item_count values (@Item, 1, @Hash) on conflict (item) do update set records = records + 1, last = excluded.last", record, transaction);
+    }
+
+    public void Clear(SqliteConnection connection, SqliteTransaction transaction)
+    {
+        Make(connection, transaction);
+        connection.Execute("delete from item_count", transaction: transaction);
+    }
+
+    // A real derivation has its tables from a schema file.
+    void Make(SqliteConnection connection, SqliteTransaction transaction)
+    {
+        if (!made) connection.Execute("create table if not exists item_count (item text primary key, records integer not null, last text not null)", transaction: transaction);
+        made = true;
     }
 }
 

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using Roadproof.App.Definitions;
+using Roadproof.App.Demo;
 using Roadproof.App.Drive;
 using Roadproof.App.Judging;
 using Roadproof.App.LoadTest;
@@ -75,6 +76,7 @@ public static class CommandLine
         root.Add(JsonOption);
         root.Add(DataOption);
         root.Add(DefinitionsOption);
+        root.Add(RunDemo.Command());
         root.Add(Serve.Command());
         root.Add(Area("definitions", "What a line works by: products, routes, limits.", CheckDefinitions.Check(), CheckDefinitions.Approve()));
         root.Add(Area("loadtest", "The sealed unit's full-load test.", JudgeCapture.Command()));

@@ -6,10 +6,13 @@ namespace Roadproof.Engineering.LoadTest;
 /// <summary>One characteristic of a run: as read, and carried to reference conditions.</summary>
 public readonly record struct CarriedReading(double Raw, double Value);
 
-/// <summary>A run's readings as if unit and room had been at 20 °C, the bus at its nominal voltage and the torque exactly what the load point asks for.</summary>
+/// <summary>A run's readings as if unit and room had been at 20 °C, the bus at its nominal voltage and the torque exactly what the load point asks
+/// for.</summary>
 /// <remarks>
-/// value = raw + model(reference) − model(conditions seen). The model is that of this very unit: resistance, flux and rotor angle are identified first, so that a sound unit's own
-/// scatter does not pass for an effect of temperature. Magnets have no sensor: their temperature is stepped through the thermal network from the start of the run, with the losses of the
+/// value = raw + model(reference) − model(conditions seen). The model is that of this very unit: resistance, flux and rotor angle are identified first, so
+/// that a sound unit's own
+/// scatter does not pass for an effect of temperature. Magnets have no sensor: their temperature is stepped through the thermal network from the start of the
+/// run, with the losses of the
 /// currents that were measured. Equations: <c>docs/methods/expectation-limits.md</c>.
 /// </remarks>
 public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading> Readings, Deviation Identified)
@@ -55,24 +58,31 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
         Deviation Identify(CycleWarmth warmth)
         {
             var gain = CurrentGain();
-            var fitted = run.Points.Where(p => p.Fast is { HasVoltages: true })
-                .Select(p => new DqFit.Point(p.Fast!, p.WindingC, MagnetC(warmth, p.AtS))).ToArray();
+            var seen = run.Points.Where(p => p.Fast is { HasVoltages: true }).ToArray();
 
             // Resistance needs two loads to part from flux; flux alone would take its error from the drawing.
-            if (fitted.Length < 2) return Deviation.None with { CurrentGainFactor = gain };
+            if (seen.Length < 2) return Deviation.None with { CurrentGainFactor = gain };
 
-            var fit = DqFit.Of(unit.Motor, fitted);
-            var (windingC, magnetC) = (fitted.Average(p => p.WindingC), fitted.Average(p => p.MagnetC));
-            readings[Characteristics.Resistance] = new(1e3 * fit.Resistance20Ohm * unit.Motor.PhaseResistanceOhm(windingC) / unit.Motor.PhaseResistance20Ohm, 1e3 * fit.Resistance20Ohm);
-            readings[Characteristics.Flux] = new(1e3 * fit.Flux20Wb * unit.Motor.FluxLinkageWb(magnetC) / unit.Motor.FluxLinkage20Wb, 1e3 * fit.Flux20Wb);
-            readings[Characteristics.RotorOffset] = Same(fit.OffsetRad * 180 / Math.PI);
+            double[] windingC = [.. seen.Select(p => p.WindingC)], magnetC = [.. seen.Select(p => MagnetC(warmth, p.AtS))];
+            var fit = MachineIdentification.Fit([.. seen.Select(Electrical)], unit.Motor, windingC, magnetC);
+            readings[Characteristics.Resistance] = new(1e3 * fit.Resistance20Ohm * unit.Motor.PhaseResistanceOhm(windingC.Average()) / unit.Motor.PhaseResistance20Ohm, 1e3 * fit.Resistance20Ohm);
+            readings[Characteristics.Flux] = new(1e3 * fit.Flux20Wb * unit.Motor.FluxLinkageWb(magnetC.Average()) / unit.Motor.FluxLinkage20Wb, 1e3 * fit.Flux20Wb);
+            readings[Characteristics.RotorOffset] = Same(fit.RotorOffsetRad * 180 / Math.PI);
             return new()
             {
                 ResistanceFactor = fit.Resistance20Ohm / unit.Motor.PhaseResistance20Ohm,
                 FluxFactor = fit.Flux20Wb / unit.Motor.FluxLinkage20Wb,
-                RotorOffsetRad = fit.OffsetRad,
+                RotorOffsetRad = fit.RotorOffsetRad,
                 CurrentGainFactor = gain,
             };
+        }
+
+        // Weighted by the gauges' noise, not by what this run happens to scatter.
+        SteadyElectricalPoint Electrical(MeasuredPoint p)
+        {
+            var (fast, noise) = (p.Fast!, ReadingErrors.FastNoise(points[p.Point]));
+            return new(fast.IdA, fast.IqA, fast.VdV, fast.VqV, fast.ElectricalRadPerS,
+                plan.Gauges.Of("phase_current_u_a").NoiseRms * noise, plan.Gauges.Of("phase_voltage_u_v").NoiseRms * noise);
         }
 
         double CurrentGain()

@@ -2,10 +2,13 @@ using Roadproof.Engineering.Drive;
 
 namespace Roadproof.Engineering.LoadTest;
 
-/// <summary>What sound units read on average and how they scatter around it: part tolerances, rig and noise, each with its own covariance.</summary>
+/// <summary>What sound units read on average and how they scatter around it: part tolerances, rig, noise and the model's own uncertainty, each with its own
+/// covariance.</summary>
 /// <remarks>
-/// Second order in the parts (a current goes with one over the flux, and the readings resolve the difference), linear in the errors: covariance = J·J' with one column per part
-/// parameter, pair of parameters, rig error and noise, each of the size of one standard deviation. The columns of the parts are differences of the model; those of the errors are the run of the nominal unit, disturbed and carried again, so that every formula on the way is in them.
+/// Second order in the parts (a current goes with one over the flux, and the readings resolve the difference), linear in the errors: covariance = J·J' with
+/// one column per part
+/// parameter, pair of parameters, rig error and noise, each of the size of one standard deviation. The columns of the parts are differences of the model;
+/// those of the errors are the run of the nominal unit, disturbed and carried again, so that every formula on the way is in them.
 /// Rows are the modelled characteristics (joint expectations first, then the requirements that follow the parts).
 /// </remarks>
 sealed class ExpectationSpread
@@ -25,12 +28,12 @@ sealed class ExpectationSpread
 
         var run = FaultlessRun.Of(plan, Deviation.None);
         var undisturbed = CarriedReadings.Of(run, plan);
-        var (rig, own) = (new List<double[]>(), new List<double[]>());
+        var columns = Enum.GetValues<SharedBy>().ToDictionary(by => by, _ => new List<double[]>());
         foreach (var error in ReadingErrors.All(plan))
-            (error.StaysWithRig ? rig : own).Add(Change(undisturbed, CarriedReadings.Of(error.Apply(run), plan, error.MagnetK)));
-        AddPopulation(plan, rig, own);
-        (Rig, Own) = ([.. rig], [.. own]);
-        Covariance = Sum(Parts, [.. CurvatureAsScatter()], Rig, Own);
+            columns[error.SharedBy].Add(Change(undisturbed, CarriedReadings.Of(error.Apply(run), plan, error.MagnetK)));
+        AddPopulation(plan, columns[SharedBy.Rig], columns[SharedBy.Nobody]);
+        (Rig, Own, Shared) = ([.. columns[SharedBy.Rig]], [.. columns[SharedBy.Nobody]], [.. columns[SharedBy.AllUnits]]);
+        Covariance = Sum(Parts, [.. CurvatureAsScatter()], Rig, Own, Shared);
     }
 
     public ExpectationModel Model { get; }
@@ -48,18 +51,28 @@ sealed class ExpectationSpread
 
     /// <summary>Errors drawn anew for every unit or run.</summary>
     public double[][] Own { get; }
+
+    /// <summary>How far the model is trusted: the same for all units, so that it widens what is usual and scatters nothing.</summary>
+    public double[][] Shared { get; }
     public double[,] Covariance { get; }
 
     public double StandardDeviation(int i) => Math.Sqrt(Covariance[i, i]);
 
-    /// <summary>Standard uncertainty of the reading alone: rig and noise.</summary>
-    public double ReadingUncertainty(int i) => Math.Sqrt(Rig.Concat(Own).Sum(c => c[i] * c[i]));
+    /// <summary>Standard uncertainty of the reading alone: rig, noise and the model that carries it.</summary>
+    public double ReadingUncertainty(int i) => Math.Sqrt(Errors.Sum(c => c[i] * c[i]));
 
-    /// <summary>Covariance of rig and noise alone over some rows.</summary>
-    public double[,] ReadingCovariance(ReadOnlySpan<int> rows)
+    IEnumerable<double[]> Errors => Rig.Concat(Own).Concat(Shared);
+
+    /// <summary>Covariance of everything but the parts over some rows.</summary>
+    public double[,] ReadingCovariance(ReadOnlySpan<int> rows) => Covarying(rows, Errors);
+
+    /// <summary>Covariance over all rows of what makes two readings of like units differ: rig and noise.</summary>
+    public double[,] ErrorsBetweenRuns() => Covarying([.. Enumerable.Range(0, Ids.Length)], Rig.Concat(Own));
+
+    static double[,] Covarying(ReadOnlySpan<int> rows, IEnumerable<double[]> columns)
     {
         var covariance = new double[rows.Length, rows.Length];
-        foreach (var column in Rig.Concat(Own))
+        foreach (var column in columns)
             for (var i = 0; i < rows.Length; i++)
                 for (var j = 0; j < rows.Length; j++) covariance[i, j] += column[rows[i]] * column[rows[j]];
         return covariance;

@@ -1,13 +1,27 @@
 namespace Roadproof.Engineering.LoadTest;
 
+/// <summary>Who shares an error.</summary>
+enum SharedBy
+{
+    /// <summary>Nobody: drawn anew for every unit or run (noise, sensors in the unit, estimates).</summary>
+    Nobody,
+
+    /// <summary>All runs of a rig until it is calibrated again (gain, zero).</summary>
+    Rig,
+
+    /// <summary>All units: how far the model itself is trusted. It widens what counts as usual, but no unit scatters by it.</summary>
+    AllUnits,
+}
+
 /// <summary>One thing that can be wrong with a run's readings, of the size of its standard uncertainty.</summary>
-/// <param name="StaysWithRig">Drawn once per rig (gain, zero) and shared by all its runs; otherwise drawn anew for every unit or run (noise, sensors in the unit, estimates).</param>
 /// <param name="Apply">The run as it would read with the error.</param>
 /// <param name="MagnetK">Error of the estimated magnet temperature, K.</param>
-sealed record ReadingError(string Name, bool StaysWithRig, Func<MeasuredRun, MeasuredRun> Apply, double MagnetK = 0);
+sealed record ReadingError(string Name, SharedBy SharedBy, Func<MeasuredRun, MeasuredRun> Apply, double MagnetK = 0);
 
-/// <summary>Everything that separates a rig's readings from the truth: gains and zeros from the plan's gauges, noise of the window means, temperatures that nobody measures.</summary>
-/// <remarks>Source: the budget's form is JCGM 100:2008, 5.1.2 (law of propagation, sensitivities by small changes: 5.1.3 note 2). Sizes: the plan's gauges; those in this file are common practice, no source.</remarks>
+/// <summary>Everything that separates a rig's readings from the truth: gains and zeros from the plan's gauges, noise of the window means, temperatures that
+/// nobody measures.</summary>
+/// <remarks>Source: the budget's form is JCGM 100:2008, 5.1.2 (law of propagation, sensitivities by small changes: 5.1.3 note 2). Sizes: the plan's gauges;
+/// those in this file are common practice, no source.</remarks>
 static class ReadingErrors
 {
     /// <summary>How well the magnets' temperature is known from the network and the start of the run, K.</summary>
@@ -16,8 +30,12 @@ static class ReadingErrors
     /// <summary>How well lumps and ramps left out know the rise over a cycle, as a share of it.</summary>
     const double RiseModelShare = 0.03;
 
-    /// <summary>How well the drive model itself is known where it carries a reading: drags and meshes are not quite constant. Shares of a loaded reading and of a reading without load.</summary>
+    /// <summary>How well the drive model itself is known where it carries a reading: drags and meshes are not quite constant. Shares of a loaded reading and
+    /// of a reading without load.</summary>
     const double ModelShare = 0.001, NoLoadModelShare = 0.005;
+
+    // The difference of two means over a second.
+    static readonly double NoiseOfRise = Math.Sqrt(2 / SlowSampleHz);
 
     const double SlowSampleHz = 200;
     const double FastSampleHz = 12_800;
@@ -45,7 +63,7 @@ static class ReadingErrors
         ReadingError Gain(string channel, Func<MeasuredPoint, double, MeasuredPoint> apply)
         {
             var gauge = plan.Gauges.Of(channel);
-            return new($"{channel} gain", !gauge.InUnit, run => EveryPoint(run, p => apply(p, gauge.GainShare)));
+            return new($"{channel} gain", Of(gauge), run => EveryPoint(run, p => apply(p, gauge.GainShare)));
         }
     }
 
@@ -60,20 +78,22 @@ static class ReadingErrors
         ReadingError Zero(string channel, Func<MeasuredPoint, double, MeasuredPoint> apply)
         {
             var gauge = plan.Gauges.Of(channel);
-            return new($"{channel} zero", !gauge.InUnit, run => EveryPoint(run, p => apply(p, gauge.Zero)));
+            return new($"{channel} zero", Of(gauge), run => EveryPoint(run, p => apply(p, gauge.Zero)));
         }
     }
 
     static IEnumerable<ReadingError> Temperatures(LoadTestPlan plan)
     {
         var (winding, controller, shell, ambient) = (plan.Gauges.Of("winding_c"), plan.Gauges.Of("controller_c"), plan.Gauges.Of("shell_c"), plan.Gauges.Of("ambient_c"));
-        yield return new("winding_c zero", !winding.InUnit, run => EveryPoint(run, p => p with { WindingC = p.WindingC + winding.Zero }) with { Start = run.Start with { WindingC = run.Start.WindingC + winding.Zero } });
-        yield return new("controller_c zero", !controller.InUnit, run => run with { Start = run.Start with { ControllerC = run.Start.ControllerC + controller.Zero } });
-        yield return new("shell_c zero", !shell.InUnit, run => run with { Start = run.Start with { ShellC = run.Start.ShellC + shell.Zero }, ShellAtRestC = run.ShellAtRestC + shell.Zero });
-        yield return new("ambient_c zero", !ambient.InUnit, run => run with { Start = run.Start with { AmbientC = run.Start.AmbientC + ambient.Zero } });
-        yield return new("magnet temperature", false, run => run, MagnetEstimateK);
-        yield return new("rise of the winding", false, run => run with { WindingRiseK = run.WindingRiseK * (1 + RiseModelShare) });
-        yield return new("rise of the controller", false, run => run with { ControllerRiseK = run.ControllerRiseK * (1 + RiseModelShare) });
+        yield return new("winding_c zero", Of(winding), run => EveryPoint(run, p => p with { WindingC = p.WindingC + winding.Zero }) with { Start = run.Start with { WindingC = run.Start.WindingC + winding.Zero } });
+        yield return new("controller_c zero", Of(controller), run => run with { Start = run.Start with { ControllerC = run.Start.ControllerC + controller.Zero } });
+        yield return new("shell_c zero", Of(shell), run => run with { Start = run.Start with { ShellC = run.Start.ShellC + shell.Zero }, ShellAtRestC = run.ShellAtRestC + shell.Zero });
+        yield return new("ambient_c zero", Of(ambient), run => run with { Start = run.Start with { AmbientC = run.Start.AmbientC + ambient.Zero } });
+        yield return new("magnet temperature", SharedBy.Nobody, run => run, MagnetEstimateK);
+        yield return new("noise of the winding's rise", SharedBy.Nobody, run => run with { WindingRiseK = run.WindingRiseK + winding.NoiseRms * NoiseOfRise });
+        yield return new("noise of the controller's rise", SharedBy.Nobody, run => run with { ControllerRiseK = run.ControllerRiseK + controller.NoiseRms * NoiseOfRise });
+        yield return new("rise of the winding", SharedBy.AllUnits, run => run with { WindingRiseK = run.WindingRiseK * (1 + RiseModelShare) });
+        yield return new("rise of the controller", SharedBy.AllUnits, run => run with { ControllerRiseK = run.ControllerRiseK * (1 + RiseModelShare) });
     }
 
     /// <summary>What noise leaves in the window means of one load point.</summary>
@@ -89,37 +109,39 @@ static class ReadingErrors
             yield return At("torque", p => p with { DriveTorqueNm = p.DriveTorqueNm + double.Hypot(NoiseOf("output_torque_nm"), NoiseOf("crank_torque_nm")) * slow });
         if (point.WindowForS == 0) yield break;
 
-        // Mean over a turn of 2/3·Σ x·cos: the noise of one phase by the root of 2/3.
-        var fast = Math.Sqrt(2.0 / 3 / (FastSampleHz * point.WindowForS));
+        var fast = FastNoise(point);
         yield return At("current d", p => p with { Fast = p.Fast! with { IdA = p.Fast.IdA + NoiseOf("phase_current_u_a") * fast } });
         yield return At("current q", p => p with { Fast = p.Fast! with { IqA = p.Fast.IqA + NoiseOf("phase_current_u_a") * fast } });
         yield return At("voltage d", p => p with { Fast = p.Fast! with { VdV = p.Fast.VdV + NoiseOf("phase_voltage_u_v") * fast } });
         yield return At("voltage q", p => p with { Fast = p.Fast! with { VqV = p.Fast.VqV + NoiseOf("phase_voltage_u_v") * fast } });
 
         ReadingError At(string name, Func<MeasuredPoint, MeasuredPoint> apply) =>
-            new($"{name} noise at {point.Id}", false, run => EveryPoint(run, p => p.Point == point.Id ? apply(p) : p));
+            new($"{name} noise at {point.Id}", SharedBy.Nobody, run => EveryPoint(run, p => p.Point == point.Id ? apply(p) : p));
     }
 
     // Without these a distance would rest on differences of readings that no model is good for: one part in ten thousand.
     static IEnumerable<ReadingError> ModelTerms(LoadPoint point)
     {
         var share = point.TorqueNm > 0 ? ModelShare : NoLoadModelShare;
-        yield return new($"power model at {point.Id}", false, run => EveryPoint(run, p => p.Point == point.Id ? p with { BusA = p.BusA * (1 + share) } : p));
+        yield return new($"power model at {point.Id}", SharedBy.AllUnits, run => EveryPoint(run, p => p.Point == point.Id ? p with { BusA = p.BusA * (1 + share) } : p));
         if (point.TorqueNm > 0)
-            yield return new($"torque model at {point.Id}", false, run => EveryPoint(run, p => p.Point == point.Id ? p with { DriveTorqueNm = p.DriveTorqueNm * (1 + share) } : p));
+            yield return new($"torque model at {point.Id}", SharedBy.AllUnits, run => EveryPoint(run, p => p.Point == point.Id ? p with { DriveTorqueNm = p.DriveTorqueNm * (1 + share) } : p));
     }
+
+    /// <summary>Share of one phase's noise that is left in a d or q mean: 2/3·Σ x·cos over a window keeps the root of 2/3 of one sample's.</summary>
+    public static double FastNoise(LoadPoint point) => Math.Sqrt(2.0 / 3 / (FastSampleHz * point.WindowForS));
 
     static IEnumerable<ReadingError> Functions(LoadTestPlan plan)
     {
         // Two seconds at rest, and half a second at the limits: enough to average, short enough to be honest.
-        yield return Direct(Characteristics.TorqueSensorZero, plan.Gauges.Of("reported_torque_nm").NoiseRms / Math.Sqrt(SlowSampleHz * 2), rig: false);
+        yield return Direct(Characteristics.TorqueSensorZero, plan.Gauges.Of("reported_torque_nm").NoiseRms / Math.Sqrt(SlowSampleHz * 2), SharedBy.Nobody);
         var phase = plan.Gauges.Of("phase_current_u_a");
-        yield return Direct(Characteristics.PhaseCurrentLimit, phase.GainShare / Math.Sqrt(3) * plan.Unit.Motor.PhaseCurrentLimitPeakA, rig: true);
+        yield return Direct(Characteristics.PhaseCurrentLimit, phase.GainShare / Math.Sqrt(3) * plan.Unit.Motor.PhaseCurrentLimitPeakA, SharedBy.Rig);
         var bus = plan.Gauges.Of("bus_current_a");
-        yield return Direct(Characteristics.BusCurrentLimit, double.Hypot(bus.GainShare * plan.Unit.Supply.CurrentLimitA, bus.Zero), rig: true);
-        yield return Direct(Characteristics.BusCurrentLimit, bus.NoiseRms / Math.Sqrt(SlowSampleHz * 0.5), rig: false);
+        yield return Direct(Characteristics.BusCurrentLimit, double.Hypot(bus.GainShare * plan.Unit.Supply.CurrentLimitA, bus.Zero), SharedBy.Rig);
+        yield return Direct(Characteristics.BusCurrentLimit, bus.NoiseRms / Math.Sqrt(SlowSampleHz * 0.5), SharedBy.Nobody);
 
-        static ReadingError Direct(string id, double u, bool rig) => new($"{id} reading", rig, run =>
+        static ReadingError Direct(string id, double u, SharedBy by) => new($"{id} reading", by, run =>
         {
             var direct = new Dictionary<string, DirectReading>(run.Direct, StringComparer.Ordinal);
             if (direct.TryGetValue(id, out var reading)) direct[id] = reading with { Value = reading.Value + u };
@@ -142,6 +164,8 @@ static class ReadingErrors
             _ => 0,
         };
     }
+
+    static SharedBy Of(Gauge gauge) => gauge.InUnit ? SharedBy.Nobody : SharedBy.Rig;
 
     static MeasuredRun EveryPoint(MeasuredRun run, Func<MeasuredPoint, MeasuredPoint> apply) => run with { Points = [.. run.Points.Select(apply)] };
 }

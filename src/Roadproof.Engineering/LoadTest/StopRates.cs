@@ -14,7 +14,8 @@ public sealed record StopRate(double Rate, double BySingleReading, double ByDist
 
 /// <summary>Predicts what a load test stops, over part scatter, rigs and noise.</summary>
 /// <remarks>
-/// 60 000 seeded sound units, each moved by what the fault does to the mean (computed with the full model, not its slope). Requirements that depend on software alone are taken as met.
+/// 60 000 seeded sound units, each moved by what the fault does to the mean (computed with the full model, not its slope). Requirements that depend on
+/// software alone are taken as met.
 /// One standard error is at most 0.2 %.
 /// </remarks>
 sealed class StopRates
@@ -24,7 +25,9 @@ sealed class StopRates
     readonly ExpectationSpread spread;
     readonly JointLimits limits;
     readonly (int Row, double From, double To)[] requirements;
-    readonly float[][] residuals;
+
+    // Drawn once: each unit's residuals, and the joint ones made independent. A fault only shifts both.
+    readonly float[][] residuals, whites;
 
     public StopRates(LoadTestPlan plan, ExpectationSpread spread, JointLimits limits)
     {
@@ -32,11 +35,14 @@ sealed class StopRates
         requirements = [.. plan.Requirements.Where(r => Array.IndexOf(spread.Ids, r.Id) >= spread.Model.JointCount).Select(r => PassRange(r, spread))];
         var units = new SoundUnits(spread, seed: 2);
         var residual = new double[spread.Ids.Length];
-        residuals = new float[Draws][];
+        var joint = new double[limits.Rows.Length];
+        (residuals, whites) = (new float[Draws][], new float[Draws][]);
         for (var n = 0; n < Draws; n++)
         {
             units.Next(residual);
-            residuals[n] = [.. residual.Select(r => (float)r)];
+            for (var i = 0; i < joint.Length; i++) joint[i] = residual[limits.Rows[i]];
+            residuals[n] = Array.ConvertAll(residual, r => (float)r);
+            whites[n] = Array.ConvertAll(limits.Whitening.Whiten(joint), w => (float)w);
         }
     }
 
@@ -44,13 +50,13 @@ sealed class StopRates
     {
         var moved = spread.Model.At(fault).Zip(spread.Model.At(Deviation.None), (with, without) => with - without).ToArray();
         var (single, distance, required, any) = (0, 0, 0, 0);
-        Span<double> joint = stackalloc double[limits.Rows.Length];
-        foreach (var residual in residuals)
+        double[] movedJoint = [.. limits.Rows.ToArray().Select(row => moved[row])];
+        var movedWhite = limits.Whitening.Whiten(movedJoint);
+        for (var n = 0; n < Draws; n++)
         {
-            for (var i = 0; i < joint.Length; i++) joint[i] = residual[limits.Rows[i]] + moved[limits.Rows[i]];
-            var bySingle = limits.FarthestSigma(joint) > limits.SigmaLimit;
-            var byDistance = limits.Whitening.Distance(joint) > limits.DistanceLimit;
-            var byRequirement = MissesRequirement(residual, moved);
+            var bySingle = IsFarOut(residuals[n], movedJoint);
+            var byDistance = Distance(whites[n], movedWhite) > limits.DistanceLimit;
+            var byRequirement = MissesRequirement(residuals[n], moved);
             if (bySingle) single++;
             if (byDistance) distance++;
             if (byRequirement) required++;
@@ -60,6 +66,20 @@ sealed class StopRates
         var farthest = Enumerable.Range(0, spread.Ids.Length).MaxBy(i => Math.Abs(moved[i]) / spread.StandardDeviation(i));
         return new((double)any / Draws, (double)single / Draws, (double)distance / Draws, (double)required / Draws,
             spread.Ids[farthest], moved[farthest] / spread.StandardDeviation(farthest));
+    }
+
+    bool IsFarOut(float[] residual, double[] movedJoint)
+    {
+        for (var i = 0; i < movedJoint.Length; i++)
+            if (Math.Abs(residual[limits.Rows[i]] + movedJoint[i]) > limits.FarthestAllowed(i)) return true;
+        return false;
+    }
+
+    static double Distance(float[] white, double[] moved)
+    {
+        var sum = 0.0;
+        for (var i = 0; i < moved.Length; i++) sum += (white[i] + moved[i]) * (white[i] + moved[i]);
+        return sum;
     }
 
     bool MissesRequirement(float[] residual, double[] moved)

@@ -4,9 +4,9 @@ namespace Roadproof.Engineering.Marking;
 
 /// <summary>The check character at the end of a number: tells a number that was read or typed wrong from one that was issued.</summary>
 /// <remarks>
-/// Hybrid systems of ISO/IEC 7064:2003: MOD 37,36 for letters and digits, MOD 11,10 for digits. Every single wrong character is found.
-/// Two neighbours that changed places are found except where the text before them leaves the rest at one certain value; see
-/// <c>docs/methods/records.md</c> for how many those are. It proves no origin: anyone can compute it.
+/// Hybrid systems of ISO/IEC 7064:2003: MOD 37,36 for letters and digits, MOD 11,10 for digits. Every single wrong character is found, and every
+/// swap of two neighbours but one of 630 pairs at each place, always two that follow one another in the alphabet, Z before 0 (counted in the tests).
+/// It proves no origin: anyone can compute it.
 /// </remarks>
 public sealed class CheckCharacter
 {

@@ -18,10 +18,10 @@ sealed class DemoDay
     int _weakTested;
     int? _weakTestedUntilReported;
 
-    public DemoDay(DemoOptions options, PlantTime time, LineDoor door, LineRoute route, IProgress<DemoProgress>? progress)
+    public DemoDay(DemoOptions options, int shift, PlantTime time, LineDoor door, LineRoute route, IProgress<DemoProgress>? progress)
     {
-        (Options, Time, Door, Route, _progress, _from) = (options, time, door, route, progress, time.Now);
-        Lots = new(time, door, route, options.Seed, options.Shift);
+        (Options, Shift, Time, Door, Route, _progress, _from) = (options, shift, time, door, route, progress, time.Now);
+        Lots = new(time, door, route, options.Seed, shift);
         Crew = new(options.Seed, route.Plant.Stations.Count, time.Now);
         Before = [.. route.Steps.Select(s => new Places(s.Kind == "load-test" ? PlacesBeforeRigs : PlacesBetween, time))];
         var rigs = route.Plant.Stations.Where(s => route.Steps.First(r => r.Id == s.Step).Kind == "load-test").ToList();
@@ -31,6 +31,7 @@ sealed class DemoDay
     }
 
     public DemoOptions Options { get; }
+    public int Shift { get; }
     public PlantTime Time { get; }
     public LineDoor Door { get; }
     public LineRoute Route { get; }
@@ -47,14 +48,14 @@ sealed class DemoDay
     public List<UnitOnLine> Units { get; } = [];
     public int LoadTestsRun { get; private set; }
 
-    public string Key(string place) => Names.Key(place, _keys[place] = _keys.GetValueOrDefault(place) + 1, Options.Shift);
+    public string Key(string place) => Names.Key(place, _keys[place] = _keys.GetValueOrDefault(place) + 1, Shift);
 
     /// <summary>The next shell off the trolley; null when enough units have been started.</summary>
     public UnitOnLine? NextShell()
     {
         if (Units.Count >= Options.Units) return null;
         var number = Units.Count + 1;
-        var unit = new UnitOnLine(UnitTruth.Draw(Options.Seed, number, Route.Product.LoadTest.Tolerances), Names.Shell(number, Options.Shift));
+        var unit = new UnitOnLine(UnitTruth.Draw(Options.Seed, number, Route.Product.LoadTest.Tolerances), Names.Shell(number, Shift));
         Units.Add(unit);
         return unit;
     }

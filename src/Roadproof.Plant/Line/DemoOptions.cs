@@ -14,8 +14,8 @@ public sealed record DemoOptions
     /// <summary>When the shift begins; its offset is the plant's.</summary>
     public DateTimeOffset Now { get; init; } = new(2031, 3, 4, 6, 0, 0, TimeSpan.FromHours(1));
 
-    /// <summary>Counted from 1; another shift on the same records has codes and keys of its own.</summary>
-    public int Shift { get; init; } = 1;
+    /// <summary>Counted from 1; another shift on the same records has codes and keys of its own. Null takes the first whose codes are free.</summary>
+    public int? Shift { get; init; }
 
     /// <summary>How often people and machines slip.</summary>
     public SlipRates Slips { get; init; } = SlipRates.Usual;

@@ -87,11 +87,11 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
     }
 
     /// <param name="act">hold, release or scrap.</param>
-    /// <param name="step">Where a release sends the unit back to; null lets it go on.</param>
+    /// <param name="backTo">Where a release sends the unit back to; null lets it go on.</param>
     /// <returns>False where it was refused.</returns>
-    public async Task<bool> ActOnUnit(string act, string key, string unit, string reason, DateTimeOffset at, string person, string? step = null)
+    public async Task<bool> ActOnUnit(string act, string key, string unit, string reason, DateTimeOffset at, string person, string? backTo = null)
     {
-        using var response = await Post($"api/v1/units/{Uri.EscapeDataString(unit)}/{act}", new { key, reason, occurredAt = at, person, step });
+        using var response = await Post($"api/v1/units/{Uri.EscapeDataString(unit)}/{act}", new { key, reason, occurredAt = at, person, backTo });
         if (response.StatusCode == HttpStatusCode.Conflict) return false;
         await Require(response, $"{act} of {unit}");
         return true;

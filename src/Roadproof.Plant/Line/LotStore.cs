@@ -13,13 +13,13 @@ sealed record Lot(string Code, string Part, int Quantity, DateTimeOffset? Expire
 /// </remarks>
 sealed class LotStore(PlantTime time, LineDoor door, LineRoute route, ulong seed, int shift)
 {
-    static readonly TimeSpan GreaseLeft = TimeSpan.FromMinutes(50), GreaseOpen = TimeSpan.FromHours(72);
+    static readonly TimeSpan GreaseLeft = TimeSpan.FromMinutes(50), GreaseLife = TimeSpan.FromDays(60);
     static readonly string[] HeldSinceGoodsIn = ["gasket", "clutch"];
 
     static readonly Dictionary<string, Supply> Supplies = new(StringComparer.Ordinal)
     {
         ["stator"] = new("S", 48), ["rotor"] = new("R", 60), ["controller"] = new("C", 40), ["gear-set"] = new("G", 80), ["gear-set-339"] = new("GX", 80),
-        ["carrier-screw"] = new("SC", 1200), ["cover-screw"] = new("SV", 1600), ["thermal-paste"] = new("TP", 60, TimeSpan.FromDays(270)), ["grease"] = new("D", 400, GreaseOpen),
+        ["carrier-screw"] = new("SC", 1200), ["cover-screw"] = new("SV", 1600), ["thermal-paste"] = new("TP", 60, TimeSpan.FromDays(270)), ["grease"] = new("D", 400, GreaseLife),
         ["clutch"] = new("K", 100), ["gasket"] = new("GK", 150), ["label"] = new("L", 500),
     };
 

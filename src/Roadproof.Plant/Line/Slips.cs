@@ -46,7 +46,7 @@ public sealed record SlipRates
 }
 
 /// <summary>What goes wrong at one step of one unit; drawn from seed, unit, step and attempt alone, so that one slip more does not move the others.</summary>
-sealed record Slips(
+public sealed record Slips(
     bool BeginTwice, bool FinishTwice, bool BeginAnswerLost, bool FinishAnswerLost, bool WrongUnit, bool WrongLot, bool ExpiredLot, bool HeldLot,
     bool LooseScrew, bool LateReport, bool CutShort, bool SpoiledMark)
 {

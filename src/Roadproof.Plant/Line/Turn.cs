@@ -25,6 +25,8 @@ sealed class Turn
     readonly StepContent _content;
     readonly SeededNoise _noise;
     readonly List<SaidPart> _parts = [];
+    readonly Lazy<IReadOnlyList<SaidReading>?> _readings;
+    readonly Lazy<IReadOnlyList<SaidScrew>?> _screws;
     Reply _reply = new(null, null);
     string? _serial, _mistake;
     bool _begun;
@@ -35,6 +37,8 @@ sealed class Turn
         _attempt = unit.Attempt(at.StepIndex);
         _slips = Slips.Draw(day.Options.Seed, unit.Truth.Number, _step.Id, _attempt, day.Options.Slips);
         _content = new(_step, unit, day.Options.Seed, _attempt);
+        // Read and tightened once; a message that is sent again with another lot tells the same figures.
+        (_readings, _screws) = (new(() => _content.Readings(Text)), new(_content.Screws));
         _noise = new(day.Options.Seed, string.Create(CultureInfo.InvariantCulture, $"turn {unit.Truth.Number} {_step.Id} {_attempt}"));
     }
 
@@ -117,7 +121,7 @@ sealed class Turn
         _begun = false;
         for (var tries = 1; tries <= MostTries; tries++)
         {
-            await foreach (var pause in Say(Saying("request", "begin"), _slips.BeginTwice, _slips.BeginAnswerLost)) yield return pause;
+            await foreach (var pause in Say(Saying("request", "begin"), _slips.BeginTwice && tries == 1, _slips.BeginAnswerLost && tries == 1)) yield return pause;
             if (_reply.Answer is { } answer)
             {
                 (_begun, _serial) = (true, answer.Serial);
@@ -128,7 +132,7 @@ sealed class Turn
             yield return Pause.Seconds(TryAgainS);
         }
 
-        GiveUp();
+        await GiveUp();
     }
 
     async IAsyncEnumerable<Pause> FinishWithParts(string? remark)
@@ -157,7 +161,7 @@ sealed class Turn
             yield return Pause.Seconds(TryAgainS);
         }
 
-        GiveUp();
+        await GiveUp();
     }
 
     async IAsyncEnumerable<Pause> RunOnRig()
@@ -187,7 +191,7 @@ sealed class Turn
             yield return Pause.Seconds(TryAgainS);
         }
 
-        GiveUp();
+        await GiveUp();
     }
 
     async IAsyncEnumerable<Pause> TakeRun(HeardAnswer answer)
@@ -262,9 +266,12 @@ sealed class Turn
         return false;
     }
 
-    void GiveUp()
+    /// <summary>Nobody on the line can mend it: the unit is put on hold, so that the station is free.</summary>
+    async Task GiveUp()
     {
-        _unit.Reasons.Add($"put aside at {_at.Id}: {_reply.Refused?.Title}");
+        var reason = $"Put aside at {_at.Id}: {_reply.Refused?.Title}";
+        await _day.Door.ActOnUnit("hold", _day.Key("office"), _unit.Shell, reason, _day.Time.Now, _at.Person);
+        _unit.Reasons.Add(reason);
         _unit.FirstPass = false;
     }
 
@@ -363,8 +370,8 @@ sealed class Turn
     Saying Finish(string kind, IReadOnlyList<SaidPart> parts, string? remark) => Saying(kind, "finish") with
     {
         Parts = parts.Count > 0 ? [.. parts] : null,
-        Readings = _content.Readings(Text),
-        Screws = _content.Screws(),
+        Readings = _readings.Value,
+        Screws = _screws.Value,
         Remark = remark,
     };
 
@@ -378,7 +385,7 @@ sealed class Turn
     {
         "mark-read" => _serial,
         "label-read" => _unit.Shell,
-        "box" => Names.Box(_unit.Truth.Number, _day.Options.Shift),
+        "box" => Names.Box(_unit.Truth.Number, _day.Shift),
         "customer" => _day.Route.Plant.Customers[(_unit.Truth.Number - 1) / UnitsPerOrder % _day.Route.Plant.Customers.Count],
         _ => null,
     };

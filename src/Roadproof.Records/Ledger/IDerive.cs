@@ -14,7 +14,7 @@ public interface IDerive
 }
 
 /// <summary>Several derivations as one, in the order given.</summary>
-public sealed class Derivations(params IReadOnlyList<IDerive> parts) : IDerive
+sealed class Derivations(params IReadOnlyList<IDerive> parts) : IDerive
 {
     public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)
     {

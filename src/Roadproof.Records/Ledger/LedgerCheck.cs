@@ -105,12 +105,11 @@ sealed class BrokenPlaces
     const int MostListed = 1000;
 
     readonly List<BrokenPlace> all = [];
-    (long From, long To, string Reason)? run;
+    (long From, long To, string Reason, int At)? run;
     long left;
 
     public void Add(string place, string reason)
     {
-        Close();
         if (all.Count < MostListed) all.Add(new(place, reason));
         else left++;
     }
@@ -120,26 +119,17 @@ sealed class BrokenPlaces
         if (run is { } open && open.To + 1 == from && open.Reason == reason)
         {
             run = open with { To = to };
+            if (open.At < all.Count) all[open.At] = new(Name(open.From, to), reason);
             return;
         }
 
-        Close();
-        run = (from, to, reason);
+        run = (from, to, reason, all.Count);
+        Add(Name(from, to), reason);
     }
 
-    public IReadOnlyList<BrokenPlace> All()
-    {
-        Close();
-        if (left > 0) all.Add(new("more", Invariant($"{left} more places are broken.")));
-        return all;
-    }
+    public IReadOnlyList<BrokenPlace> All() => left == 0 ? all : [.. all, new("more", Invariant($"{left} more places are broken."))];
 
-    void Close()
-    {
-        if (run is not { } done) return;
-        run = null;
-        Add(done.From == done.To ? Invariant($"record {done.From}") : Invariant($"records {done.From} to {done.To}"), done.Reason);
-    }
+    static string Name(long from, long to) => from == to ? Invariant($"record {from}") : Invariant($"records {from} to {to}");
 }
 
 /// <summary>Holds each record against its own hash and against the record before it on the same item.</summary>
@@ -211,7 +201,8 @@ sealed class HeadCheck
     readonly LedgerHead? noted;
     byte[]? atTip;
     byte[]? atNoted;
-    bool lost;
+    bool gap;
+    bool changed;
     long lastGood;
 
     public HeadCheck(SqliteConnection connection, SqliteTransaction snapshot, LedgerHead? noted)
@@ -225,7 +216,7 @@ sealed class HeadCheck
     public LedgerHead Computed => new(tree.Size, Convert.ToHexStringLower(tree.Root()));
 
     /// <summary>A record is missing: nothing can be said of the heads behind it.</summary>
-    public void Lose() => lost = true;
+    public void Lose() => gap = true;
 
     public void Add(ReadOnlySpan<byte> hash, BrokenPlaces places)
     {
@@ -233,13 +224,13 @@ sealed class HeadCheck
         if (tree.Size == TipSize) atTip = tree.Root();
         if (tree.Size == noted?.Size) atNoted = tree.Root();
         if (kept.Remove(tree.Size, out var root)) Compare(root, places);
-        else if (!lost && tree.Size % LedgerWriter.RecordsBetweenHeads == 0 && !(tree.Size > TipSize)) places.Add(Invariant($"head {tree.Size}"), "Missing: a head was removed.");
+        else if (!gap && tree.Size % LedgerWriter.RecordsBetweenHeads == 0 && !(tree.Size > TipSize)) places.Add(Invariant($"head {tree.Size}"), "Missing: a head was removed.");
     }
 
     public void End(BrokenPlaces places)
     {
         if (tip is null && tree.Size > 0) places.Add("tip", "Missing: it says where the ledger ends.");
-        if (lost) return;
+        if (gap) return;
         foreach (var size in kept.Keys.Order()) places.Add(Invariant($"head {size}"), "The ledger ends before this head: records were cut off, or the head was added.");
         if (tip is not null && atTip is not null && !(atTip.AsSpan().SequenceEqual(tip.Root) && PeaksFit()))
             places.Add("tip", Invariant($"The hash over the first {tip.Size} records is not the one the tip names."));
@@ -249,12 +240,13 @@ sealed class HeadCheck
 
     void Compare(byte[] root, BrokenPlaces places)
     {
-        if (lost) return;
+        // Behind the first head that fails all others must fail too.
+        if (gap || changed) return;
         if (tree.Root().AsSpan().SequenceEqual(root)) lastGood = tree.Size;
         else
         {
             places.Add(Invariant($"head {tree.Size}"), Invariant($"The records {lastGood + 1} to {tree.Size} are not those that this head was taken of, or the head was changed."));
-            lost = true;
+            changed = true;
         }
     }
 

@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Threading.Channels;
+using Roadproof.Records.Marking;
 using Roadproof.Records.Stores;
 
 namespace Roadproof.Records.Ledger;
@@ -26,12 +27,12 @@ public sealed class LineLedger : IAsyncDisposable
 
     /// <param name="folder">A folder taken with <see cref="DataFolder.Open"/>; it stays open as long as the ledger.</param>
     /// <param name="clock">The plant clock.</param>
-    /// <param name="derive">Fills the derived tables; rebuilds them here if their schema has moved since they were filled.</param>
+    /// <param name="derive">Fills the derived tables, after the serial book, which every ledger keeps; they are rebuilt here if their schema has moved since they were filled.</param>
     /// <exception cref="Engineering.Quantities.InputException">The ledger does not end where its tip says: it was changed from outside.</exception>
     public LineLedger(DataFolder folder, TimeProvider clock, IDerive derive)
     {
         this.clock = clock;
-        writer = new LedgerWriter(folder, derive);
+        writer = new LedgerWriter(folder, new Derivations(new SerialRecords(), derive));
         head = writer.Head;
         thread = new Thread(WriteUntilClosed) { IsBackground = true, Name = "ledger writer" };
         thread.Start();

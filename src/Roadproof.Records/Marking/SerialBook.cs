@@ -8,8 +8,9 @@ using Roadproof.Records.Ledger;
 namespace Roadproof.Records.Marking;
 
 /// <summary>Every running number that was ever taken and what became of it: issued, used or void with a reason. None is taken twice.</summary>
-/// <remarks>Numbers are taken inside a ledger transaction: the number and the record that names it are kept together or not at all.</remarks>
-public sealed class SerialBook : IDerive
+/// <remarks>Numbers are taken inside a ledger transaction: the number and the record that names it are kept together or not at all.
+/// The book is derived from those records; every ledger keeps it by itself.</remarks>
+public static class SerialBook
 {
     /// <summary>A row of the book.</summary>
     /// <param name="Unit">Empty where the number was passed over.</param>
@@ -27,7 +28,7 @@ public sealed class SerialBook : IDerive
         if (OfUnit(transaction.Connection, unit, transaction.Transaction) is { } has) return has.Serial;
         var year = occurredAt.Year % 100;
         var (serial, passedOver) = Next(prefix, year, LastNumber(transaction, prefix, year));
-        var body = JsonSerializer.Serialize(new Issued(serial.ToString(), prefix, year, serial.Number, [.. passedOver.Select(p => p.ToString())]), Names);
+        var body = JsonSerializer.Serialize(new IssuedSerial(serial.ToString(), prefix, year, serial.Number, [.. passedOver.Select(p => p.ToString())]), Names);
         transaction.Append(new NewRecord($"serial-{serial}", RecordKinds.SerialIssued, unit, station, occurredAt, person, body));
         return serial.ToString();
     }
@@ -41,7 +42,7 @@ public sealed class SerialBook : IDerive
             return new Refusal($"Serial number {serial} was never issued.", "Read the code again, or ask the station for the unit's number.", Found: serial);
         if (entry.State != "issued")
             return new Refusal($"Serial number {serial} is {entry.State} and cannot be given up.", "Look at the unit that it belongs to.", "issued", entry.State);
-        var body = JsonSerializer.Serialize(new Voided(serial, reason), Names);
+        var body = JsonSerializer.Serialize(new VoidedSerial(serial, reason), Names);
         return transaction.Append(new NewRecord($"serial-void-{serial}", RecordKinds.SerialVoid, entry.Unit, station, occurredAt, person, body));
     }
 
@@ -61,31 +62,6 @@ public sealed class SerialBook : IDerive
     public static IReadOnlyList<Entry> Unexplained(SqliteConnection connection) => connection.Query<Entry>(
         "select serial, unit, state, reason, issued_sequence as IssuedSequence from serial where state = 'issued' order by serial").AsList();
 
-    public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)
-    {
-        if (record.Kind == RecordKinds.SerialIssued)
-        {
-            var issued = Read<Issued>(record);
-            foreach (var serial in issued.PassedOver) Insert(SerialNumber.Parse(serial), "", "void", PassedOver(serial));
-            Insert(SerialNumber.Parse(issued.Serial), record.Item, "issued", "");
-        }
-        else if (record.Kind == RecordKinds.SerialVoid)
-        {
-            var (serial, reason) = Read<Voided>(record);
-            connection.Execute("update serial set state = 'void', reason = @reason where serial = @serial", new { serial, reason }, transaction);
-        }
-
-        void Insert(SerialNumber serial, string unit, string state, string reason) => connection.Execute(
-            """
-            insert into serial (serial, prefix, year, number, unit, state, reason, issued_sequence)
-            values (@Text, @Prefix, @Year, @Number, @unit, @state, @reason, @Sequence)
-            """, new { Text = serial.ToString(), serial.Prefix, serial.Year, serial.Number, unit, state, reason, record.Sequence }, transaction);
-    }
-
-    public void Clear(SqliteConnection connection, SqliteTransaction transaction) => connection.Execute("delete from serial", transaction: transaction);
-
-    static string PassedOver(string serial) => $"Passed over: its check character would be {serial[^1]}, which is misread.";
-
     static long LastNumber(LedgerTransaction transaction, string prefix, int year) => transaction.Connection.ExecuteScalar<long?>(
         "select max(number) from serial where prefix = @prefix and year = @year", new { prefix, year }, transaction.Transaction) ?? 0;
 
@@ -100,12 +76,12 @@ public sealed class SerialBook : IDerive
         }
     }
 
-    static T Read<T>(LedgerRecord record) => JsonSerializer.Deserialize<T>(record.Body, Names)
-        ?? throw new InvalidOperationException(FormattableString.Invariant($"Bug in Roadproof: record {record.Sequence} has no body."));
-
-    static readonly JsonSerializerOptions Names = new(JsonSerializerDefaults.Web);
-
-    sealed record Issued(string Serial, string Prefix, int Year, int Number, IReadOnlyList<string> PassedOver);
-
-    sealed record Voided(string Serial, string Reason);
+    static readonly JsonSerializerOptions Names = JsonSerializerOptions.Web;
 }
+
+/// <summary>What the record of a number that was taken says.</summary>
+/// <param name="PassedOver">The numbers before it whose check character would be misread.</param>
+sealed record IssuedSerial(string Serial, string Prefix, int Year, int Number, IReadOnlyList<string> PassedOver);
+
+/// <summary>What the record of a number that was given up says.</summary>
+sealed record VoidedSerial(string Serial, string Reason);

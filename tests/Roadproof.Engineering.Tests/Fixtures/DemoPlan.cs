@@ -59,7 +59,7 @@ public static class DemoPlan
         ],
         Population =
         [
-            Of("ripple-6", 0.42, 0.055), Of("mesh-1", 0.10, 0.17), Of("mesh-2", -0.77, 0.17), Of("rotor-1x", -1.40, 0.22), Of("wheel-tooth", 0.335, 0.03),
+            Of("ripple-6", 0.435, 0.055), Of("mesh-1", 0.20, 0.16), Of("mesh-2", -0.72, 0.18), Of("rotor-1x", -1.37, 0.21), Of("wheel-tooth", 0.34, 0.075),
         ],
         WheelRadiusM = 0.347,
     };

@@ -148,7 +148,8 @@ public sealed class LoadTestReadingsTests
         var readings = Enumerable.Range(0, 12).Select(_ => LoadTestReadings.From(Run.Struck("85-60", blowMPerS2), SyntheticRun.Plan).ToothImpulse!).ToList();
 
         Assert.All(readings, r => Assert.Equal("85-60", r.Point));
-        var (turnS, turns) = (2 / readings[0].WheelTurns, readings[0].WheelTurns);
+        Assert.Equal(2.5 * SyntheticRun.Plan.Unit.Ratio * 12 / 83, readings[0].WheelTurns, 0.1); // all of the window
+        var (turnS, turns) = (2.5 / readings[0].WheelTurns, readings[0].WheelTurns);
         var backgroundMPerS2 = SyntheticRun.VibrationNoiseMPerS2 * Math.Sqrt((12_800 - ToothImpulse.CornerHz) / 12_800);
         var sound = ToothImpulse.SoundLn(turnS, 83, turns, 25_600);
         var expected = blowMPerS2 == 0 ? sound : ToothImpulse.LnWithBlow(sound, blowMPerS2, 85, backgroundMPerS2, turnS, 83, turns, 25_600);

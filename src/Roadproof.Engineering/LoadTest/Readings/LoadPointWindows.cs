@@ -6,8 +6,9 @@ namespace Roadproof.Engineering.LoadTest;
 
 /// <summary>A steady piece of the run that belongs to a load point.</summary>
 /// <param name="Steady">The whole steady piece, rows of the slow table.</param>
-/// <param name="FromS">Start of the part that is read: within the fast window where there is one, over whole output turns where they fit.</param>
-sealed record LoadPointWindow(LoadPoint Point, (int From, int To) Steady, double FromS, double ToS, double OutputTurns);
+/// <param name="FromS">Start of the part whose means are read: within the fast window where there is one, over whole output turns where they fit.</param>
+/// <param name="RecordedToS">End of the fast window, or of the steady piece: orders of the rotor need no whole turns of the output and take all there is.</param>
+sealed record LoadPointWindow(LoadPoint Point, (int From, int To) Steady, double FromS, double ToS, double RecordedToS, double OutputTurns);
 
 /// <summary>Finds the load points in the run from torque and speed themselves; the cycle only says in which order they come.</summary>
 static class LoadPointWindows
@@ -107,6 +108,8 @@ static class LoadPointWindows
             if (overlap.ToS - overlap.FromS > LookOutS) (fromS, toS) = overlap;
         }
 
+        var recordedToS = toS;
+
         // Pedalling pulls twice a turn: over whole turns it averages out.
         var rows = channels.Run.Rows(timeS, fromS, toS);
         var track = AngleTrack.FromSpeed(timeS.AsSpan(rows.From, rows.To - rows.From), channels.SlowRows(CaptureChannel.OutputSpeed, rows));
@@ -118,7 +121,7 @@ static class LoadPointWindows
             if (last > 0) toS = timeS[rows.From + last - 1];
         }
 
-        return new(point, (piece.From, piece.To), fromS, toS, turns > 0 ? turns : track.Turns);
+        return new(point, (piece.From, piece.To), fromS, toS, recordedToS, turns > 0 ? turns : track.Turns);
     }
 
     static string Sentence(LoadPoint point, List<(double TorqueNm, double SpeedRadPerS)> means)

@@ -51,13 +51,13 @@ sealed record TurnedWindow(float[] FastTorqueNm, double[] FastAngleRad, float[] 
         var inside = channels.FastWindows.FirstOrDefault(w => w.FromS <= point.FromS && w.ToS >= point.ToS);
         if (inside.Count == 0) return null;
 
-        var rows = inside.Rows(channels.Fast.TimeS, point.FromS, point.ToS);
+        var rows = inside.Rows(channels.Fast.TimeS, point.FromS, point.RecordedToS);
         var track = AngleTrack.FromWrapped(channels.Fast.TimeS.AsSpan(rows.From, rows.To - rows.From), channels.FastRows(CaptureChannel.MotorAngle, rows));
         float[] torque = channels.Fast.Channels.ContainsKey(CaptureChannel.OutputTorque) ? channels.FastRows(CaptureChannel.OutputTorque, rows).ToArray() : [];
 
-        var shaking = channels.VibrationWindows.FirstOrDefault(w => w.FromS <= point.ToS && w.ToS >= point.FromS);
+        var shaking = channels.VibrationWindows.FirstOrDefault(w => w.FromS < point.RecordedToS && w.ToS > point.FromS);
         if (channels.Vibration is not { } table || shaking.Count == 0) return new(torque, track.AngleRad, [], [], 0);
-        var shakingRows = shaking.Rows(table.TimeS, point.FromS, point.ToS);
+        var shakingRows = shaking.Rows(table.TimeS, point.FromS, point.RecordedToS);
         var samples = table.Channels[CaptureChannel.Vibration][shakingRows.From..shakingRows.To];
         return new(torque, track.AngleRad, samples, track.At(table.TimeS.AsSpan(shakingRows.From, shakingRows.To - shakingRows.From)), shaking.RateHz);
     }

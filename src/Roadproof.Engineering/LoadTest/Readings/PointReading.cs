@@ -35,6 +35,9 @@ public sealed record PointReading
     public required Reading ReportedPhaseCurrentA { get; init; }
     public required Reading ReportedTorqueNm { get; init; }
 
+    /// <summary>End of what was recorded steadily at this point; from <see cref="ToS"/> on no whole output turn fits in.</summary>
+    internal double RecordedToS { get; init; }
+
     /// <summary>Null at rest and where no fast channels were recorded.</summary>
     public required PhaseReading? Phase { get; init; }
 
@@ -46,6 +49,7 @@ public sealed record PointReading
             Point = window.Point,
             FromS = window.FromS,
             ToS = window.ToS,
+            RecordedToS = window.RecordedToS,
             OutputTurns = window.OutputTurns,
             BusVoltageV = Mean(CaptureChannel.BusVoltage),
             BusCurrentA = Mean(CaptureChannel.BusCurrent),

@@ -77,7 +77,7 @@ public sealed record ToothImpulse(string Point, Reading LnImpulsiveness, double 
         var (ln, background) = Loudest(SynchronousAverage.Of(energy, wheelRad, PartsPerTooth * stage.WheelTeeth).Mean, stage.WheelTeeth);
         return new(best.Point.Id, ln, Math.Sqrt(background), Turns(best), best.DriveTorqueNm.Value);
 
-        double Turns(PointReading p) => (p.ToS - p.FromS) * p.MotorSpeedRadPerS.Value / (2 * Math.PI) * wheelTurns;
+        double Turns(PointReading p) => (p.RecordedToS - p.FromS) * p.MotorSpeedRadPerS.Value / (2 * Math.PI) * wheelTurns;
     }
 
     static (Reading Ln, double MedianEnergy) Loudest(double[] energy, int teeth)

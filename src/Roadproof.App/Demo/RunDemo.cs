@@ -1,0 +1,177 @@
+using System.CommandLine;
+using System.Diagnostics;
+using Microsoft.AspNetCore.Hosting.Server;
+using Microsoft.AspNetCore.Hosting.Server.Features;
+using Roadproof.App.Definitions;
+using Roadproof.App.Frame;
+using Roadproof.Engineering.Quantities;
+using Roadproof.Plant;
+using Roadproof.Plant.Line;
+using Roadproof.Records.Ledger;
+using Spectre.Console;
+
+namespace Roadproof.App.Demo;
+
+/// <summary>Runs the simulated plant against this program's own public interface: with pages, or as fast as it goes and with a report at the end.</summary>
+public static class RunDemo
+{
+    /// <summary>Units that are built at full speed before the pages open, so that a visitor finds a line at work.</summary>
+    const int HeadStart = 24;
+
+    public sealed record Answer(
+        int UnitsStarted, int UnitsShipped, int UnitsOnHold, int UnitsScrapped, double? FirstPassYield, int LoadTestsRun, long LedgerRecords, string LedgerHead,
+        double PlantTimeS, double ElapsedS, int SoundUnits, int SoundStopped, int SoundStoppedByLotOrRigHold, IReadOnlyList<FaultAnswer> Faults,
+        string? WeakRotorLot, int? WeakRotorLotUnits, int? LotReportedAfterUnits, string? DriftingRig, int? UnitsOnDriftingRig,
+        string Method, IReadOnlyList<string> Warnings);
+
+    /// <param name="PredictedRate">Computed from the definitions before the run.</param>
+    public sealed record FaultAnswer(string Fault, double? SizeSigma, int Units, int Stopped, double? PredictedRate);
+
+    public static Command Command()
+    {
+        Option<int?> units = new("--units") { Description = "Units to build; without pages 200, with pages until stopped." };
+        Option<ulong> seed = new("--seed") { DefaultValueFactory = _ => 1, Description = "The same seed gives the same ledger." };
+        Option<bool> noServe = new("--no-serve") { Description = "No pages: as fast as it goes, then the report." };
+        Option<double> speed = new("--speed") { DefaultValueFactory = _ => 20, Description = "Plant seconds in one second, with pages." };
+        Option<string?> secrets = new("--secrets") { Description = "Writes what each unit carried and what became of it to this CSV file." };
+        Option<string> urls = Serve.Urls();
+        return CommandLine.Verb("demo", "Runs the demo line: simulated stations and rigs that speak only the public interface.", "demo --no-serve --units 200 --seed 7 --json",
+            [units, seed, noServe, speed, secrets, urls], async (input, face, stop) =>
+            {
+                var data = input.GetResult(CommandLine.DataOption) is { Implicit: false } ? input.GetValue(CommandLine.DataOption)! : Path.Combine(input.GetValue(CommandLine.DataOption)!, "demo");
+                DemoFolder.MakeAnew(data);
+                var files = FindProduct.Files(input.GetValue(CommandLine.DefinitionsOption)!);
+                if (!input.GetValue(noServe)) return await WithPages(data, files, input.GetValue(seed), input.GetValue(units), input.GetValue(speed), input.GetValue(urls)!, face, stop);
+
+                var a = await AsFastAsItGoes(data, files, input.GetValue(seed), input.GetValue(units) ?? 200, input.GetValue(secrets), face, stop);
+                return face.Say(a, console => Print(console, a));
+            });
+    }
+
+    static async Task<Answer> AsFastAsItGoes(string data, IReadOnlyList<(string Name, string Text)> files, ulong seed, int units, string? secrets, Face face, CancellationToken stop)
+    {
+        var clock = Stopwatch.StartNew();
+        var options = new DemoOptions { Seed = seed, Units = units };
+        var (result, head, rates) = await Build(data, files, options, face, stop);
+        if (secrets is not null) await File.WriteAllLinesAsync(secrets, Secrets(result), stop);
+        return new(
+            result.UnitsStarted, result.UnitsShipped, result.UnitsOnHold, result.UnitsScrapped, result.FirstPassYield, result.LoadTestsRun, head.Size, head.RootHash,
+            result.PlantTimeS, clock.Elapsed.TotalSeconds, result.SoundUnits, result.SoundStopped, result.SoundStoppedByLotOrRigHold,
+            [.. result.Faults.Select(f => new FaultAnswer(f.Fault, f.SizeSigma, f.Units, f.Stopped, rates.GetValueOrDefault(f.Fault)))],
+            result.RotorLot?.Lot, result.RotorLot?.Units, result.RotorLot?.TestedUntilReported, result.DriftingRig?.Rig, result.DriftingRig?.UnitsAfter,
+            "Simulated stations over HTTP on a stepped plant clock; faults from the plant's own secret list, told after the run; rates predicted from the definitions beforehand.", result.Surprises);
+    }
+
+    static async Task<(DemoResult Result, LedgerHead Head, IReadOnlyDictionary<string, double?> Rates)> Build(
+        string data, IReadOnlyList<(string Name, string Text)> files, DemoOptions options, Face face, CancellationToken stop)
+    {
+        var clock = options.Clock();
+        await using var line = await OpenLine.Open(data, clock);
+        await line.Approve(files, "demo");
+        var rates = PredictRates.Run(line);
+        await using var app = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
+        await app.StartAsync(stop);
+        using var http = new HttpClient { BaseAddress = new Uri(Address(app)), Timeout = TimeSpan.FromMinutes(5) };
+        var result = await DemoLine.Run(http, clock, options, new Progress(face), stop);
+        await app.StopAsync(stop);
+        return (result, line.Ledger.Head, rates);
+    }
+
+    static async Task<int> WithPages(
+        string data, IReadOnlyList<(string Name, string Text)> files, ulong seed, int? units, double speed, string urls, Face face, CancellationToken stop)
+    {
+        face.Note($"Building the first {HeadStart} units of the shift …");
+        var first = new DemoOptions { Seed = seed, Units = HeadStart };
+        var (built, _, _) = await Build(data, files, first, face, stop);
+
+        var live = new DemoOptions { Seed = seed + 1, Units = units, Speed = speed, Now = first.Now.AddSeconds(built.PlantTimeS + 60), Shift = 2 };
+        var clock = live.Clock();
+        await using var line = await OpenLine.Open(data, clock);
+        await using var app = WebHost.Build(line, urls);
+        await app.StartAsync(stop);
+        face.Note($"Roadproof serves the demo line at {string.Join(" ", app.Urls)} (simulated, {speed.ToString(CultureInfo.InvariantCulture)} times as fast as a real one). Stop with Ctrl+C.");
+        using var http = new HttpClient { BaseAddress = new Uri(Address(app)), Timeout = TimeSpan.FromMinutes(5) };
+        using var ending = CancellationTokenSource.CreateLinkedTokenSource(stop, app.Lifetime.ApplicationStopping);
+        var plant = Simulate(http, clock, live, face, ending.Token);
+        await app.WaitForShutdownAsync(stop);
+        await plant;
+        return Exit.Done;
+    }
+
+    static async Task Simulate(HttpClient http, PlantClock clock, DemoOptions options, Face face, CancellationToken stop)
+    {
+        try
+        {
+            await DemoLine.Run(http, clock, options, null, stop);
+            face.Note("All units of the demo are built; the pages stay open.");
+        }
+        catch (OperationCanceledException)
+        {
+            // Stopped with the program.
+        }
+        catch (Exception e)
+        {
+            face.Note($"The simulated plant has stopped; the pages stay open. {e.Message}");
+        }
+    }
+
+    static string Address(WebApplication app)
+    {
+        var address = app.Services.GetRequiredService<IServer>().Features.Get<IServerAddressesFeature>()!.Addresses.First();
+        return address.Replace("[::]", "localhost", StringComparison.Ordinal).Replace("0.0.0.0", "localhost", StringComparison.Ordinal);
+    }
+
+    static IEnumerable<string> Secrets(DemoResult result) =>
+        ["unit,serial,fault,stopped,end,reasons", .. result.Units.Select(u => $"{u.Unit},{u.Serial},{u.Fault},{(u.Stopped ? "1" : "0")},{u.End},\"{string.Join("; ", u.Reasons).Replace("\"", "\"\"", StringComparison.Ordinal)}\"")];
+
+    static void Print(IAnsiConsole console, Answer a)
+    {
+        console.WriteLine(Invariant($"{a.UnitsStarted} units started, {a.UnitsShipped} shipped, {a.UnitsOnHold} on hold, {a.UnitsScrapped} scrapped; first-pass yield {a.FirstPassYield:P1}; {a.LoadTestsRun} load tests."));
+        var table = Tables.Of("hidden fault", ">size σ", ">units", ">stopped", ">predicted");
+        foreach (var f in a.Faults)
+            table.Row(f.Fault, f.SizeSigma?.ToString("F1", CultureInfo.InvariantCulture) ?? "", f.Units.ToString(CultureInfo.InvariantCulture), f.Stopped.ToString(CultureInfo.InvariantCulture), f.PredictedRate?.ToString("P1", CultureInfo.InvariantCulture) ?? "");
+        console.Write(table);
+        console.WriteLine(Invariant($"{a.SoundUnits} sound units, {a.SoundStopped} stopped, {a.SoundStoppedByLotOrRigHold} of them for a held lot or a drifting rig."));
+        if (a.WeakRotorLot is { } lot) console.WriteLine(Invariant($"Weak rotor lot {lot}: {a.WeakRotorLotUnits} units, {(a.LotReportedAfterUnits is { } n ? Invariant($"reported after {n}") : "never reported")}."));
+        if (a.DriftingRig is { } rig) console.WriteLine(Invariant($"{rig} drifted: {a.UnitsOnDriftingRig} units after that may be judged wrong."));
+        foreach (var w in a.Warnings) console.WriteLine(w);
+        console.WriteLine(Invariant($"{a.LedgerRecords} records, head {a.LedgerHead}; {a.PlantTimeS / 3600:F1} plant hours in {a.ElapsedS:F0} s."));
+    }
+
+    sealed class Progress(Face face) : IProgress<DemoProgress>
+    {
+        int told;
+
+        public void Report(DemoProgress value)
+        {
+            if (value.Started < told + 20) return;
+            told = value.Started;
+            face.Note(Invariant($"{value.PlantTime:HH:mm} {value.Started}{(value.Units is { } all ? Invariant($" of {all}") : "")} started, {value.Shipped} shipped, {value.OnHold} on hold, {value.Scrapped} scrapped"));
+        }
+    }
+}
+
+/// <summary>The demo's folder is made anew at each start; a folder that holds anything but a demo is left alone.</summary>
+static class DemoFolder
+{
+    const string Mark = "simulated.txt";
+
+    /// <exception cref="InputException">The folder holds something that is not a demo's.</exception>
+    public static void MakeAnew(string path)
+    {
+        if (Directory.Exists(path) && Directory.EnumerateFileSystemEntries(path).Any())
+        {
+            if (!File.Exists(Path.Combine(path, Mark)))
+                throw new InputException(new InputError(path, 0, "", "a folder that holds something else than a demo", "a new folder, or that of an earlier demo", "Choose another one with --data."));
+            using (Roadproof.Records.Stores.DataFolder.Open(path))
+            {
+                // Only to know that no other program has it open.
+            }
+
+            Directory.Delete(path, recursive: true);
+        }
+
+        Directory.CreateDirectory(path);
+        File.WriteAllText(Path.Combine(path, Mark), "Everything in this folder is simulated. It is deleted when the demo starts again.\n");
+    }
+}

@@ -1,0 +1,97 @@
+using Roadproof.Plant.Faults;
+using Roadproof.Plant.Line;
+
+namespace Roadproof.Plant.Tests.Stations;
+
+/// <summary>The secret list: shares against the binomial distribution at five standard deviations, spreads against the tolerances that they are drawn from.</summary>
+public sealed class SecretTests
+{
+    const int Many = 40_000;
+    static readonly IReadOnlyList<UnitTruth> Units = [.. Enumerable.Range(1, Many).Select(n => UnitTruth.Draw(11, n, Fixtures.Plan.Tolerances))];
+
+    [Fact]
+    public void A_tenth_of_the_units_carry_a_fault() => Assert.InRange(Units.Count(u => u.Fault is not null), Expected(0.1).Lower, Expected(0.1).Upper);
+
+    [Fact]
+    public void Every_fault_is_equally_likely()
+    {
+        var (lower, upper) = Expected(0.1 / 15);
+        Assert.Equal(15, FaultList.All.Count);
+        Assert.All(FaultList.All, f => Assert.InRange(Units.Count(u => u.Fault == f), lower, upper));
+    }
+
+    [Fact]
+    public void Parts_scatter_as_their_tolerances_say()
+    {
+        // Tolerances are three standard deviations; the standard error of a spread over n units is 1/√(2n).
+        static double Spread(Func<UnitTruth, double> of) => Math.Sqrt(Units.Average(u => of(u) * of(u)) - Math.Pow(Units.Average(of), 2));
+        var within = 5 / Math.Sqrt(2.0 * Many);
+        Assert.InRange(Spread(u => u.Parts.FluxFactor) / (0.04 / 3), 1 - within, 1 + within);
+        Assert.InRange(Spread(u => u.Parts.ResistanceFactor) / (0.05 / 3), 1 - within, 1 + within);
+        Assert.InRange(Spread(u => u.Parts.AddedMotorDragNm) / (0.004 / 3), 1 - within, 1 + within);
+        Assert.InRange(Spread(u => u.Parts.RotorOffsetRad) / (double.DegreesToRadians(3) / 3), 1 - within, 1 + within);
+        Assert.InRange(Spread(u => u.Parts.TorqueSensorZeroNm) / (0.6 / 3), 1 - within, 1 + within);
+    }
+
+    [Fact]
+    public void A_unit_is_the_same_whatever_is_drawn_before_it() => Assert.Equal(UnitTruth.Draw(11, 777, Fixtures.Plan.Tolerances), Units[776]);
+
+    [Fact]
+    public void Faults_are_as_large_as_the_trade_says()
+    {
+        // The trade's defect table: flux −7.1 % for one magnet of fourteen; +2.5 N·m of a zero beside 0.6 N·m at three sigma.
+        var tolerances = Fixtures.Plan.Tolerances;
+        Assert.Equal(0.0714 / (0.04 / 3), Fault("magnet-missing").SizeSigma(tolerances)!.Value, 0.01);
+        Assert.Equal(12.5, Fault("torque-sensor-zero").SizeSigma(tolerances)!.Value, 1e-9);
+        Assert.Equal(13.0 / 14, Fault("magnet-missing").Change(new()).FluxFactor, 12);
+        Assert.All(FaultList.All, f => Assert.True(f.SizeSigma(tolerances) is null or > 2));
+    }
+
+    [Fact]
+    public void One_demo_of_four_has_a_weak_rotor_lot_and_one_a_rig_that_drifts()
+    {
+        var lines = Enumerable.Range(0, 40).Select(s => LineTruth.Draw((ulong)s, 200, 3)).ToList();
+        Assert.Equal(10, lines.Count(l => l.WeakRotorLot is not null));
+        Assert.Equal(10, lines.Count(l => l.DriftingRig is not null));
+        Assert.DoesNotContain(lines, l => l is { WeakRotorLot: not null, DriftingRig: not null });
+    }
+
+    [Fact]
+    public void A_rig_drifts_only_from_its_fifteenth_run_on_and_ever_further()
+    {
+        var line = new LineTruth(null, 1);
+        Assert.Equal(0, line.DriftShare(1, 14));
+        Assert.Equal(0, line.DriftShare(0, 50));
+        var shares = Enumerable.Range(15, 60).Select(r => line.DriftShare(1, r)).ToList();
+        Assert.True(shares[0] > 0);
+        Assert.Equal(shares.Order(), shares);
+        Assert.Equal(1, shares[^1]);
+    }
+
+    [Fact]
+    public void Slips_happen_as_often_as_their_rates_say()
+    {
+        var rates = SlipRates.Usual;
+        var slips = Enumerable.Range(1, Many).Select(n => Slips.Draw(5, n, "cover", 1, rates)).ToList();
+        void Holds(double rate, Func<Slips, bool> of) => Assert.InRange(slips.Count(of), Expected(rate).Lower, Expected(rate).Upper);
+        Holds(rates.SentTwice, s => s.BeginTwice);
+        Holds(rates.SentTwice, s => s.FinishTwice);
+        Holds(rates.AnswerLost, s => s.FinishAnswerLost);
+        Holds(rates.WrongUnit, s => s.WrongUnit);
+        Holds(rates.WrongLot, s => s.WrongLot);
+        Holds(rates.ExpiredLot, s => s.ExpiredLot);
+        Holds(rates.HeldLot, s => s.HeldLot);
+        Holds(rates.LooseScrew, s => s.LooseScrew);
+        Holds(rates.LateReport, s => s.LateReport);
+        Holds(rates.CutShort, s => s.CutShort);
+        Holds(rates.SpoiledMark, s => s.SpoiledMark);
+    }
+
+    static Fault Fault(string id) => FaultList.All.First(f => f.Id == id);
+
+    static (int Lower, int Upper) Expected(double share)
+    {
+        var spread = 5 * Math.Sqrt(Many * share * (1 - share));
+        return ((int)Math.Floor(Many * share - spread), (int)Math.Ceiling(Many * share + spread));
+    }
+}
