@@ -277,6 +277,19 @@ public sealed class InterlockTests
     }
 
     [Fact]
+    public async Task A_lot_whose_part_has_come_out_stops_the_unit_no_more()
+    {
+        await using var plant = await Plant("SH-1", "rotor-in");
+        await plant.ReceiveLot("R-2", "rotor");
+        await plant.Do("SH-1", "rotor-in", m => m with { Parts = [new("rotor", "R-2", "rotor-A")] });
+        await plant.HoldUnit("SH-1", "rotor scratched");
+        await plant.ReleaseUnit("SH-1", "new rotor", "rotor-in");
+        await plant.Do("SH-1", "rotor-in", m => m with { Parts = [new("rotor", "L-rotor", "rotor-B")] });
+        Assert.Empty((await plant.HoldLot("R-2", "reads low")).UnitsHeld);
+        Assert.Equal(["SH-1"], (await plant.HoldLot("L-rotor", "reads low")).UnitsHeld);
+    }
+
+    [Fact]
     public async Task A_lot_released_lets_those_go_on_that_were_held_for_nothing_else()
     {
         await using var plant = await Plant("SH-1", "controller-in");
