@@ -26,7 +26,8 @@ public sealed record ConformanceRisk(double Consumer, double Producer, double? A
     }
 
     /// <summary>Risks for a process with any density.</summary>
-    /// <param name="density">Of the true value, in 1/unit; smooth between <paramref name="from"/> and <paramref name="to"/>, where it is as good as zero or ends.</param>
+    /// <param name="density">Of the true value, in 1/unit; smooth between <paramref name="from"/> and <paramref name="to"/>, where it is as good as zero or
+    /// ends.</param>
     /// <param name="spread">About one standard deviation of the process: how far the density may be taken as smooth.</param>
     public static ConformanceRisk Of(
         double? lower, double? upper, double standardUncertainty, Func<double, double> density, double from, double to, double spread, double guardBand = 0)

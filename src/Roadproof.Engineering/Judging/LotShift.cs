@@ -20,7 +20,7 @@ public sealed record LotShift(int Units, int Rigs, double MeanSigma, double Evid
     /// <summary>Evidence needed, looked at after every unit.</summary>
     /// <remarks>
     /// High because every lot is looked at after every unit and in some twenty characteristics: a sound lot of 100 units is wrongly found in one characteristic
-    /// with a probability of about 3 in 100 000 (simulated in the tests, one rig share of zero).
+    /// about once in 20 000 lots (simulated in the tests, without a rig's share).
     /// </remarks>
     public const double Threshold = 4.5;
 
@@ -28,10 +28,12 @@ public sealed record LotShift(int Units, int Rigs, double MeanSigma, double Evid
     public const int FewestUnits = 3;
 
     /// <param name="perRig">One line for each rig that read units of the lot.</param>
-    /// <param name="rigShare">Share of the variance over sound units that stays for a rig: its gain and zero; 0 to 1. The rest is drawn anew for every unit.</param>
+    /// <param name="rigShare">Share of the variance over sound units that stays for a rig: its gain and zero; 0 to 1. The rest is drawn anew for every
+    /// unit.</param>
     /// <param name="standardDeviation">Over sound units, in the unit of the characteristic.</param>
     /// <remarks>
-    /// Var(mean) = unitShare/n + rigShare·Σ(n_rig/n)²: units average out, a rig's error does so only over rigs. Assumes the rigs' errors are independent of each other
+    /// Var(mean) = unitShare/n + rigShare·Σ(n_rig/n)²: units average out, a rig's error does so only over rigs. Assumes the rigs' errors are independent of
+    /// each other
     /// and the residuals normal. A wide enough rig share can hide a real shift: then more units on one rig do not help, units on another rig do.
     /// </remarks>
     /// <exception cref="ArgumentException">A share outside 0 to 1, or no units.</exception>

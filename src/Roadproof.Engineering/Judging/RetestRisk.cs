@@ -25,7 +25,8 @@ public enum RetestScheme
 public sealed record RetestRisk(double PassIfBad, double PassIfGood)
 {
     /// <param name="distanceU">Distance of the true value from the limit, in standard uncertainties of one reading; 0 or more.</param>
-    /// <param name="redrawnShare">Share of the uncertainty's variance that is drawn anew in a retest (noise, clamping); the rest, the rig's own error, comes again. 0 to 1.</param>
+    /// <param name="redrawnShare">Share of the uncertainty's variance that is drawn anew in a retest (noise, clamping); the rest, the rig's own error, comes
+    /// again. 0 to 1.</param>
     /// <remarks>
     /// Readings below the limit pass, without a guard band. The common error is integrated over eight standard deviations; error below 1e-9.
     /// A retest that redraws little launders little and proves little.

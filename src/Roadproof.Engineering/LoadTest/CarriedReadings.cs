@@ -6,10 +6,13 @@ namespace Roadproof.Engineering.LoadTest;
 /// <summary>One characteristic of a run: as read, and carried to reference conditions.</summary>
 public readonly record struct CarriedReading(double Raw, double Value);
 
-/// <summary>A run's readings as if unit and room had been at 20 °C, the bus at its nominal voltage and the torque exactly what the load point asks for.</summary>
+/// <summary>A run's readings as if unit and room had been at 20 °C, the bus at its nominal voltage and the torque exactly what the load point asks
+/// for.</summary>
 /// <remarks>
-/// value = raw + model(reference) − model(conditions seen). The model is that of this very unit: resistance, flux and rotor angle are identified first, so that a sound unit's own
-/// scatter does not pass for an effect of temperature. Magnets have no sensor: their temperature is stepped through the thermal network from the start of the run, with the losses of the
+/// value = raw + model(reference) − model(conditions seen). The model is that of this very unit: resistance, flux and rotor angle are identified first, so
+/// that a sound unit's own
+/// scatter does not pass for an effect of temperature. Magnets have no sensor: their temperature is stepped through the thermal network from the start of the
+/// run, with the losses of the
 /// currents that were measured. Equations: <c>docs/methods/expectation-limits.md</c>.
 /// </remarks>
 public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading> Readings, Deviation Identified)

@@ -5,8 +5,10 @@ namespace Roadproof.Engineering.LoadTest;
 
 /// <summary>Ranks what may be wrong with a unit by the evidence in its readings.</summary>
 /// <remarks>
-/// Each hypothesis says: the readings are those of a sound unit moved along the fault's own signature, which the model computes at the size in question. Evidence is the Gaussian likelihood
-/// over the sizes that happen (Laplace's approximation around the most likely one), times how often the fault happens. "Sound" is no move; "unknown" is a move anywhere, four standard deviations wide.
+/// Each hypothesis says: the readings are those of a sound unit moved along the fault's own signature, which the model computes at the size in question.
+/// Evidence is the Gaussian likelihood
+/// over the sizes that happen (Laplace's approximation around the most likely one), times how often the fault happens. "Sound" is no move; "unknown" is a
+/// move anywhere, four standard deviations wide.
 /// Source: Bayes' rule and Laplace's approximation (textbook). Method and advice: <c>docs/methods/diagnosis.md</c>.
 /// </remarks>
 sealed class Diagnosis

@@ -2,10 +2,13 @@ using Roadproof.Engineering.Drive;
 
 namespace Roadproof.Engineering.LoadTest;
 
-/// <summary>What sound units read on average and how they scatter around it: part tolerances, rig, noise and the model's own uncertainty, each with its own covariance.</summary>
+/// <summary>What sound units read on average and how they scatter around it: part tolerances, rig, noise and the model's own uncertainty, each with its own
+/// covariance.</summary>
 /// <remarks>
-/// Second order in the parts (a current goes with one over the flux, and the readings resolve the difference), linear in the errors: covariance = J·J' with one column per part
-/// parameter, pair of parameters, rig error and noise, each of the size of one standard deviation. The columns of the parts are differences of the model; those of the errors are the run of the nominal unit, disturbed and carried again, so that every formula on the way is in them.
+/// Second order in the parts (a current goes with one over the flux, and the readings resolve the difference), linear in the errors: covariance = J·J' with
+/// one column per part
+/// parameter, pair of parameters, rig error and noise, each of the size of one standard deviation. The columns of the parts are differences of the model;
+/// those of the errors are the run of the nominal unit, disturbed and carried again, so that every formula on the way is in them.
 /// Rows are the modelled characteristics (joint expectations first, then the requirements that follow the parts).
 /// </remarks>
 sealed class ExpectationSpread

@@ -6,9 +6,11 @@ namespace Roadproof.Engineering.LoadTest;
 /// <summary>What a faultless rig reads of a unit, by characteristic, at reference conditions: the model behind every expectation limit.</summary>
 public static class ExpectedReadings
 {
-    /// <summary>Every characteristic of <see cref="Characteristics.Expectations"/>, in that order, then torques and limits of <see cref="ModelledRequirements"/>.</summary>
+    /// <summary>Every characteristic of <see cref="Characteristics.Expectations"/>, in that order, then torques and limits of
+    /// <see cref="ModelledRequirements"/>.</summary>
     /// <remarks>
-    /// Reference: winding, magnets, unit and room at 20 °C, nominal bus, nominal speed; currents and powers at the nominal drive torque, torques delivered as the
+    /// Reference: winding, magnets, unit and room at 20 °C, nominal bus, nominal speed; currents and powers at the nominal drive torque, torques delivered as
+    /// the
     /// controller gives them. Vibration and ripple come from proven units and do not follow the deviation, but for the blow of a damaged tooth.
     /// </remarks>
     public static IReadOnlyDictionary<string, double> At(LoadTestPlan plan, Deviation deviation)

@@ -4,8 +4,10 @@ namespace Roadproof.Engineering.LoadTest;
 
 /// <summary>How far a sound unit's readings may lie out, one by one and together, for one false-alarm rate over both.</summary>
 /// <remarks>
-/// A unit is unusual when a single reading is beyond <see cref="SigmaLimit"/> or the distance beyond <see cref="DistanceLimit"/>. Each of the two alone would stop the same share of sound
-/// units; together they stop the asked share, if the model is right: its own uncertainty widens the distance's yardstick, but no unit scatters by it. Found from 300 000 seeded draws of sound units, so the rate is right within 0.02 % (one standard error at 1 %), whatever the correlation and
+/// A unit is unusual when a single reading is beyond <see cref="SigmaLimit"/> or the distance beyond <see cref="DistanceLimit"/>. Each of the two alone would
+/// stop the same share of sound
+/// units; together they stop the asked share, if the model is right: its own uncertainty widens the distance's yardstick, but no unit scatters by it. Found
+/// from 300 000 seeded draws of sound units, so the rate is right within 0.02 % (one standard error at 1 %), whatever the correlation and
 /// the second-order parts of the readings do to the tables of the normal and χ² distributions.
 /// </remarks>
 sealed class JointLimits

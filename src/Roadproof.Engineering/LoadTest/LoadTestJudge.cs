@@ -8,8 +8,10 @@ namespace Roadproof.Engineering.LoadTest;
 
 /// <summary>Judges load-test runs of one product by one plan; prepare it once, then judge any number of runs, from any number of threads.</summary>
 /// <remarks>
-/// Requirement limits are judged with their guard band (JCGM 106). Expectations are judged together: what sound units read comes from the drive model, part tolerances, the rig's gauges and
-/// noise, and the limits hold one false-alarm rate over all of them. Nothing here is fitted to faults. Methods: <c>docs/methods/judging.md</c>, <c>expectation-limits.md</c>, <c>diagnosis.md</c>.
+/// Requirement limits are judged with their guard band (JCGM 106). Expectations are judged together: what sound units read comes from the drive model, part
+/// tolerances, the rig's gauges and
+/// noise, and the limits hold one false-alarm rate over all of them. Nothing here is fitted to faults. Methods: <c>docs/methods/judging.md</c>,
+/// <c>expectation-limits.md</c>, <c>diagnosis.md</c>.
 /// </remarks>
 public sealed class LoadTestJudge
 {

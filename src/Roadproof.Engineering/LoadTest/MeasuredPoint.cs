@@ -9,7 +9,8 @@ public sealed record MeasuredPoint(
     string Point, double AtS, double BusV, double BusA, double DriveTorqueNm, double OutputRadPerS,
     double WindingC, double ReportedCurrentA, FastMeans? Fast);
 
-/// <summary>Means of phase currents and voltages over the same window, amplitude-invariant, in the frame of the rotor angle that the controller reports.</summary>
+/// <summary>Means of phase currents and voltages over the same window, amplitude-invariant, in the frame of the rotor angle that the controller
+/// reports.</summary>
 /// <param name="VdV">NaN without phase voltages.</param>
 /// <param name="VqV">NaN without phase voltages.</param>
 public sealed record FastMeans(double ElectricalRadPerS, double IdA, double IqA, double VdV, double VqV)

@@ -18,8 +18,10 @@ enum SharedBy
 /// <param name="MagnetK">Error of the estimated magnet temperature, K.</param>
 sealed record ReadingError(string Name, SharedBy SharedBy, Func<MeasuredRun, MeasuredRun> Apply, double MagnetK = 0);
 
-/// <summary>Everything that separates a rig's readings from the truth: gains and zeros from the plan's gauges, noise of the window means, temperatures that nobody measures.</summary>
-/// <remarks>Source: the budget's form is JCGM 100:2008, 5.1.2 (law of propagation, sensitivities by small changes: 5.1.3 note 2). Sizes: the plan's gauges; those in this file are common practice, no source.</remarks>
+/// <summary>Everything that separates a rig's readings from the truth: gains and zeros from the plan's gauges, noise of the window means, temperatures that
+/// nobody measures.</summary>
+/// <remarks>Source: the budget's form is JCGM 100:2008, 5.1.2 (law of propagation, sensitivities by small changes: 5.1.3 note 2). Sizes: the plan's gauges;
+/// those in this file are common practice, no source.</remarks>
 static class ReadingErrors
 {
     /// <summary>How well the magnets' temperature is known from the network and the start of the run, K.</summary>
@@ -28,7 +30,8 @@ static class ReadingErrors
     /// <summary>How well lumps and ramps left out know the rise over a cycle, as a share of it.</summary>
     const double RiseModelShare = 0.03;
 
-    /// <summary>How well the drive model itself is known where it carries a reading: drags and meshes are not quite constant. Shares of a loaded reading and of a reading without load.</summary>
+    /// <summary>How well the drive model itself is known where it carries a reading: drags and meshes are not quite constant. Shares of a loaded reading and
+    /// of a reading without load.</summary>
     const double ModelShare = 0.001, NoLoadModelShare = 0.005;
 
     // The difference of two means over a second.

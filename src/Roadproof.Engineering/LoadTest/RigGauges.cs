@@ -10,7 +10,8 @@ public sealed record RigGauges
         ?? throw new ArgumentException($"No gauge is defined for channel {channel}.", nameof(channel));
 }
 
-/// <summary>A channel's instrument: standard uncertainties of its gain (a share) and zero (in the channel's unit), which stay for a rig until it is calibrated again,
+/// <summary>A channel's instrument: standard uncertainties of its gain (a share) and zero (in the channel's unit), which stay for a rig until it is
+/// calibrated again,
 /// and the noise of one sample (rms, in the channel's unit).</summary>
 public sealed record Gauge
 {

@@ -121,7 +121,8 @@ readonly struct RunningUnit
     /// <summary>The current that the controller of any unit asks for: what the nominal unit at reference conditions needs, A peak.</summary>
     public static double AskedCurrentA(DriveUnit unit, LoadPoint point) => AtReference(unit, Deviation.None, point.SpeedRadPerS).CurrentForA(point.TorqueNm);
 
-    /// <summary>The current that truly flows at a load point. With torque asked the controller's reading is wrong by its gain; without, the rig lets the unit hold the speed.</summary>
+    /// <summary>The current that truly flows at a load point. With torque asked the controller's reading is wrong by its gain; without, the rig lets the unit
+    /// hold the speed.</summary>
     public static double TrueCurrentA(DriveUnit unit, Deviation deviation, LoadPoint point, in RunningUnit running) => point.TorqueNm > 0
         ? AskedCurrentA(unit, point) / deviation.CurrentGainFactor
         : running.CurrentForA(0);

@@ -14,7 +14,8 @@ public sealed record StopRate(double Rate, double BySingleReading, double ByDist
 
 /// <summary>Predicts what a load test stops, over part scatter, rigs and noise.</summary>
 /// <remarks>
-/// 60 000 seeded sound units, each moved by what the fault does to the mean (computed with the full model, not its slope). Requirements that depend on software alone are taken as met.
+/// 60 000 seeded sound units, each moved by what the fault does to the mean (computed with the full model, not its slope). Requirements that depend on
+/// software alone are taken as met.
 /// One standard error is at most 0.2 %.
 /// </remarks>
 sealed class StopRates

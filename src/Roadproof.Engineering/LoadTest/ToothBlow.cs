@@ -1,7 +1,8 @@
 namespace Roadproof.Engineering.LoadTest;
 
 /// <summary>How far the blow of one damaged tooth lifts the reading <c>wheel-tooth</c>, at the load point where that reading is taken.</summary>
-/// <remarks>The law is <see cref="ToothImpulse.LnWithBlow"/>. Sound gears and bearings are taken to be as loud above its corner as the sensor's own noise; common practice, no source.</remarks>
+/// <remarks>The law is <see cref="ToothImpulse.LnWithBlow"/>. Sound gears and bearings are taken to be as loud above its corner as the sensor's own noise;
+/// common practice, no source.</remarks>
 sealed class ToothBlow
 {
     const double VibrationHz = 25_600;

@@ -1,7 +1,8 @@
 namespace Roadproof.Engineering.Statistics;
 
 /// <summary>Integrals over a finite range by the Gauss-Legendre rule.</summary>
-/// <remarks>Exact for polynomials up to degree 2n − 1 in each panel. Knees belong on panel edges: the rule converges fast only where the integrand is smooth.</remarks>
+/// <remarks>Exact for polynomials up to degree 2n − 1 in each panel. Knees belong on panel edges: the rule converges fast only where the integrand is
+/// smooth.</remarks>
 public static class Quadrature
 {
     const int Nodes = 32;

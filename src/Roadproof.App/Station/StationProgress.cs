@@ -1,0 +1,49 @@
+using Roadproof.Records.ReadModel;
+
+namespace Roadproof.App.Station;
+
+/// <summary>What has been scanned or read at a station for the unit that is there, before the step is reported as done.</summary>
+/// <param name="Taken">By need id: the code or value as it was entered.</param>
+/// <param name="Refused">Why the last scan was not taken; null when it was.</param>
+public sealed record StationProgress(IReadOnlyDictionary<string, string> Taken, StationRefusal? Refused = null)
+{
+    public static readonly StationProgress None = new(new Dictionary<string, string>(StringComparer.Ordinal));
+
+    public bool Has(StationNeed need) => Taken.ContainsKey(need.Id);
+}
+
+/// <summary>The one thing to do next at a station.</summary>
+/// <param name="NeedId">What the scan field is for: a need's id, or <c>unit</c>.</param>
+/// <param name="ByHand">A person scans or types it; else a tool or rig reports it by itself.</param>
+public sealed record NextAction(string NeedId, string Say, string Hint, int Number, int Count, bool ByHand, string Placeholder)
+{
+    public const string UnitNeed = "unit";
+
+    /// <summary>Null when everything is done and the step only waits to be reported.</summary>
+    public static NextAction? Of(StationView view, StationProgress progress)
+    {
+        if (view.Unit is null)
+            return new(UnitNeed, "Scan a unit", view.Next.Count > 0 ? $"{view.Next[0]} is next." : "No unit is waiting for this station.", 1, view.Needs.Count + 1, true, "waiting for a unit's code");
+
+        for (var i = 0; i < view.Needs.Count; i++)
+        {
+            if (progress.Has(view.Needs[i])) continue;
+            var need = view.Needs[i];
+            return new(need.Id, need.Say, HintOf(need), i + 2, view.Needs.Count + 1, need.Kind is "part" or "reading", need.Kind == "part" ? "waiting for a code" : $"type the value{(need.Unit.Length > 0 ? " in " + need.Unit : "")}");
+        }
+
+        return null;
+    }
+
+    static string HintOf(StationNeed need)
+    {
+        var limits = (need.Lower, need.Upper) switch
+        {
+            ({ } l, { } u) => $"{Frame.Figure.Edge(l)} to {Frame.Figure.Edge(u)} {need.Unit}",
+            ({ } l, null) => $"at least {Frame.Figure.Edge(l)} {need.Unit}",
+            (null, { } u) => $"at most {Frame.Figure.Edge(u)} {need.Unit}",
+            _ => "",
+        };
+        return string.Join(" ", new[] { need.Hint, limits.Length > 0 ? $"Limits {limits}." : "" }.Where(s => s.Length > 0));
+    }
+}

@@ -1,0 +1,39 @@
+using Roadproof.App.Follow;
+using Roadproof.App.Frame;
+using Roadproof.App.Line;
+using Roadproof.App.Station;
+using Roadproof.App.Unit;
+using Roadproof.App.Tests.House;
+
+namespace Roadproof.App.Tests.Pages;
+
+/// <summary>Writes every page with its sample view into <c>.build/pages</c>, to be looked at in a browser. Run it by name; it is no check.</summary>
+public sealed class SamplePages
+{
+    [Fact(Explicit = true)]
+    public async Task Are_written_to_be_looked_at()
+    {
+        var folder = Directory.CreateDirectory(Path.Combine(Checkout.Root, ".build", "pages")).FullName;
+        var taken = new StationProgress(new Dictionary<string, string>(StringComparer.Ordinal) { ["gear-set"] = "GS-0386" });
+        (string Name, Task<string> Text)[] pages =
+        [
+            ("line", PageText.Document<Layout, LineSheet>("/", ("View", SampleLines.Busy))),
+            ("wall", PageText.Document<Layout, LineSheet>("/line?wall=1", ("View", SampleLines.Busy), ("Wall", true))),
+            ("line-empty", PageText.Document<Layout, LineSheet>("/", ("View", SampleLines.Empty))),
+            ("line-huge", PageText.Document<Layout, LineSheet>("/", ("View", SampleLines.Huge))),
+            ("stations", PageText.Document<Layout, StationListSheet>("/stations", ("Stations", SampleLines.Busy.Stations))),
+            ("station", PageText.Document<LayoutStation, StationSheet>("/stations/st70", ("View", SampleLines.Gears), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn))),
+            ("station-second", PageText.Document<LayoutStation, StationSheet>("/stations/st70", ("View", SampleLines.Gears), ("Now", SampleUnits.Now.AddSeconds(40)), ("Drawn", SampleUnits.Drawn), ("Progress", taken))),
+            ("station-refused", PageText.Document<LayoutStation, StationSheet>("/stations/st70", ("View", SampleLines.Refused), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn))),
+            ("station-rotor", PageText.Document<LayoutStation, StationSheet>("/stations/st30", ("View", SampleLines.Rotor), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn))),
+            ("station-free", PageText.Document<LayoutStation, StationSheet>("/stations/st30", ("View", SampleLines.Free), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn))),
+            ("unit-held", PageText.Document<Layout, UnitSheet>("/units/SH-0001842", ("View", SampleUnits.Held), ("Now", SampleUnits.Now))),
+            ("unit-shipped", PageText.Document<Layout, UnitSheet>("/units/SH-0001817", ("View", SampleUnits.Shipped), ("Now", SampleUnits.Now))),
+            ("unit-empty", PageText.Document<Layout, UnitSheet>("/units/SH-0001907", ("View", SampleUnits.Empty), ("Now", SampleUnits.Now))),
+            .. FollowStage.Of(SampleUnits.Shipped).Select(s => ($"follow-{s.Step}", PageText.Document<Layout, FollowSheet>("/follow/SH-0001817",
+                ("View", SampleUnits.Shipped), ("Drawn", SampleUnits.Drawn), ("Now", SampleUnits.Now), ("Stage", s.Step), ("Cycle", SampleUnits.Cycle), ("WheelRadiusM", 0.345)))),
+            ("follow-now", PageText.Document<Layout, FollowSheet>("/follow/SH-0001898", ("View", SampleUnits.Building), ("Drawn", SampleUnits.Drawn), ("Now", SampleUnits.Now), ("Cycle", SampleUnits.Cycle))),
+        ];
+        foreach (var (name, text) in pages) await File.WriteAllTextAsync(Path.Combine(folder, name + ".html"), await text, TestContext.Current.CancellationToken);
+    }
+}
