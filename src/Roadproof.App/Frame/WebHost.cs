@@ -37,6 +37,7 @@ public static class WebHost
         builder.Services.AddProblemDetails();
         builder.Services.AddOpenApi();
         builder.Services.AddRazorComponents();
+        builder.Services.AddScoped(_ => new LayoutFacts(line.Current.Plant.Name, line.Current.Plant.Line, line.Current.Product.Name, line.Clock));
         builder.Services.AddAntiforgery();
         builder.Services.AddDataProtection().PersistKeysToFileSystem(new DirectoryInfo(Path.Combine(line.FolderPath, "keys")));
 
@@ -58,7 +59,11 @@ public static class WebHost
         ActOnUnit.Map(app);
         TellChanges.Map(app);
         AskLine.Map(app);
+<<<<<<< HEAD
         ScanAtStation.Map(app);
+=======
+        app.MapRazorComponents<LayoutDocument>();
+>>>>>>> pages
         app.MapOpenApi("/api/v1/openapi.json");
         app.MapRazorComponents<LayoutDocument>();
     }
