@@ -36,6 +36,22 @@ public sealed class InterlockTests
     }
 
     [Fact]
+    public async Task A_part_is_refused_as_it_is_scanned_and_only_the_refusal_is_kept()
+    {
+        await using var plant = await Plant("SH-1", "gears-in");
+        var finish = plant.Finish("SH-1", "gears-in");
+        var gears = finish.Parts.First(p => p.Part == "gear-set");
+        var size = plant.Ledger.Head.Size;
+        var taken = await plant.Send("st70", finish with { Key = "scan-1", Stage = "scan", Parts = [gears], Readings = [], Screws = [] });
+        Assert.NotNull(taken.Answer);
+        Assert.Equal(size, plant.Ledger.Head.Size);
+
+        var refused = await plant.Send("st70", finish with { Key = "scan-2", Stage = "scan", Parts = [gears with { Lot = "nobody-knows" }], Readings = [], Screws = [] });
+        Assert.Equal("Lot nobody-knows is not known.", refused.Refused?.Refusal.Reason);
+        Assert.Equal(size + 1, plant.Ledger.Head.Size);
+    }
+
+    [Fact]
     public async Task A_step_that_is_done_is_not_done_again()
     {
         await using var plant = await Plant("SH-1", "rotor-in");
