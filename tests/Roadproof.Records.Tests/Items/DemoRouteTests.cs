@@ -1,7 +1,6 @@
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
-using Roadproof.Records.Marking;
 using Roadproof.Records.Messages;
 using Roadproof.Records.ReadModel;
 using Roadproof.Records.Tests.Definitions;
@@ -20,7 +19,7 @@ public sealed class DemoRouteTests
         var plant = new PlantContext(revision, _ => null);
         using var folder = new TestFolder();
         using var data = folder.Open();
-        await using var ledger = new LineLedger(data, TimeProvider.System, new Derivations(new SerialBook(), new PlantState()));
+        await using var ledger = new LineLedger(data, TimeProvider.System, new PlantState());
         foreach (var part in revision.Parts.Where(p => !p.Shell))
             await ledger.Write(t => Lots.ReceiveLot.Decide(t, new($"lot-{part.Id}", $"L-{part.Id}", part.Id, 500, null, Morning), revision));
 
