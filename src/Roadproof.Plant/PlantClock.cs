@@ -3,16 +3,15 @@ namespace Roadproof.Plant;
 /// <summary>The one source of time of a plant, shared by its stations and the server: real, scaled, or stepped by the demo's own loop. It never goes back.</summary>
 /// <remarks>
 /// Timers follow plant time: a scaled clock asks its inner clock for a shorter wait (rounded up to a millisecond, so that nothing fires early),
-/// a stepped clock fires them inside <see cref="Set"/>.
+/// a stepped clock fires them inside <see cref="Set"/>. A stepped clock may start to run once, and takes its timers along.
 /// </remarks>
 public sealed class PlantClock : TimeProvider
 {
     readonly TimeProvider _inner;
-    readonly DateTimeOffset _start;
-    readonly long _innerStart;
     readonly Lock _gate = new();
     readonly List<SteppedTimer> _timers = [];
-    DateTimeOffset _latest;
+    DateTimeOffset _start, _latest;
+    long _innerStart;
 
     PlantClock(TimeProvider inner, DateTimeOffset start, double? speed, bool isReal)
     {
@@ -23,7 +22,7 @@ public sealed class PlantClock : TimeProvider
     }
 
     /// <summary>Plant seconds in one real second; null where the clock is stepped.</summary>
-    public double? Speed { get; }
+    public double? Speed { get; private set; }
     public bool IsReal { get; }
     public bool IsStepped => Speed is null;
     public override TimeZoneInfo LocalTimeZone { get; }
@@ -35,12 +34,10 @@ public sealed class PlantClock : TimeProvider
     /// <summary>Starts at an instant and runs faster or slower than the time on the wall. The start's offset is the plant's time zone.</summary>
     /// <exception cref="ArgumentOutOfRangeException">The speed is not a positive finite number.</exception>
     public static PlantClock Scaled(DateTimeOffset start, double plantSecondsPerSecond, TimeProvider? inner = null) =>
-        double.IsFinite(plantSecondsPerSecond) && plantSecondsPerSecond > 0
-            ? new(inner ?? System, start, plantSecondsPerSecond, isReal: false)
-            : throw new ArgumentOutOfRangeException(nameof(plantSecondsPerSecond), plantSecondsPerSecond, "A clock runs at a positive number of plant seconds per second.");
+        new(inner ?? System, start, RequireSpeed(plantSecondsPerSecond), isReal: false);
 
     /// <summary>Stands until it is set. The start's offset is the plant's time zone.</summary>
-    public static PlantClock Stepped(DateTimeOffset start) => new(System, start, null, isReal: false);
+    public static PlantClock Stepped(DateTimeOffset start, TimeProvider? inner = null) => new(inner ?? System, start, null, isReal: false);
 
     public override DateTimeOffset GetUtcNow()
     {
@@ -64,6 +61,24 @@ public sealed class PlantClock : TimeProvider
         lock (_gate) _latest = instant;
     }
 
+    /// <summary>Lets a stepped clock run from where it stands.</summary>
+    /// <exception cref="InvalidOperationException">The clock runs already.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">The speed is not a positive finite number.</exception>
+    public void Run(double plantSecondsPerSecond)
+    {
+        List<SteppedTimer> waiting;
+        lock (_gate)
+        {
+            if (!IsStepped) throw new InvalidOperationException("This plant clock runs already.");
+            Speed = RequireSpeed(plantSecondsPerSecond);
+            (_start, _innerStart) = (_latest, _inner.GetTimestamp());
+            waiting = [.. _timers];
+            _timers.Clear();
+        }
+
+        foreach (var timer in waiting) timer.Run();
+    }
+
     public override ITimer CreateTimer(TimerCallback callback, object? state, TimeSpan dueTime, TimeSpan period)
     {
         ArgumentNullException.ThrowIfNull(callback);
@@ -85,6 +100,10 @@ public sealed class PlantClock : TimeProvider
             return next;
         }
     }
+
+    static double RequireSpeed(double speed) => double.IsFinite(speed) && speed > 0
+        ? speed
+        : throw new ArgumentOutOfRangeException(nameof(speed), speed, "A clock runs at a positive number of plant seconds per second.");
 
     static TimeZoneInfo Zone(TimeSpan offset) =>
         offset == TimeSpan.Zero ? TimeZoneInfo.Utc : TimeZoneInfo.CreateCustomTimeZone("plant", offset, "plant time", "plant time");
@@ -115,6 +134,8 @@ public sealed class PlantClock : TimeProvider
         readonly TimerCallback _callback;
         readonly object? _state;
         TimeSpan _period;
+        ITimer? _running;
+        bool _gone;
 
         public SteppedTimer(PlantClock clock, TimerCallback callback, object? state, TimeSpan dueTime, TimeSpan period)
         {
@@ -128,9 +149,17 @@ public sealed class PlantClock : TimeProvider
         {
             lock (_clock._gate)
             {
+                if (_running is not null) return _running.Change(dueTime, period);
+                if (_gone) return false;
                 _clock._timers.Remove(this);
                 _period = period;
                 if (dueTime == Timeout.InfiniteTimeSpan) return true;
+                if (!_clock.IsStepped)
+                {
+                    _running = new ScaledTimer(_clock, _callback, _state, dueTime, period);
+                    return true;
+                }
+
                 DueAt = _clock._latest + dueTime;
                 _clock._timers.Add(this);
                 return true;
@@ -146,9 +175,25 @@ public sealed class PlantClock : TimeProvider
 
         public void Fire() => _callback(_state);
 
+        /// <summary>The clock has begun to run: what is left of the wait passes on it.</summary>
+        public void Run()
+        {
+            lock (_clock._gate)
+            {
+                if (_gone) return;
+                var left = DueAt - _clock._latest;
+                _running = new ScaledTimer(_clock, _callback, _state, left > TimeSpan.Zero ? left : TimeSpan.Zero, _period > TimeSpan.Zero ? _period : Timeout.InfiniteTimeSpan);
+            }
+        }
+
         public void Dispose()
         {
-            lock (_clock._gate) _clock._timers.Remove(this);
+            lock (_clock._gate)
+            {
+                _gone = true;
+                _clock._timers.Remove(this);
+                _running?.Dispose();
+            }
         }
 
         public ValueTask DisposeAsync()

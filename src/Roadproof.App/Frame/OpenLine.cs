@@ -7,7 +7,6 @@ using Roadproof.Records.Captures;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
-using Roadproof.Records.Marking;
 using Roadproof.Records.Messages;
 using Roadproof.Records.Stores;
 
@@ -48,7 +47,7 @@ public sealed class OpenLine : IAsyncDisposable
         LineLedger? ledger = null;
         try
         {
-            ledger = new LineLedger(taken, clock, new Derivations(new SerialBook(), new PlantState()));
+            ledger = new LineLedger(taken, clock, new PlantState());
             using var ask = taken.ReadConnection();
             var line = new OpenLine(taken, ledger, new CaptureStore(taken, ledger), clock, RevisionBook.Of(LedgerRows.OfKind(ask, RecordKinds.RevisionApproved)));
             if (line.Revisions.Newest is not null) await CompleteWaiting.Run(WaitingSteps.All, line);

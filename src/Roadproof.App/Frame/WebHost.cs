@@ -30,10 +30,14 @@ public static class WebHost
         builder.Services.AddSingleton(line);
         builder.Services.AddSingleton(line.Clock);
         builder.Services.AddSingleton<RecentCaptures>();
+        builder.Services.AddSingleton<BenchScans>();
+        builder.Services.AddScoped(_ => new LayoutFacts(line.Current.Plant.Name, line.Current.Plant.Line, line.Current.Product.Name, line.Clock));
+        builder.Services.AddHttpContextAccessor();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
         builder.Services.AddProblemDetails();
         builder.Services.AddOpenApi();
         builder.Services.AddRazorComponents();
+        builder.Services.AddScoped(_ => new LayoutFacts(line.Current.Plant.Name, line.Current.Plant.Line, line.Current.Product.Name, line.Clock));
         builder.Services.AddAntiforgery();
         builder.Services.AddDataProtection().PersistKeysToFileSystem(new DirectoryInfo(Path.Combine(line.FolderPath, "keys")));
 
@@ -55,6 +59,12 @@ public static class WebHost
         ActOnUnit.Map(app);
         TellChanges.Map(app);
         AskLine.Map(app);
+<<<<<<< HEAD
+        ScanAtStation.Map(app);
+=======
+        app.MapRazorComponents<LayoutDocument>();
+>>>>>>> pages
         app.MapOpenApi("/api/v1/openapi.json");
+        app.MapRazorComponents<LayoutDocument>();
     }
 }

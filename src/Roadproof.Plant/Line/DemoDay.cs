@@ -57,6 +57,7 @@ sealed class DemoDay
         var number = Units.Count + 1;
         var unit = new UnitOnLine(UnitTruth.Draw(Options.Seed, number, Route.Product.LoadTest.Tolerances), Names.Shell(number, Shift));
         Units.Add(unit);
+        if (Options.Speed is { } speed && number > Options.HeadStart) Time.RunClock(speed);
         return unit;
     }
 

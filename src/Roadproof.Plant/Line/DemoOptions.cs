@@ -11,6 +11,9 @@ public sealed record DemoOptions
     /// <summary>Plant seconds in one real second; null for as fast as it goes, the clock stepped by the line.</summary>
     public double? Speed { get; init; }
 
+    /// <summary>Units that are started as fast as it goes before a demo with a speed goes on at that speed, so that a visitor finds a line at work.</summary>
+    public int HeadStart { get; init; }
+
     /// <summary>When the shift begins; its offset is the plant's.</summary>
     public DateTimeOffset Now { get; init; } = new(2031, 3, 4, 6, 0, 0, TimeSpan.FromHours(1));
 
@@ -24,7 +27,7 @@ public sealed record DemoOptions
     public Func<RunOrder, IReadOnlyList<RecordedFile>> Recorder { get; init; } = RunRecording.Record;
 
     /// <summary>The clock that plant and server share.</summary>
-    public PlantClock Clock() => Speed is { } speed ? PlantClock.Scaled(Now, speed) : PlantClock.Stepped(Now);
+    public PlantClock Clock() => Speed is { } speed && HeadStart == 0 ? PlantClock.Scaled(Now, speed) : PlantClock.Stepped(Now);
 }
 
 /// <summary>How a demo stands.</summary>

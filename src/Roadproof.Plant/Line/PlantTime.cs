@@ -35,6 +35,12 @@ sealed class PlantTime(PlantClock clock)
         while (signal.Waiting.TryDequeue(out var doing)) Schedule(doing, Now);
     }
 
+    /// <summary>From here on the clock runs, and the line waits for it.</summary>
+    public void RunClock(double plantSecondsPerSecond)
+    {
+        if (clock.IsStepped) clock.Run(plantSecondsPerSecond);
+    }
+
     /// <summary>Goes on until nobody waits for a time any more, or it is stopped.</summary>
     public async Task Run(CancellationToken stop)
     {

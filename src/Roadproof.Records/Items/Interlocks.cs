@@ -26,7 +26,12 @@ sealed record Situation(
 static class Interlocks
 {
     public static IEnumerable<Refusal> Broken(Situation s) =>
-        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(s.Said.Stage == "finish" ? Content(s) : []);
+        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(s.Said.Stage switch
+        {
+            "finish" => Content(s),
+            "scan" => PartInterlocks.OfScan(s),
+            _ => [],
+        });
 
     static IEnumerable<Refusal> Content(Situation s) =>
         IsSpoiledMark(s) ? MarkInterlocks.Spoiled(s) : PartInterlocks.Broken(s).Concat(Screws(s)).Concat(Readings(s)).Concat(Captures(s)).Concat(MarkInterlocks.Broken(s));

@@ -8,9 +8,13 @@ namespace Roadproof.Records.Items;
 /// <summary>What stands in the way of the parts that a step puts in.</summary>
 static class PartInterlocks
 {
-    public static IEnumerable<Refusal> Broken(Situation s)
+    public static IEnumerable<Refusal> Broken(Situation s) => Broken(s, Given(s), whole: true);
+
+    /// <summary>The same of parts as they are scanned one by one: what is still to come is not missing.</summary>
+    public static IEnumerable<Refusal> OfScan(Situation s) => Broken(s, s.Said.Parts, whole: false);
+
+    static IEnumerable<Refusal> Broken(Situation s, IReadOnlyList<MessagePart> given, bool whole)
     {
-        var given = Given(s);
         foreach (var twice in given.GroupBy(p => p.Part).Where(g => g.Count() > 1))
             yield return new($"{Name(s, twice.Key)} was scanned twice.", "Scan each part once.", "one", "two");
 
@@ -28,7 +32,7 @@ static class PartInterlocks
             }
         }
 
-        foreach (var part in missing) yield return new($"{part.Name} is missing.", $"Scan the {Lower(part.Name)}.", part.Name, "not scanned");
+        foreach (var part in whole ? missing : []) yield return new($"{part.Name} is missing.", $"Scan the {Lower(part.Name)}.", part.Name, "not scanned");
 
         foreach (var part in given.Where(g => s.Step.Parts.Any(p => p.Part == g.Part)))
         {

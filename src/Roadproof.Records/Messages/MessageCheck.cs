@@ -39,7 +39,8 @@ static class MessageCheck
         Code("key", said.Key, "a key of the sender's own, never used before", errors);
         Code("item", said.Item, "a shell code or serial number", errors);
         if (said.Kind is not ("request" or "report")) errors.Add(Error("kind", Quote(said.Kind), "request or report"));
-        if (said.Stage is not ("begin" or "finish")) errors.Add(Error("stage", Quote(said.Stage), "begin or finish"));
+        if (said.Stage is not ("begin" or "scan" or "finish")) errors.Add(Error("stage", Quote(said.Stage), "begin, scan or finish"));
+        if (said is { Stage: "scan", Kind: "report" }) errors.Add(Error("stage", "scan in a report", "a scan asks, so it is a request"));
         if (said.Version != 1) errors.Add(Error("version", Number(said.Version), "1, the version that this plant speaks"));
         if (said.OccurredAt.Year is < 2000 or > 2200) errors.Add(Error("occurredAt", said.OccurredAt.ToString("O", CultureInfo.InvariantCulture), "when it happened, with offset, such as 2031-03-04T07:12:55+01:00"));
         if (said.Person is { } person) Code("person", person, "a person key, or leave it out", errors);

@@ -16,6 +16,7 @@ public sealed record StationMessage
     public required string Step { get; init; }
 
     /// <summary><c>begin</c>: the unit is at the station, may the work start? <c>finish</c> (the default): the work is done, with all it used and read.</summary>
+    /// <remarks><c>scan</c>: may these parts go in? Asked as they are scanned, before they are fitted; only a refusal is kept.</remarks>
     public string Stage { get; init; } = "finish";
     public required DateTimeOffset OccurredAt { get; init; }
 

@@ -34,6 +34,7 @@ public static class TakeMessage
         var s = new Situation(t.Connection, t.Transaction, station, said, revision, revision.StepOf(said.Step)!, unit, steps);
         var broken = said.Kind == "request" ? Interlocks.Broken(s).Take(1).ToList() : Interlocks.Broken(s).ToList();
         if (said.Kind == "request" && broken.Count > 0) return Refuse(t, s, broken[0]);
+        if (said.Stage == "scan") return new MessageAnswer(0, s.UnitCode, said.Step, said.Stage, null, null, [], [], null, Repeat: false, PartInterlocks.Warnings(s).ToList());
 
         var decided = Decision(t, s, loadTest);
         decided = decided with { Holds = [.. decided.Holds, .. broken.Select(b => new DecidedHold(b.Reason, "report"))] };

@@ -51,6 +51,10 @@ static class SampleLines
 
     static StationState Bare(string id, int i, string name) => new(id, SampleUnits.Route[i].Number, name, SampleUnits.Route[i].Step, "waiting", null, null, null, null, 0, 0, "");
 
+    public static UnitListView Units => new(1_248, [.. Enumerable.Range(0, 18).Select(i => new UnitLine($"SH-{1907 - i:0000000}", i % 5 == 4 ? $"AF856K0421{i:00}W" : null,
+        i switch { 3 => "held", 7 => "scrapped", _ when i % 5 == 4 => "shipped", 10 => "passed", _ => "building" }, "st70", "gears-in",
+        i switch { 3 => "Load test: no-load power unusual", 7 => "tooth-root crack found after the load test", _ when i % 5 == 4 => "Tarnbeck Cycles", _ => $"st{10 * (i + 1)}" }, Now.AddMinutes(-i), i % 5 == 4 ? Now : null))]);
+
     public static StationView Gears => new("st70", 70, "Gears, clutches, shafts", "gears-in", "Set the gear set and the clutch, dose the grease, close the circlips, turn once by hand.", "AF-85 mid-drive unit", 57, "SH-0001898", Now.AddSeconds(-31),
         [
             new("part", "gear-set", "Scan the gear set", "It must read ratio 36.18.", "", null, null, 1, false), new("part", "clutch", "Scan the clutch tray", "", "", null, null, 1, false),

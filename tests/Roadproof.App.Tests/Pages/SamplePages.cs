@@ -4,6 +4,7 @@ using Roadproof.App.Line;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
 using Roadproof.App.Tests.House;
+using Roadproof.Records.ReadModel;
 
 namespace Roadproof.App.Tests.Pages;
 
@@ -30,6 +31,8 @@ public sealed class SamplePages
             ("unit-held", PageText.Document<Layout, UnitSheet>("/units/SH-0001842", ("View", SampleUnits.Held), ("Now", SampleUnits.Now))),
             ("unit-shipped", PageText.Document<Layout, UnitSheet>("/units/SH-0001817", ("View", SampleUnits.Shipped), ("Now", SampleUnits.Now))),
             ("unit-empty", PageText.Document<Layout, UnitSheet>("/units/SH-0001907", ("View", SampleUnits.Empty), ("Now", SampleUnits.Now))),
+            ("units", PageText.Document<Layout, UnitListSheet>("/units", ("View", SampleLines.Units), ("Now", SampleUnits.Now))),
+            ("units-none", PageText.Document<Layout, UnitListSheet>("/units", ("View", new UnitListView(0, [])), ("Now", SampleUnits.Now), ("Find", "nonsense"))),
             .. FollowStage.Of(SampleUnits.Shipped).Select(s => ($"follow-{s.Step}", PageText.Document<Layout, FollowSheet>("/follow/SH-0001817",
                 ("View", SampleUnits.Shipped), ("Drawn", SampleUnits.Drawn), ("Now", SampleUnits.Now), ("Stage", s.Step), ("Cycle", SampleUnits.Cycle), ("WheelRadiusM", 0.345)))),
             ("follow-now", PageText.Document<Layout, FollowSheet>("/follow/SH-0001898", ("View", SampleUnits.Building), ("Drawn", SampleUnits.Drawn), ("Now", SampleUnits.Now), ("Cycle", SampleUnits.Cycle))),

@@ -259,6 +259,20 @@ public sealed class DemoLineTests
     }
 
     [Fact]
+    public async Task A_head_start_is_built_as_fast_as_it_goes_and_then_the_clock_runs()
+    {
+        var options = Options(9) with { Slips = SlipRates.None, Speed = 50_000, HeadStart = 8 };
+        var clock = options.Clock();
+        Assert.True(clock.IsStepped);
+        var server = new RecordingServer(null, clock);
+        var result = await DemoLine.Run(server.Client(), clock, options);
+        Assert.False(clock.IsStepped);
+        Assert.Equal(9, result.UnitsStarted);
+        Assert.Empty(result.Surprises);
+        Assert.All(server.Messages.Zip(server.Clock), m => Assert.True(m.Second >= m.First.Said.OccurredAt));
+    }
+
+    [Fact]
     public async Task A_server_that_does_not_understand_is_our_bug()
     {
         var options = Options(1);

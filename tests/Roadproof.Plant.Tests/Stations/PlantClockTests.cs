@@ -88,6 +88,29 @@ public sealed class PlantClockTests
         Assert.Equal(Start.AddSeconds(10), clock.GetUtcNow());
     }
 
+    [Fact]
+    public void A_stepped_clock_starts_to_run_from_where_it_stands_and_takes_its_timers_along()
+    {
+        var wall = new Wall();
+        var clock = PlantClock.Stepped(Start, wall);
+        var fired = 0;
+        using var timer = clock.CreateTimer(_ => fired++, null, TimeSpan.FromSeconds(100), Timeout.InfiniteTimeSpan);
+        using var later = clock.CreateTimer(_ => fired += 10, null, Timeout.InfiniteTimeSpan, Timeout.InfiniteTimeSpan);
+        clock.Set(Start.AddSeconds(40));
+        clock.Run(10);
+        Assert.Equal(Start.AddSeconds(40), clock.GetUtcNow());
+        later.Change(TimeSpan.FromSeconds(70), Timeout.InfiniteTimeSpan);
+        wall.Advance(TimeSpan.FromSeconds(5.9));
+        Assert.Equal(0, fired);
+        wall.Advance(TimeSpan.FromSeconds(0.1));
+        Assert.Equal(1, fired);
+        wall.Advance(TimeSpan.FromSeconds(1));
+        Assert.Equal(11, fired);
+        Assert.Equal(Start.AddSeconds(110), clock.GetUtcNow());
+        Assert.Throws<InvalidOperationException>(() => clock.Run(2));
+        Assert.Throws<InvalidOperationException>(() => clock.Set(Start.AddDays(1)));
+    }
+
     /// <summary>A wall clock by hand, which can be put back as a real one can; its timers fire when it is advanced past them.</summary>
     sealed class Wall : TimeProvider
     {

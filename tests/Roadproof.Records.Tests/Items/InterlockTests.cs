@@ -36,6 +36,22 @@ public sealed class InterlockTests
     }
 
     [Fact]
+    public async Task A_part_is_refused_as_it_is_scanned_and_only_the_refusal_is_kept()
+    {
+        await using var plant = await Plant("SH-1", "gears-in");
+        var finish = plant.Finish("SH-1", "gears-in");
+        var gears = finish.Parts.First(p => p.Part == "gear-set");
+        var size = plant.Ledger.Head.Size;
+        var taken = await plant.Send("st70", finish with { Key = "scan-1", Stage = "scan", Parts = [gears], Readings = [], Screws = [] });
+        Assert.NotNull(taken.Answer);
+        Assert.Equal(size, plant.Ledger.Head.Size);
+
+        var refused = await plant.Send("st70", finish with { Key = "scan-2", Stage = "scan", Parts = [gears with { Lot = "nobody-knows" }], Readings = [], Screws = [] });
+        Assert.Equal("Lot nobody-knows is not known.", refused.Refused?.Refusal.Reason);
+        Assert.Equal(size + 1, plant.Ledger.Head.Size);
+    }
+
+    [Fact]
     public async Task A_step_that_is_done_is_not_done_again()
     {
         await using var plant = await Plant("SH-1", "rotor-in");
@@ -258,6 +274,19 @@ public sealed class InterlockTests
         Assert.Equal(("building", "rotor-in"), (back.State, back.Next));
         Assert.Empty((await plant.ReleaseLot("L-rotor", "gauge was wrong")).UnitsReleased);
         Assert.Equal("controller-in", (await plant.ReleaseUnit("SH-2", "polished")).Next);
+    }
+
+    [Fact]
+    public async Task A_lot_whose_part_has_come_out_stops_the_unit_no_more()
+    {
+        await using var plant = await Plant("SH-1", "rotor-in");
+        await plant.ReceiveLot("R-2", "rotor");
+        await plant.Do("SH-1", "rotor-in", m => m with { Parts = [new("rotor", "R-2", "rotor-A")] });
+        await plant.HoldUnit("SH-1", "rotor scratched");
+        await plant.ReleaseUnit("SH-1", "new rotor", "rotor-in");
+        await plant.Do("SH-1", "rotor-in", m => m with { Parts = [new("rotor", "L-rotor", "rotor-B")] });
+        Assert.Empty((await plant.HoldLot("R-2", "reads low")).UnitsHeld);
+        Assert.Equal(["SH-1"], (await plant.HoldLot("L-rotor", "reads low")).UnitsHeld);
     }
 
     [Fact]

@@ -15,11 +15,14 @@
     const columns = () => Math.max(200, Math.round(canvas.clientWidth - LEFT - RIGHT));
 
     async function ask(channel, a, b, signal) {
-      const q = new URLSearchParams({ sha: channel.sha, channel: channel.channel, points: String(columns()) });
+      const q = new URLSearchParams({ channel: channel.channel, points: String(columns()) });
       if (a !== null) { q.set('from', a); q.set('to', b); }
-      const answer = await fetch(`/api/v1/units/${encodeURIComponent(plan.unit)}/trace?${q}`, { signal });
-      if (!answer.ok) throw new Error(`The trace of ${channel.name} did not come (${answer.status}).`);
-      return answer.json();
+      const answer = await fetch(`/api/v1/captures/${encodeURIComponent(channel.sha)}/trace?${q}`, { signal });
+      if (!answer.ok) throw new Error((await answer.json().catch(() => null))?.title ?? `The trace of ${channel.name} did not come (${answer.status}).`);
+      const t = await answer.json();
+      // Columns without a sample are gaps, not zeros.
+      const kept = t.timeS.map((_, i) => i).filter(i => t.minimum[i] !== null);
+      return { timeS: kept.map(i => t.timeS[i]), minimum: kept.map(i => t.minimum[i]), maximum: kept.map(i => t.maximum[i]), rateHz: t.samples / (t.toS - t.fromS) };
     }
 
     async function askWhole() {
@@ -29,7 +32,7 @@
           whole.set(c.channel, t);
           const last = t.timeS.at(-1);
           if (last > end) { if (to === end) to = last; end = last; }
-        } catch (e) { whole.set(c.channel, { timeS: [], minimum: [], maximum: [], samples: 0, problem: e.message }); }
+        } catch (e) { whole.set(c.channel, { timeS: [], minimum: [], maximum: [], problem: e.message }); }
         redraw();
       }
     }
@@ -103,7 +106,7 @@
         for (const t of ticks(lo, hi, Math.max(2, Math.floor(h / 34)))) { line(LEFT, Math.round(Y(t)) + .5, R, Math.round(Y(t)) + .5, rule); write(figure(t), LEFT - 8, Y(t), 'right', ink3); }
 
         draw2d.save(); draw2d.beginPath(); draw2d.rect(LEFT, top - 2, R - LEFT, h + 4); draw2d.clip();
-        const gap = 4 * typicalStep(data.timeS);
+        const gap = 6 * typicalStep(data.timeS);
         for (let s = 0; s < seen.length;) {
           let e = s + 1;
           while (e < seen.length && data.timeS[seen[e]] - data.timeS[seen[e - 1]] <= gap) e++;
@@ -119,7 +122,9 @@
           if (mean === undefined || w.toS < from || w.fromS > to) continue;
           line(X(w.fromS), Y(mean), X(w.toS), Y(mean), accent, 2);
           draw2d.restore(); draw2d.save();
-          write(`mean ${figure(mean)}`, clamp(X(w.toS) - 6, LEFT + 80, R - 4), clamp(Y(mean) - 10, top + 8, top + h - 4), 'right', accent, '700', 15);
+          const said = `mean ${figure(mean)}`, right = clamp(X(w.toS) - 6, LEFT + 80, R - 4), middle = clamp(Y(mean) - 12, top + 8, top + h - 6);
+          draw2d.font = `700 15px ${font}`; draw2d.fillStyle = css('--ground'); draw2d.globalAlpha = .86; draw2d.fillRect(right - draw2d.measureText(said).width - 4, middle - 9, draw2d.measureText(said).width + 8, 18); draw2d.globalAlpha = 1;
+          write(said, right, middle, 'right', accent, '700', 15);
           draw2d.beginPath(); draw2d.rect(LEFT, top - 2, R - LEFT, h + 4); draw2d.clip();
         }
         draw2d.restore();

@@ -1,0 +1,111 @@
+using System.Collections.Concurrent;
+using Microsoft.AspNetCore.Mvc;
+using Roadproof.App.Frame;
+using Roadproof.App.Line;
+using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Messages;
+using Roadproof.Records.ReadModel;
+
+namespace Roadproof.App.Station;
+
+/// <summary>What a person scans or types at a station: the unit, its parts, its readings, and the unit again to report the step as done.</summary>
+/// <remarks>Each scan asks through the same door as a machine's; only what is not yet reported waits here.</remarks>
+public static class ScanAtStation
+{
+    public static void Map(IEndpointRouteBuilder app) => app
+        .MapPost("/stations/{station}/scan", async (string station, [FromForm] string code, [FromForm] string needId, OpenLine line, BenchScans bench) =>
+        {
+            await Run(station, needId, code.Trim(), line, bench);
+            return Results.Redirect($"/stations/{Uri.EscapeDataString(station)}");
+        })
+        .ExcludeFromDescription();
+
+    public static async Task Run(string station, string needId, string code, OpenLine line, BenchScans bench)
+    {
+        if (AskLine.Station(station, line) is not { } view) return;
+        var progress = bench.Of(view);
+        var refused = view.Unit is null ? await Begin(view, code, line)
+            : NextAction.Of(view, progress) is null ? await Finish(view, code, progress, line, bench)
+            : view.Needs.FirstOrDefault(n => n.Id == needId) is { } need && !progress.Has(need) ? await Take(view, need, code, line, bench)
+            : null;
+        bench.Refuse(view, refused is null ? null : new StationRefusal(line.Clock.GetLocalNow(), view.Unit ?? code, refused.Reason, refused.Remedy, refused.Needed, refused.Found));
+    }
+
+    static Task<Refusal?> Begin(StationView view, string code, OpenLine line) => Ask(view, Message(view, code, "begin", line), line);
+
+    static async Task<Refusal?> Finish(StationView view, string code, StationProgress progress, OpenLine line, BenchScans bench)
+    {
+        if (code != view.Unit) return new($"{code} is not the unit that is here.", $"Scan {view.Unit} to report {view.Name} as done.", view.Unit!, code);
+        var refused = await Ask(view, Message(view, code, "finish", line) with
+        {
+            Parts = [.. view.Needs.Where(n => n.Kind == "part").Select(n => PartOf(n, progress.Taken[n.Id]))],
+            Readings = [.. view.Needs.Where(n => n.Kind == "reading").Select(n => ReadingOf(n, progress.Taken[n.Id]))],
+        }, line);
+        if (refused is null) bench.Clear(view);
+        return refused;
+    }
+
+    static async Task<Refusal?> Take(StationView view, StationNeed need, string code, OpenLine line, BenchScans bench)
+    {
+        if (need.Kind == "reading" && IsNumber(need) && !TryNumber(code, out _))
+            return new($"'{code}' is not a number.", $"Type the value in {need.Unit}, such as {(need.Lower ?? need.Upper ?? 1).ToString("0.0", CultureInfo.InvariantCulture)}.", $"a number in {need.Unit}", code);
+        if (need is { Kind: "part", Serialised: true } && PartOf(need, code).Lot is null && need.Id != "shell")
+            return new("Only one of the two codes was scanned.", "Scan the number on the part and its lot together, or type both with a space between.", "number and lot", code);
+
+        var refused = need.Kind == "part" ? await Ask(view, Message(view, view.Unit!, "scan", line) with { Parts = [PartOf(need, code)] }, line) : null;
+        if (refused is null) bench.Keep(view, need, code);
+        return refused;
+    }
+
+    static async Task<Refusal?> Ask(StationView view, StationMessage message, OpenLine line)
+    {
+        try
+        {
+            return (await TakeStationMessage.Run(view.Station, message, line)).Refused?.Refusal;
+        }
+        catch (InputException e)
+        {
+            return new(e.Errors[0].ToString(), "Scan the code again.");
+        }
+    }
+
+    static StationMessage Message(StationView view, string unit, string stage, OpenLine line) => new()
+    {
+        Key = $"screen-{view.Station}-{Guid.NewGuid():N}",
+        Kind = "request",
+        Stage = stage,
+        Item = unit,
+        Step = view.Step,
+        OccurredAt = line.Clock.GetLocalNow(),
+    };
+
+    // A part's own number and its lot stand on one label: "ST-88214 S-0712".
+    static MessagePart PartOf(StationNeed need, string code)
+    {
+        var words = code.Split([' ', ';', '|'], StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries);
+        return need.Serialised ? new(need.Id, Lot: words.ElementAtOrDefault(1), Serial: words.ElementAtOrDefault(0)) : new(need.Id, Lot: code);
+    }
+
+    static MessageReading ReadingOf(StationNeed need, string typed) =>
+        IsNumber(need) && TryNumber(typed, out var value) ? new(need.Id, Value: value, Unit: need.Unit) : new(need.Id, Text: typed);
+
+    static bool IsNumber(StationNeed need) => need.Unit.Length > 0;
+
+    static bool TryNumber(string text, out double value) => double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out value) && double.IsFinite(value);
+}
+
+/// <summary>What has been scanned at each station for the unit that is there and is not reported yet. Lost with the program: the unit is then scanned through again.</summary>
+public sealed class BenchScans
+{
+    readonly ConcurrentDictionary<string, (string Unit, StationProgress Progress)> stations = new(StringComparer.Ordinal);
+
+    public StationProgress Of(StationView view) =>
+        stations.TryGetValue(view.Station, out var bench) && bench.Unit == (view.Unit ?? "") ? bench.Progress : StationProgress.None;
+
+    public void Keep(StationView view, StationNeed need, string code) =>
+        stations[view.Station] = (view.Unit ?? "", new(new Dictionary<string, string>(Of(view).Taken, StringComparer.Ordinal) { [need.Id] = code }));
+
+    public void Refuse(StationView view, StationRefusal? refusal) => stations[view.Station] = (view.Unit ?? "", Of(view) with { Refused = refusal });
+
+    public void Clear(StationView view) => stations.TryRemove(view.Station, out _);
+}
