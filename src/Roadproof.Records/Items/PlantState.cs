@@ -2,11 +2,10 @@ using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
-using Roadproof.Records.Marking;
 
 namespace Roadproof.Records.Items;
 
-/// <summary>Lays the ledger out as tables for questions: units, steps, parts, readings, lots, holds, stations, serial numbers.</summary>
+/// <summary>Lays the ledger out as tables for questions: units, steps, parts, readings, lots, holds, stations.</summary>
 /// <remarks>Used when a record is kept and when all is rebuilt; it looks at nothing but the record and what earlier records left in the tables.</remarks>
 public sealed class PlantState : IDerive
 {
@@ -15,11 +14,8 @@ public sealed class PlantState : IDerive
         "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "lot_residual", "lot_shift",
     ];
 
-    readonly SerialBook serials = new();
-
     public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)
     {
-        serials.Apply(record, connection, transaction);
         switch (record.Kind)
         {
             case RecordKinds.StepBegun: new StepRecord(record, connection, transaction).Begun(); break;
@@ -35,13 +31,12 @@ public sealed class PlantState : IDerive
             case RecordKinds.LotHeld: LotRecord.Held(record, connection, transaction); break;
             case RecordKinds.LotReleased: LotRecord.Released(record, connection, transaction); break;
             case RecordKinds.LotShift: LotRecord.Shifted(record, connection, transaction); break;
-            default: break; // Serial numbers are in their book; a revision has no table.
+            default: break; // The ledger keeps the book of serial numbers by itself; a revision has no table.
         }
     }
 
     public void Clear(SqliteConnection connection, SqliteTransaction transaction)
     {
-        serials.Clear(connection, transaction);
         foreach (var table in Tables) connection.Execute($"delete from {table}", transaction: transaction);
     }
 }
