@@ -31,8 +31,6 @@ public static class WebHost
         builder.Services.AddSingleton(line.Clock);
         builder.Services.AddSingleton<RecentCaptures>();
         builder.Services.AddSingleton<BenchScans>();
-        builder.Services.AddScoped(_ => new LayoutFacts(line.Current.Plant.Name, line.Current.Plant.Line, line.Current.Product.Name, line.Clock));
-        builder.Services.AddHttpContextAccessor();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
         builder.Services.AddProblemDetails();
         builder.Services.AddOpenApi();
@@ -59,11 +57,7 @@ public static class WebHost
         ActOnUnit.Map(app);
         TellChanges.Map(app);
         AskLine.Map(app);
-<<<<<<< HEAD
         ScanAtStation.Map(app);
-=======
-        app.MapRazorComponents<LayoutDocument>();
->>>>>>> pages
         app.MapOpenApi("/api/v1/openapi.json");
         app.MapRazorComponents<LayoutDocument>();
     }

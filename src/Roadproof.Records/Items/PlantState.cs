@@ -31,7 +31,7 @@ public sealed class PlantState : IDerive
             case RecordKinds.LotHeld: LotRecord.Held(record, connection, transaction); break;
             case RecordKinds.LotReleased: LotRecord.Released(record, connection, transaction); break;
             case RecordKinds.LotShift: LotRecord.Shifted(record, connection, transaction); break;
-            default: break; // The ledger keeps the book of serial numbers by itself; a revision has no table.
+            default: break; // The ledger keeps the book of serial numbers itself; a revision has no table.
         }
     }
 
