@@ -13,7 +13,7 @@ namespace Roadproof.App.LoadTest;
 public static class JudgeCapture
 {
     public sealed record Answer(
-        RunVerdict Verdict, IReadOnlyList<RequirementReading> Requirements, IReadOnlyList<ExpectationReading> Expectations, double Distance, double DistanceLimit, double SigmaLimit,
+        RunVerdict Verdict, IReadOnlyList<RequirementReading> Requirements, IReadOnlyList<ExpectationReading> Expectations, double Distance, double DistanceLimit, double SigmaLimit, FaultLikeness? NearestFault,
         IReadOnlyList<DiagnosisLine> Diagnosis, IReadOnlyList<SteadyPoint> Windows, string Method, IReadOnlyList<string> Warnings);
 
     public static Command Command()
@@ -42,7 +42,7 @@ public static class JudgeCapture
             }
 
             var v = new LoadTestJudge(plan).Judge(CaptureFile.Read(streams));
-            return new(v.Verdict, v.Requirements, v.Expectations, v.Distance, v.DistanceLimit, v.SigmaLimit, v.Diagnosis, v.Windows, v.Method, v.Warnings);
+            return new(v.Verdict, v.Requirements, v.Expectations, v.Distance, v.DistanceLimit, v.SigmaLimit, v.NearestFault, v.Diagnosis, v.Windows, v.Method, v.Warnings);
         }
         finally
         {
@@ -63,6 +63,8 @@ public static class JudgeCapture
             expectations.Row(e.Name, Number(e.Value), e.Unit, Number(e.Expected), Number(e.StandardDeviation), e.Sigma.ToString("+0.0;-0.0", CultureInfo.InvariantCulture), e.Verdict == Verdict.Unusual ? "unusual" : "");
         console.Write(expectations);
         console.WriteLine($"Joint distance {Number(a.Distance)}, sound units stay below {Number(a.DistanceLimit)}; single readings below {Number(a.SigmaLimit)} sigma.");
+
+        if (a.NearestFault is { } like) console.WriteLine($"Farthest along a known fault: {like.Name}, {Number(like.Sigma)} sigma; sound units stay below {Number(like.Limit)}.");
 
         if (a.Diagnosis.Count > 0)
         {

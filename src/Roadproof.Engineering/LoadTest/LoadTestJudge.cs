@@ -2,6 +2,7 @@ using System.Collections.Concurrent;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Statistics;
 using static System.FormattableString;
 
 namespace Roadproof.Engineering.LoadTest;
@@ -15,7 +16,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// </remarks>
 public sealed class LoadTestJudge
 {
-    public const string Method = "load-test/1: readings carried to 20 °C by the unit's own model; requirements guard-banded (JCGM 106:2012); expectations joint, second order in the parts";
+    public const string Method = "load-test/2: readings carried to 20 °C by the unit's own model; requirements guard-banded (JCGM 106:2012); expectations single, joint and along known faults, second order in the parts";
 
     readonly LoadTestPlan plan;
     readonly ExpectationSpread spread;
@@ -36,7 +37,7 @@ public sealed class LoadTestJudge
         zeroRow = Array.IndexOf(spread.Ids, Characteristics.TorqueSensorZero);
         var whole = PreparedFor([.. Enumerable.Range(0, spread.Model.JointCount)], hasZero: true);
         Limits = [.. expectations.Select((c, i) => Limit(c, i, whole.Limits.SigmaLimit))];
-        (SigmaLimit, DistanceLimit) = (whole.Limits.SigmaLimit, whole.Limits.DistanceLimit);
+        (SigmaLimit, DistanceLimit, FaultLimit) = (whole.Limits.SigmaLimit, whole.Limits.DistanceLimit, whole.Limits.FaultLimit);
         stopRates = new(() => new(plan, spread, whole.Limits));
     }
 
@@ -48,6 +49,9 @@ public sealed class LoadTestJudge
 
     /// <summary>Beyond it the readings together are unusual.</summary>
     public double DistanceLimit { get; }
+
+    /// <summary>Beyond it a move along a known fault is unusual, in standard deviations of a sound unit.</summary>
+    public double FaultLimit { get; }
 
     /// <summary>Reads, carries and judges a capture.</summary>
     /// <exception cref="Quantities.InputException">The capture cannot be judged: a channel is missing, cut short, stuck or too slow.</exception>
@@ -67,16 +71,21 @@ public sealed class LoadTestJudge
         var residual = rows.Select(i => carried[spread.Ids[i]].Value - spread.Mean[i]).ToArray();
         var hasZero = carried.TryGetValue(Characteristics.TorqueSensorZero, out var zero) && double.IsFinite(zero.Value);
         var (limits, diagnosis) = PreparedFor(rows, hasZero);
-        var distance = limits.Whitening.Distance(residual);
+        var white = limits.Whitening.Whiten(residual);
+        var distance = Whitening.Dot(white, white);
+        var (fault, along) = limits.Faults.Farthest(white);
         var judged = rows.Select((row, i) => Expectation(row, carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
 
-        var isUnusual = distance > limits.DistanceLimit || judged.Any(e => e.Verdict == Verdict.Unusual);
+        var isUnusual = distance > limits.DistanceLimit || along > limits.FaultLimit || judged.Any(e => e.Verdict == Verdict.Unusual);
         var isComplete = requirements.Count == plan.Requirements.Count && rows.Length > 0;
         var verdict = requirements.Any(r => r.Verdict == Verdict.Fail) ? RunVerdict.Fail
             : isUnusual || !isComplete || requirements.Any(r => r.Verdict == Verdict.Undecided) ? RunVerdict.Hold
             : RunVerdict.Pass;
         return new(verdict, requirements, judged, distance, limits.DistanceLimit, limits.SigmaLimit,
-            verdict == RunVerdict.Pass ? [] : diagnosis.Of(hasZero ? [.. residual, zero.Value - spread.Mean[zeroRow]] : residual), windows, Method, warnings);
+            verdict == RunVerdict.Pass ? [] : diagnosis.Of(hasZero ? [.. residual, zero.Value - spread.Mean[zeroRow]] : residual), windows, Method, warnings)
+        {
+            NearestFault = fault is null ? null : new(fault.Id, fault.Name, along, limits.FaultLimit),
+        };
     }
 
     /// <summary>How surely a unit with a fault is not passed by this load test, over part scatter, rigs and noise.</summary>

@@ -19,7 +19,16 @@ public sealed record LoadTestVerdict(
     IReadOnlyList<DiagnosisLine> Diagnosis,
     IReadOnlyList<SteadyPoint> Windows,
     string Method,
-    IReadOnlyList<string> Warnings);
+    IReadOnlyList<string> Warnings)
+{
+    /// <summary>The known fault along which the readings have moved farthest; null where they moved along none. Beyond its limit the unit is unusual.</summary>
+    public FaultLikeness? NearestFault { get; init; }
+}
+
+/// <summary>How far a unit's readings have moved together along a known fault's own signature.</summary>
+/// <param name="Sigma">In standard deviations of a sound unit.</param>
+/// <param name="Limit">Sound units stay below it; set together with the other expectation limits for one false-alarm rate.</param>
+public sealed record FaultLikeness(string Fault, string Name, double Sigma, double Limit);
 
 /// <summary>A steady window that belongs to a load point, with its means.</summary>
 public sealed record SteadyPoint(string Point, double FromS, double ToS, IReadOnlyDictionary<string, double> Means);

@@ -1,5 +1,6 @@
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Engineering.LoadTest;
 
@@ -7,10 +8,11 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="Rate">Share of units with the fault that are not passed.</param>
 /// <param name="BySingleReading">Share stopped by a single reading, whatever else stops them.</param>
 /// <param name="ByDistance">Share stopped by the distance.</param>
+/// <param name="ByKnownFault">Share stopped by its move along a known fault.</param>
 /// <param name="ByRequirement">Share that fails a requirement or leaves it undecided.</param>
 /// <param name="SeenBy">The characteristic that the fault moves farthest, in standard deviations over sound units.</param>
 /// <param name="MovedSigma">How far.</param>
-public sealed record StopRate(double Rate, double BySingleReading, double ByDistance, double ByRequirement, string SeenBy, double MovedSigma);
+public sealed record StopRate(double Rate, double BySingleReading, double ByDistance, double ByKnownFault, double ByRequirement, string SeenBy, double MovedSigma);
 
 /// <summary>Predicts what a load test stops, over part scatter, rigs and noise.</summary>
 /// <remarks>
@@ -49,22 +51,26 @@ sealed class StopRates
     public StopRate Of(Deviation fault)
     {
         var moved = spread.Model.At(fault).Zip(spread.Model.At(Deviation.None), (with, without) => with - without).ToArray();
-        var (single, distance, required, any) = (0, 0, 0, 0);
+        var (single, distance, known, required, any) = (0, 0, 0, 0, 0);
+        Span<double> white = stackalloc double[limits.Rows.Length];
         double[] movedJoint = [.. limits.Rows.ToArray().Select(row => moved[row])];
         var movedWhite = limits.Whitening.Whiten(movedJoint);
         for (var n = 0; n < Draws; n++)
         {
             var bySingle = IsFarOut(residuals[n], movedJoint);
-            var byDistance = Distance(whites[n], movedWhite) > limits.DistanceLimit;
+            for (var i = 0; i < white.Length; i++) white[i] = whites[n][i] + movedWhite[i];
+            var byDistance = Whitening.Dot(white, white) > limits.DistanceLimit;
+            var byFault = limits.Faults.Farthest(white).Sigma > limits.FaultLimit;
             var byRequirement = MissesRequirement(residuals[n], moved);
             if (bySingle) single++;
             if (byDistance) distance++;
+            if (byFault) known++;
             if (byRequirement) required++;
-            if (bySingle || byDistance || byRequirement) any++;
+            if (bySingle || byDistance || byFault || byRequirement) any++;
         }
 
         var farthest = Enumerable.Range(0, spread.Ids.Length).MaxBy(i => Math.Abs(moved[i]) / spread.StandardDeviation(i));
-        return new((double)any / Draws, (double)single / Draws, (double)distance / Draws, (double)required / Draws,
+        return new((double)any / Draws, (double)single / Draws, (double)distance / Draws, (double)known / Draws, (double)required / Draws,
             spread.Ids[farthest], moved[farthest] / spread.StandardDeviation(farthest));
     }
 
@@ -73,13 +79,6 @@ sealed class StopRates
         for (var i = 0; i < movedJoint.Length; i++)
             if (Math.Abs(residual[limits.Rows[i]] + movedJoint[i]) > limits.FarthestAllowed(i)) return true;
         return false;
-    }
-
-    static double Distance(float[] white, double[] moved)
-    {
-        var sum = 0.0;
-        for (var i = 0; i < moved.Length; i++) sum += (white[i] + moved[i]) * (white[i] + moved[i]);
-        return sum;
     }
 
     bool MissesRequirement(float[] residual, double[] moved)

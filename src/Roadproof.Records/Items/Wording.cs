@@ -12,6 +12,7 @@ static class Wording
     {
         if (WorstRequirement(verdict) is { } requirement) return $"{Lower(requirement.Name)} {How(requirement)}";
         if (MostUnusual(verdict) is { } reading) return $"{Lower(reading.Name)} unusual";
+        if (verdict.NearestFault is { } like && like.Sigma > like.Limit) return $"reads like {Lower(like.Name)}";
         return "readings unusual together";
     }
 

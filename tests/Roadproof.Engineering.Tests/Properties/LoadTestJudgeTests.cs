@@ -167,6 +167,7 @@ public sealed class LoadTestJudgeTests
         var (spread, parts, draws) = (DemoJudge.Spread, new PartScatter(Plan.Tolerances), new NormalDraws(seed));
         var rows = Enumerable.Range(0, spread.Model.JointCount).ToArray();
         var whitening = new Whitening(JointLimits.Covariance(spread, rows));
+        var faults = new FaultDirections(spread, rows, whitening);
         var z = new double[PartScatter.Count];
         var stopped = 0;
         for (var n = 0; n < units; n++)
@@ -181,6 +182,7 @@ public sealed class LoadTestJudgeTests
 
             var residual = rows.Select(i => read[i] - spread.Mean[i]).ToArray();
             var unusual = whitening.Distance(residual) > DemoJudge.Judge.DistanceLimit
+                || faults.Farthest(whitening.Whiten(residual)).Sigma > DemoJudge.Judge.FaultLimit
                 || rows.Any(i => Math.Abs(residual[i]) > DemoJudge.Judge.SigmaLimit * spread.StandardDeviation(i));
             var missed = withRequirements && Plan.Requirements.Any(r => Array.IndexOf(spread.Ids, r.Id) is >= 0 and var i
                 && Requirement.Judge(r, read[i], spread.ReadingUncertainty(i)).Verdict != Verdict.Pass);
