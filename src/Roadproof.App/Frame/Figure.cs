@@ -51,8 +51,8 @@ public static class Figure
     /// <summary>A share of causes: whole per cent, with its ends kept open.</summary>
     public static string WholePercent(double share) => share switch
     {
-        > 0.99 and < 1 => "> 99",
-        > 0 and < 0.01 => "< 1",
+        > 0.995 => "> 99",
+        > 0 and < 0.005 => "< 1",
         _ => Of(100 * share, 0),
     };
 
