@@ -41,7 +41,6 @@ public static class Figure
     /// <summary>A probability as a percentage that never says 0 or 100 of something that is neither.</summary>
     public static string Sure(double probability) => probability switch
     {
-        >= 1 => "100 %",
         > 0.9999 => "> 99.99 %",
         > 0.999 => "> 99.9 %",
         >= 0.1 => $"{Of(Math.Min(99.9, 100 * probability), 1)} %",
@@ -52,8 +51,8 @@ public static class Figure
     /// <summary>A share of causes: whole per cent, with its ends kept open.</summary>
     public static string WholePercent(double share) => share switch
     {
-        > 0.99 and < 1 => "> 99",
-        > 0 and < 0.01 => "< 1",
+        > 0.995 => "> 99",
+        > 0 and < 0.005 => "< 1",
         _ => Of(100 * share, 0),
     };
 

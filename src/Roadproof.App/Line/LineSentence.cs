@@ -10,6 +10,9 @@ public static class LineSentence
     const int LeadingUrgency = 90;
     const int LongQueue = 5;
 
+    /// <summary>So many takts without a movement anywhere: the line stands.</summary>
+    const int StandingTakts = 10;
+
     public static string Of(LineView view)
     {
         if (view.Figures.Started == 0 && view.Stations.All(s => s.Unit is null) && view.Figures.InProgress == 0)
@@ -24,6 +27,9 @@ public static class LineSentence
 
     static string Beat(LineView view)
     {
+        var moved = view.Stations.Where(s => s.Since is not null).Max(s => s.Since);
+        if (moved is { } last && (view.Now - last).TotalSeconds > StandingTakts * view.TaktS) return $"The line stands still: nothing has moved for {Figure.Ago(view.Now - last)}.";
+
         var columns = LineColumn.Of(view);
         var slowest = columns.Where(c => c.BeatS is not null).MaxBy(c => c.BeatS);
         if (slowest is not null && slowest.BeatS > view.TaktS * 1.005)
@@ -34,7 +40,7 @@ public static class LineSentence
 
         var idle = view.Stations.Count(s => s.State == "waiting" && s.Unit is null);
         if (slowest is null) return $"{Figure.Of(view.Figures.InProgress, "unit")} on the way, none through a step yet.";
-        return idle == view.Stations.Count ? "The line stands still." : "Every station keeps the beat.";
+        return idle == view.Stations.Count ? "No unit is at any station." : "Every station keeps the beat.";
     }
 
     static string? Holds(LineView view)

@@ -48,6 +48,14 @@ public sealed record ReadingRows(
 
     public static bool IsFar(ExpectationReading reading) => reading.Verdict == Verdict.Usual && Math.Abs(reading.Sigma) < FarSigma;
 
+    /// <summary>Way from the reading to the nearest edge in standard uncertainties; negative beyond it.</summary>
+    public static double Margin(RequirementRow row)
+    {
+        var r = row.Reading;
+        var way = Math.Min(r.Value - (r.Lower ?? double.NegativeInfinity), (r.Upper ?? double.PositiveInfinity) - r.Value);
+        return r.StandardUncertainty > 0 ? way / r.StandardUncertainty : Math.Sign(way) * double.MaxValue;
+    }
+
     // Fails first, then what nobody can decide, then the least sure.
     static (int, double) Rank(RequirementRow row) =>
         (row.Reading.Verdict switch { Verdict.Fail => 0, Verdict.Undecided => 1, _ => 2 }, row.Reading.ConformanceProbability);

@@ -1,0 +1,168 @@
+using System.Text.RegularExpressions;
+using Roadproof.App.Follow;
+using Roadproof.App.Frame;
+using Roadproof.App.Line;
+using Roadproof.App.Station;
+using Roadproof.App.Unit;
+using Roadproof.Records.ReadModel;
+
+namespace Roadproof.App.Tests.Pages;
+
+/// <summary>Pages rendered whole: what stands on them in ordinary, empty, bad and huge states.</summary>
+public sealed partial class SheetTests
+{
+    const string Evil = "<script>alert(1)</script>";
+
+    [Fact]
+    public async Task The_line_opens_with_its_sentence_as_its_only_heading_of_the_first_kind()
+    {
+        var page = await PageText.Document<Layout, LineSheet>("/", ("View", SampleLines.Busy));
+        Assert.Single(Heading().Matches(page));
+        Assert.Contains("Load test sets the beat: 64 s against 57.", page);
+        Assert.Contains("<title>Line 1 · Roadproof</title>", page);
+    }
+
+    [Fact]
+    public async Task An_empty_line_shows_no_zero_where_nothing_is_known()
+    {
+        var page = await PageText.Of<LineSheet>(("View", SampleLines.Empty));
+        Assert.Contains("no unit has finished yet", page);
+        Assert.DoesNotContain("NaN", page);
+        Assert.Contains("No unit on hold", page);
+    }
+
+    [Fact]
+    public async Task Four_hundred_holds_stay_a_page()
+    {
+        var page = await PageText.Of<LineSheet>(("View", SampleLines.Huge));
+        Assert.Contains("392 more notes", page);
+        Assert.Contains("397 more reasons", page);
+        Assert.InRange(page.Length, 10_000, 200_000);
+    }
+
+    [Fact]
+    public async Task What_people_typed_is_shown_as_text_everywhere()
+    {
+        var note = new Note("unit-hold", 70, Evil, Evil, "st70", Evil, Evil, SampleUnits.Now, Evil, "/units/x");
+        var station = SampleLines.Refused with { Unit = Evil, Next = [Evil], LastRefusal = new(SampleUnits.Now, Evil, Evil, Evil, Evil, Evil) };
+        var unit = SampleUnits.Held with
+        {
+            Sentence = Evil, Customer = Evil, Parts = [new("rotor", Evil, "rotor-in", 30, Evil, Evil, "held", 3, SampleUnits.Now)],
+            Readings = [new("st", "st", SampleUnits.Now, 1, null, "note", Evil)], Events = [new(1, SampleUnits.Now, "x", "st", Evil, Evil)], Holds = [new(Evil, Evil, SampleUnits.Now, null, null, Evil)],
+        };
+        string[] pages =
+        [
+            await PageText.Of<LineSheet>(("View", SampleLines.Busy with { Notes = [note], Plant = Evil })),
+            await PageText.Of<StationSheet>(("View", station), ("Now", SampleUnits.Now)),
+            await PageText.Of<UnitSheet>(("View", unit), ("Now", SampleUnits.Now)),
+            await PageText.Of<UnitListSheet>(("View", new UnitListView(1, [new(Evil, Evil, "held", null, null, Evil, SampleUnits.Now, null)])), ("Now", SampleUnits.Now), ("Find", Evil)),
+            await PageText.Of<FollowSheet>(("View", unit), ("Drawn", SampleUnits.Drawn), ("Now", SampleUnits.Now), ("Stage", "rotor-in")),
+        ];
+        foreach (var page in pages)
+        {
+            Assert.DoesNotContain("<script>", page);
+            Assert.Contains("&lt;script&gt;", page);
+        }
+    }
+
+    [Fact]
+    public async Task A_refusal_shows_needed_and_found_and_keeps_the_field_ready()
+    {
+        var page = await PageText.Of<StationSheet>(("View", SampleLines.Refused), ("Now", SampleUnits.Now));
+        Assert.Contains("Stop. Wrong gear set", page);
+        Assert.Contains("<dd>ratio 36.18</dd>", page);
+        Assert.Contains("<dd>ratio 33.9</dd>", page);
+        Assert.Matches("name=\"code\"[^>]*autofocus", page);
+        Assert.Contains("action=\"/stations/st70/scan\"", page);
+    }
+
+    [Fact]
+    public async Task A_refusal_that_was_read_gives_way_to_the_work()
+    {
+        var read = SampleLines.Refused.LastRefusal!.At.ToUnixTimeMilliseconds();
+        var page = await PageText.Of<StationSheet>(("View", SampleLines.Refused), ("Now", SampleUnits.Now), ("Read", read));
+        Assert.DoesNotContain("Stop.", page);
+        Assert.Contains("Scan the gear set", page);
+    }
+
+    [Fact]
+    public async Task A_station_asks_for_one_thing_at_a_time()
+    {
+        var taken = new StationProgress(new Dictionary<string, string>(StringComparer.Ordinal) { ["gear-set"] = "GS-0386", ["clutch"] = "CL-77" });
+        var page = await PageText.Of<StationSheet>(("View", SampleLines.Gears), ("Now", SampleUnits.Now), ("Progress", taken));
+        Assert.Contains("<h1 id=\"next-heading\">Scan the grease drum</h1>", page);
+        Assert.Contains("name=\"needId\" value=\"grease\"", page);
+        Assert.Contains("Next, 4 of 5", page);
+    }
+
+    [Fact]
+    public async Task A_free_station_asks_for_a_unit() =>
+        Assert.Contains("name=\"needId\" value=\"unit\"", await PageText.Of<StationSheet>(("View", SampleLines.Free), ("Now", SampleUnits.Now)));
+
+    [Fact]
+    public async Task A_held_unit_gives_its_cause_before_its_table()
+    {
+        var page = await PageText.Of<UnitSheet>(("View", SampleUnits.Held), ("Now", SampleUnits.Now));
+        Assert.InRange(page.IndexOf("What is most likely wrong", StringComparison.Ordinal), 1, page.IndexOf("Every reading", StringComparison.Ordinal));
+        Assert.Contains("Cannot tell apart: bearing or rotor drag or grease too stiff", page);
+        Assert.Contains("15 more as sound units read", page);
+    }
+
+    [Fact]
+    public async Task A_sound_unit_has_no_cause() =>
+        Assert.DoesNotContain("most likely wrong", await PageText.Of<UnitSheet>(("View", SampleUnits.Shipped), ("Now", SampleUnits.Now)));
+
+    [Fact]
+    public async Task A_new_shell_is_a_page_too()
+    {
+        var page = await PageText.Of<UnitSheet>(("View", SampleUnits.Empty), ("Now", SampleUnits.Now));
+        Assert.Contains("Nothing measured yet", page);
+        Assert.Contains("No part has gone in yet", page);
+    }
+
+    [Fact]
+    public async Task The_walk_has_a_screen_for_every_step_and_the_road()
+    {
+        var stages = FollowStage.Of(SampleUnits.Shipped);
+        Assert.Equal(SampleUnits.Route.Length + 1, stages.Count);
+        foreach (var stage in stages)
+        {
+            var page = await PageText.Of<FollowSheet>(("View", SampleUnits.Shipped), ("Drawn", SampleUnits.Drawn), ("Now", SampleUnits.Now), ("Stage", stage.Step), ("Cycle", SampleUnits.Cycle));
+            Assert.Contains(stage.Title, page);
+            Assert.DoesNotContain("<form", page);
+        }
+
+        Assert.Equal("gears-in", FollowStage.StageNow(SampleUnits.Building));
+    }
+
+    [Fact]
+    public async Task Every_part_that_is_kept_true_has_a_name_of_its_own()
+    {
+        string[] pages =
+        [
+            await PageText.Document<Layout, LineSheet>("/", ("View", SampleLines.Busy)),
+            await PageText.Document<LayoutStation, StationSheet>("/stations/st70", ("View", SampleLines.Gears), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn)),
+            await PageText.Document<Layout, UnitSheet>("/units/x", ("View", SampleUnits.Held), ("Now", SampleUnits.Now)),
+            await PageText.Document<Layout, FollowSheet>("/follow/x", ("View", SampleUnits.Shipped), ("Drawn", SampleUnits.Drawn), ("Now", SampleUnits.Now)),
+        ];
+        foreach (var page in pages)
+        {
+            var live = LivePart().Matches(page).Select(m => m.Value).ToList();
+            Assert.NotEmpty(live);
+            Assert.All(live, tag => Assert.Contains(" id=\"", tag));
+            var ids = Id().Matches(page).Select(m => m.Groups[1].Value).ToList();
+            Assert.Equal(ids.Distinct().Count(), ids.Count);
+            Assert.DoesNotContain("http://", page.Replace("http://plant.test", "").Replace("http://www.w3.org", ""));
+            Assert.DoesNotContain("https://", page);
+        }
+    }
+
+    [GeneratedRegex("<h1")]
+    private static partial Regex Heading();
+
+    [GeneratedRegex("<[^>]*data-live[^>]*>")]
+    private static partial Regex LivePart();
+
+    [GeneratedRegex(" id=\"([^\"]+)\"")]
+    private static partial Regex Id();
+}
