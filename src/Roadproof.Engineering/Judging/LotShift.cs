@@ -6,7 +6,7 @@ namespace Roadproof.Engineering.Judging;
 /// <summary>How the units of one lot read in one characteristic on one rig.</summary>
 /// <param name="Rig">The rig that read them: its own error is common to all of its readings.</param>
 /// <param name="Units">How many units.</param>
-/// <param name="SigmaSum">Sum of their standardised residuals, (value − expected) / standard deviation over sound units.</param>
+/// <param name="SigmaSum">Sum of their standardised residuals, (value − expected) / standard deviation over sound units, each as <see cref="LotShift.Counted"/>.</param>
 public sealed record LotReadings(string Rig, int Units, double SigmaSum);
 
 /// <summary>Whether a lot reads differently from what sound units look like.</summary>
@@ -23,6 +23,12 @@ public sealed record LotShift(int Units, int Rigs, double MeanSigma, double Evid
     /// about once in 20 000 lots (simulated in the tests, without a rig's share).
     /// </remarks>
     public const double Threshold = 4.5;
+
+    /// <summary>No unit counts as farther out than this, in standard deviations: one bad unit is not a bad lot, however bad it is.</summary>
+    public const double FarthestCounted = 3;
+
+    /// <summary>A unit's standardised residual as it counts for its lot.</summary>
+    public static double Counted(double sigma) => Math.Clamp(sigma, -FarthestCounted, FarthestCounted);
 
     /// <summary>Fewer units of a lot are no evidence against it: the lot of one bad unit is not a bad lot.</summary>
     public const int FewestUnits = 3;

@@ -20,7 +20,7 @@ sealed class Diagnosis
     const double UnknownWidth = 4;
 
     // A computed signature is trusted to this share of what it moves: drags, saturation and meshes of a faulty unit are not those of the drawing.
-    const double SignatureShare = 0.05;
+    const double SignatureShare = 0.02;
 
     readonly ExpectationSpread spread;
     readonly int[] rows;

@@ -101,7 +101,7 @@ static class LotResiduals
             {
                 if (!sums.TryGetValue(e.Id, out var sum)) sums.Add(e.Id, sum = new double[2]);
                 sum[0]++;
-                sum[1] += e.Sigma;
+                sum[1] += LotShift.Counted(e.Sigma);
             }
 
             c.Run("insert or replace into lot_residual (lot, part, rig, sums) values (@lot, @part, @rig, @sums)", new { lot, part, rig, sums = RecordJson.Text(sums) }, t);

@@ -89,7 +89,7 @@ public sealed class LoadTestJudgeTests
     {
         var lines = Judged(new() { AddedMotorDragNm = 0.010 }).Diagnosis;
         Assert.Contains("stiff-grease", lines[0].InseparableFrom);
-        Assert.Contains(lines, l => l.Fault == "stiff-grease" && l.Probability > 0.05);
+        Assert.Contains(lines, l => l.Fault == "stiff-grease" && l.Probability > 0.01);
         Assert.NotEmpty(lines[0].NextMeasurement);
     }
 

@@ -33,6 +33,19 @@ public sealed class LotShiftWatchTests
         Assert.Equal(before, plant.Derived());
     }
 
+    // A crimp fault of 11 sigma among three units once put their controllers' lot on hold.
+    [Fact]
+    public async Task One_unit_that_is_far_out_makes_no_bad_lot()
+    {
+        await using var plant = new TestPlant();
+        await plant.ReceiveLots();
+        await LoadTest(plant, "SH-1", "L-rotor", 0.4, 0);
+        await LoadTest(plant, "SH-2", "L-rotor", -0.3, 1);
+        await LoadTest(plant, "SH-3", "L-rotor", 20, 2);
+        using var c = plant.Read();
+        Assert.DoesNotContain(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
+    }
+
     [Fact]
     public async Task Lots_that_the_readings_cannot_tell_apart_are_named_and_the_likeliest_part_comes_first()
     {
