@@ -38,7 +38,7 @@ sealed record Reply(HeardAnswer? Answer, HeardRefusal? Refused);
 
 sealed record HeardAnswer(long Sequence, string? Verdict, string? Serial, IReadOnlyList<string>? Holds, bool Repeat);
 
-sealed record HeardRefusal(string Title, string? Detail, string? Needed, string? Found, long Sequence, bool Repeat);
+sealed record HeardRefusal(string Title, long Sequence, bool Repeat);
 
 sealed record SeenNote(string Kind, string Title, string? Lot);
 

@@ -23,7 +23,7 @@ public sealed record LineRoute
     }
 }
 
-public sealed record LinePlant(string Name, double TaktS, IReadOnlyList<string> Customers, IReadOnlyList<LineStation> Stations);
+public sealed record LinePlant(IReadOnlyList<string> Customers, IReadOnlyList<LineStation> Stations);
 
 public sealed record LineStation(string Id, string Step);
 

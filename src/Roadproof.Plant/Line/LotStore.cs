@@ -27,7 +27,7 @@ sealed class LotStore(PlantTime time, LineDoor door, LineRoute route, ulong seed
     readonly Dictionary<string, Lot> _leftover = new(StringComparer.Ordinal), _held = new(StringComparer.Ordinal);
     int _receipts, _acts;
 
-    /// <summary>Lots of each part by their order of opening; the weak rotor lot is told by its number here.</summary>
+    /// <summary>The lot that is in use; lots of a part are numbered in the order in which they are opened.</summary>
     public Lot Open(string part) => _shelves[part].Open;
 
     public bool HasLeftover(string part) => _leftover.ContainsKey(part);

@@ -68,7 +68,6 @@ sealed class Places(int capacity, PlantTime time)
 
     public Signal Arrived { get; } = new();
     public Signal Freed { get; } = new();
-    public int Capacity => capacity;
     public int Filled => _waiting.Count;
     public bool HasFree => _waiting.Count < capacity;
     public UnitOnLine? First => _waiting.TryPeek(out var unit) ? unit : null;

@@ -10,7 +10,7 @@ static class DemoRoute
     public static readonly LineRoute Route = new()
     {
         Id = "af-85/1",
-        Plant = new("Alderfen Works", 57, ["Tarnbeck Cycles", "Ostermere Bikes"],
+        Plant = new(["Tarnbeck Cycles", "Ostermere Bikes"],
         [
             .. new[]
             {

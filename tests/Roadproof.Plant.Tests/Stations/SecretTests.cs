@@ -1,3 +1,4 @@
+using System.Globalization;
 using Roadproof.Plant.Faults;
 using Roadproof.Plant.Line;
 
@@ -85,6 +86,25 @@ public sealed class SecretTests
         Holds(rates.LateReport, s => s.LateReport);
         Holds(rates.CutShort, s => s.CutShort);
         Holds(rates.SpoiledMark, s => s.SpoiledMark);
+    }
+
+    [Fact]
+    public void The_guide_names_every_fault_and_every_rate()
+    {
+        var folder = new DirectoryInfo(AppContext.BaseDirectory);
+        while (!File.Exists(Path.Combine(folder.FullName, "Roadproof.slnx"))) folder = folder.Parent!;
+        var guide = File.ReadAllText(Path.Combine(folder.FullName, "docs", "guides", "demo.md"));
+        Assert.All(FaultList.All.Select(f => f.Id).Append(FaultList.RotorLot), f => Assert.Contains($"`{f}`", guide));
+
+        // The words of the guide are those of the code: SentTwice stands there as "sent twice", with its rate in the same row.
+        var rows = guide.Split('\n');
+        var offences =
+            from rate in typeof(SlipRates).GetProperties().Where(p => p.PropertyType == typeof(double))
+            let words = string.Concat(rate.Name.Select((c, i) => i > 0 && char.IsUpper(c) ? $" {char.ToLowerInvariant(c)}" : $"{char.ToLowerInvariant(c)}"))
+            let percent = (100 * (double)rate.GetValue(SlipRates.Usual)!).ToString("0.##", CultureInfo.InvariantCulture)
+            where !rows.Any(r => r.StartsWith($"| {words} |") && r.Contains($"| {percent} % |"))
+            select $"{words}: {percent} %";
+        Assert.Empty(offences);
     }
 
     static Fault Fault(string id) => FaultList.All.First(f => f.Id == id);
