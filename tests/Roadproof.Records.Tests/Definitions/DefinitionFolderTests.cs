@@ -100,7 +100,7 @@ public sealed class DefinitionFolderTests
         { Product, "upper: 6\n      safety: true", "upper: 6", "found 'walk-speed' without safety: true, expected safety: true for a safety function. It is never retested without repair." },
         { Product, "id: quiescent-current, name: Quiescent current, unit: mA, upper: 60,", "id: ‸quiescent-current, name: Quiescent current, unit: mA,", "found 'quiescent-current' without lower and upper, expected at least one edge. A requirement without an edge limits nothing." },
         { Product, "lower: 33.25, upper: 36.75", "lower: ‸36.75, upper: 33.25", "found lower 36.75 above upper 33.25, expected lower below upper. The two may have been swapped." },
-        { Product, "population:\n    - { id: ripple-6, mean: 0.5, standardDeviation: 0.1, origin: to be measured from simulated sound units }\n    - { id: mesh-1", "population:\n    ‸- { id: mesh-1", "found no expectation for 'ripple-6', expected mean and standardDeviation of 'ripple-6' over proven units." },
+        { Product, "population:\n    # Measured with bench/population.cs: 200 simulated sound units, each on a rig of its own.\n    - { id: ripple-6, mean: 0.423, standardDeviation: 0.0487, origin: 200 simulated sound units (bench/population.cs 200 1000000) }\n    - { id: mesh-1", "population:\n    ‸- { id: mesh-1", "found no expectation for 'ripple-6', expected mean and standardDeviation of 'ripple-6' over proven units." },
     };
 
     [Theory]
