@@ -38,7 +38,7 @@ static class JudgedRecord
                 judgement = run.Verdict is null ? null : RecordJson.Text(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "",
             },
             t);
-        if (d.Completes && d.Attempt == 1 && run.Verdict is { } verdict) LotResiduals.Add(c, t, d.Unit, d.Rig, verdict);
+        if (d.Completes && d.Attempt == 1 && run.Verdict is { } verdict) UnitResiduals.Keep(c, t, d.Unit, d.Rig, verdict);
     }
 }
 

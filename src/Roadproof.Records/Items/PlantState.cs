@@ -11,7 +11,7 @@ public sealed class PlantState : IDerive
 {
     static readonly string[] Tables =
     [
-        "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "lot_residual", "lot_shift",
+        "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "unit_residual", "lot_shift",
     ];
 
     public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)

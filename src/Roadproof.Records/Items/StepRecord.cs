@@ -167,7 +167,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
                 judgement = run.Verdict is null ? null : RecordJson.Text(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "",
             },
             t);
-        if (run.Verdict is { } verdict && Decided.Attempt == 1) LotResiduals.Add(c, t, Decided.Unit, record.Station, verdict);
+        if (run.Verdict is { } verdict && Decided.Attempt == 1) UnitResiduals.Keep(c, t, Decided.Unit, record.Station, verdict);
     }
 }
 

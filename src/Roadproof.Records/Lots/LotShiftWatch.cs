@@ -49,22 +49,24 @@ static class LotShiftWatch
 
     static List<LotShiftFinding> Shifts(LedgerTransaction t, string unit, LoadTestVerdict verdict)
     {
-        var lots = t.Connection.Rows(
-            """
-            select r.lot, r.part, r.rig, r.sums from lot_residual r
-            where r.lot in (select lot from part_use where unit = @unit and replaced is null and lot is not null)
-            """,
-            new { unit }, t.Transaction, row => (Lot: row.GetString(0), Part: row.GetString(1), Rig: row.GetString(2), Sums: LotResiduals.Read(row.GetString(3))));
-        var rows = lots.SelectMany(l => l.Sums.Select(s => (l.Lot, l.Part, Characteristic: s.Key, l.Rig, N: s.Value[0], Sum: s.Value[1])));
         var found = new List<LotShiftFinding>();
-        foreach (var group in rows.GroupBy(r => (r.Lot, r.Part, r.Characteristic)))
+        foreach (var lot in UnitResiduals.OfLotsIn(t, unit).GroupBy(r => (r.Lot, r.Part)))
         {
-            if (verdict.Expectations.FirstOrDefault(e => e.Id == group.Key.Characteristic) is not { StandardDeviation: > 0 } expectation) continue;
-            var rigShare = Math.Clamp(Math.Pow(expectation.ReadingUncertainty / expectation.StandardDeviation, 2), 0, 1);
-            var shift = LotShift.Test(group.Select(r => new LotReadings(r.Rig, (int)r.N, r.Sum)).ToList(), rigShare, expectation.StandardDeviation);
-            if (shift.Different)
-                found.Add(new(group.Key.Lot, group.Key.Part, LoadTestParts.Family(expectation.Id), expectation.Id, expectation.Name, expectation.Unit, expectation.Expected,
-                    shift.Effect, shift.Interval, shift.Evidence, shift.Units, shift.Rigs, []));
+            foreach (var expectation in verdict.Expectations.Where(e => e.StandardDeviation > 0))
+            {
+                var family = LoadTestParts.Family(expectation.Id);
+                var perRig = lot
+                    .Where(r => !r.ExplainedFamilies.Contains(family) && r.Sigmas.ContainsKey(expectation.Id))
+                    .GroupBy(r => r.Rig)
+                    .Select(rig => new LotReadings(rig.Key, rig.Count(), rig.Sum(r => LotShift.Counted(r.Sigmas[expectation.Id]))))
+                    .ToList();
+                if (perRig.Count == 0) continue;
+                var rigShare = Math.Clamp(Math.Pow(expectation.ReadingUncertainty / expectation.StandardDeviation, 2), 0, 1);
+                var shift = LotShift.Test(perRig, rigShare, expectation.StandardDeviation);
+                if (shift.Different)
+                    found.Add(new(lot.Key.Lot, lot.Key.Part, family, expectation.Id, expectation.Name, expectation.Unit, expectation.Expected,
+                        shift.Effect, shift.Interval, shift.Evidence, shift.Units, shift.Rigs, []));
+            }
         }
 
         return found;
@@ -85,30 +87,46 @@ static class LotShiftWatch
     }
 }
 
-/// <summary>Sums of residuals by lot and rig, of all characteristics in one row: a load test brings some thirty for each of its lots.</summary>
-static class LotResiduals
-{
-    public static void Add(SqliteConnection c, SqliteTransaction t, string unit, string rig, LoadTestVerdict verdict)
-    {
-        var lots = c.Rows(
-            "select distinct lot, part from part_use where unit = @unit and replaced is null and lot is not null", new { unit }, t, row => (Lot: row.GetString(0), Part: row.GetString(1)))
-            .Where(l => LoadTestParts.Moves(l.Part));
-        foreach (var (lot, part) in lots)
-        {
-            var kept = c.Rows("select sums from lot_residual where lot = @lot and part = @part and rig = @rig", new { lot, part, rig }, t, row => Read(row.GetString(0))).FirstOrDefault();
-            var sums = kept ?? new(StringComparer.Ordinal);
-            foreach (var e in verdict.Expectations.Where(e => double.IsFinite(e.Sigma)))
-            {
-                if (!sums.TryGetValue(e.Id, out var sum)) sums.Add(e.Id, sum = new double[2]);
-                sum[0]++;
-                sum[1] += LotShift.Counted(e.Sigma);
-            }
+/// <summary>What a unit of a lot read at its first run.</summary>
+/// <param name="ExplainedFamilies">Families of readings for which another lot in the unit was found already: they say nothing more of this lot.</param>
+sealed record LotUnit(string Lot, string Part, string Rig, IReadOnlyDictionary<string, double> Sigmas, IReadOnlySet<string> ExplainedFamilies);
 
-            c.Run("insert or replace into lot_residual (lot, part, rig, sums) values (@lot, @part, @rig, @sums)", new { lot, part, rig, sums = RecordJson.Text(sums) }, t);
-        }
+/// <summary>Residuals of each unit's first run, for asking about the lots in it.</summary>
+static class UnitResiduals
+{
+    // A drum of grease lasts for hundreds of units: the newest say how it is now.
+    const int NewestUnits = 120;
+
+    public static void Keep(SqliteConnection c, SqliteTransaction t, string unit, string rig, LoadTestVerdict verdict)
+    {
+        var sigmas = verdict.Expectations.Where(e => double.IsFinite(e.Sigma)).ToDictionary(e => e.Id, e => e.Sigma, StringComparer.Ordinal);
+        c.Run("insert or replace into unit_residual (unit, rig, sigmas) values (@unit, @rig, @sigmas)", new { unit, rig, sigmas = RecordJson.Text(sigmas) }, t);
     }
 
-    public static Dictionary<string, double[]> Read(string sums) => RecordJson.Read<Dictionary<string, double[]>>(sums);
+    /// <summary>The units of every lot that is in a unit.</summary>
+    public static IEnumerable<LotUnit> OfLotsIn(LedgerTransaction t, string unit)
+    {
+        var lots = t.Connection.Rows(
+            "select distinct lot, part from part_use where unit = @unit and replaced is null and lot is not null", new { unit }, t.Transaction, row => (Lot: row.GetString(0), Part: row.GetString(1)))
+            .Where(l => LoadTestParts.Moves(l.Part)).ToList();
+        var read = new Dictionary<string, IReadOnlyDictionary<string, double>>(StringComparer.Ordinal);
+        foreach (var (lot, part) in lots)
+        {
+            var units = t.Connection.Rows(
+                """
+                select r.unit, r.rig, r.sigmas,
+                  (select group_concat(f.family) from part_use o join lot_shift f on f.lot = o.lot where o.unit = r.unit and o.replaced is null and o.lot <> @lot)
+                from part_use p join unit_residual r on r.unit = p.unit
+                where p.lot = @lot and p.part = @part and p.replaced is null order by p.sequence desc limit @NewestUnits
+                """,
+                new { lot, part, NewestUnits }, t.Transaction, row => (Unit: row.GetString(0), Rig: row.GetString(1), Sigmas: row.GetString(2), Families: row.Text(3)));
+            foreach (var u in units)
+            {
+                if (!read.TryGetValue(u.Unit, out var sigmas)) read.Add(u.Unit, sigmas = RecordJson.Read<Dictionary<string, double>>(u.Sigmas));
+                yield return new(lot, part, u.Rig, sigmas, u.Families?.Split(',').ToHashSet(StringComparer.Ordinal) ?? []);
+            }
+        }
+    }
 }
 
 /// <summary>Which parts can move which readings of a load test.</summary>

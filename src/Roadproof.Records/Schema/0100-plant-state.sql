@@ -180,12 +180,10 @@ create table station_state (
   accepted_at text
 ) strict;
 
-create table lot_residual (
-  lot text not null,
-  part text not null,
+create table unit_residual (
+  unit text primary key,
   rig text not null,
-  sums text not null,                  -- JSON: characteristic → [units, sum of residuals in standard deviations]
-  primary key (lot, part, rig)
+  sigmas text not null                 -- JSON: characteristic → residual of the first run in standard deviations
 ) strict, without rowid;
 
 create table lot_shift (

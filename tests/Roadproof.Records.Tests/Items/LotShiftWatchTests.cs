@@ -59,6 +59,19 @@ public sealed class LotShiftWatchTests
         Assert.Contains("L-stator", note.Text, StringComparison.Ordinal);
     }
 
+    // A stator lot was once held because its first units had weak rotors.
+    [Fact]
+    public async Task Units_that_a_lot_found_before_explains_say_nothing_of_their_other_lots()
+    {
+        await using var plant = new TestPlant();
+        await plant.ReceiveLots();
+        await plant.ReceiveLot("R-weak", "rotor");
+        for (var i = 0; i < 4; i++) await LoadTest(plant, $"SH-1{i}", "R-weak", WeakSigma - 0.6 + Noise[i], i);
+        for (var i = 0; i < 8; i++) await LoadTest(plant, $"SH-2{i}", "L-rotor", Noise[i] - 0.4, i);
+        using var c = plant.Read();
+        Assert.Equal(["R-weak"], NotesQuery.Run(c, TestRoute.Revision, plant.Now).Where(n => n.Kind == "lot-shift").Select(n => n.Lot));
+    }
+
     [Fact]
     public async Task A_second_attempt_says_nothing_of_the_lot()
     {
@@ -68,7 +81,7 @@ public sealed class LotShiftWatchTests
         await plant.HoldUnit("SH-1", "look");
         await plant.ReleaseUnit("SH-1", "again", "load-test");
         await plant.Do("SH-1", "load-test", loadTest: LoadTestOutcome.Judged(TestPlant.Verdict(fluxSigma: -9)));
-        Assert.Contains("""lot_residual: lot=L-rotor|part=rotor|rig=rig1|sums={"flux-20":[1,-1]}""", plant.Derived(), StringComparison.Ordinal);
+        Assert.Contains("""unit_residual: unit=SH-1|rig=rig1|sigmas={"flux-20":-1}""", plant.Derived(), StringComparison.Ordinal);
     }
 
     static async Task LoadTest(TestPlant plant, string unit, string rotorLot, double fluxSigma, int number)
