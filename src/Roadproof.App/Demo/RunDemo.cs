@@ -15,7 +15,7 @@ namespace Roadproof.App.Demo;
 /// <summary>Runs the simulated plant against this program's own public interface: with pages, or as fast as it goes and with a report at the end.</summary>
 public static class RunDemo
 {
-    /// <summary>Units that are built at full speed before the pages open, so that a visitor finds a line at work.</summary>
+    /// <summary>Units that are built at full speed at first, so that a visitor finds a line at work.</summary>
     const int HeadStart = 24;
 
     public sealed record Answer(
@@ -80,19 +80,16 @@ public static class RunDemo
     static async Task<int> WithPages(
         string data, IReadOnlyList<(string Name, string Text)> files, ulong seed, int? units, double speed, string urls, Face face, CancellationToken stop)
     {
-        face.Note($"Building the first {HeadStart} units of the shift …");
-        var first = new DemoOptions { Seed = seed, Units = HeadStart };
-        var (built, _, _) = await Build(data, files, first, face, stop);
-
-        var live = new DemoOptions { Seed = seed + 1, Units = units, Speed = speed, Now = first.Now.AddSeconds(built.PlantTimeS + 60), Shift = 2 };
-        var clock = live.Clock();
+        var options = new DemoOptions { Seed = seed, Units = units, Speed = speed, HeadStart = HeadStart };
+        var clock = options.Clock();
         await using var line = await OpenLine.Open(data, clock);
+        await line.Approve(files, "demo");
         await using var app = WebHost.Build(line, urls);
         await app.StartAsync(stop);
         face.Note($"Roadproof serves the demo line at {string.Join(" ", app.Urls)} (simulated, {speed.ToString(CultureInfo.InvariantCulture)} times as fast as a real one). Stop with Ctrl+C.");
         using var http = new HttpClient { BaseAddress = new Uri(Address(app)), Timeout = TimeSpan.FromMinutes(5) };
         using var ending = CancellationTokenSource.CreateLinkedTokenSource(stop, app.Lifetime.ApplicationStopping);
-        var plant = Simulate(http, clock, live, face, ending.Token);
+        var plant = Simulate(http, clock, options, face, ending.Token);
         await app.WaitForShutdownAsync(stop);
         await plant;
         return Exit.Done;

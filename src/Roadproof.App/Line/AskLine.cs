@@ -21,19 +21,19 @@ public static class AskLine
     public static LineView Line(OpenLine line)
     {
         using var ask = line.Ask();
-        return LineQuery.Run(ask, line.Current, line.Clock.GetUtcNow(), line.Ledger.Head);
+        return LineQuery.Run(ask, line.Current, line.Clock.GetLocalNow(), line.Ledger.Head);
     }
 
     public static IReadOnlyList<Note> Notes(OpenLine line)
     {
         using var ask = line.Ask();
-        return NotesQuery.Run(ask, line.Current, line.Clock.GetUtcNow());
+        return NotesQuery.Run(ask, line.Current, line.Clock.GetLocalNow());
     }
 
     public static StationView? Station(string station, OpenLine line)
     {
         using var ask = line.Ask();
-        return StationQuery.Run(ask, line.Current, station, line.Clock.GetUtcNow());
+        return StationQuery.Run(ask, line.Current, station, line.Clock.GetLocalNow());
     }
 
     public static UnitView? Unit(string code, OpenLine line)
