@@ -23,10 +23,12 @@ public static class WebHost
         builder.WebHost.ConfigureKestrel(kestrel =>
         {
             kestrel.Limits.MaxRequestBodySize = LargestBody;
-            kestrel.ConfigureEndpointDefaults(endpoint => endpoint.Protocols = HttpProtocols.Http1AndHttp2);
+            kestrel.ConfigureEndpointDefaults(endpoint => endpoint.Protocols = HttpProtocols.Http1);
             kestrel.AddServerHeader = false;
         });
         builder.Logging.SetMinimumLevel(quiet ? LogLevel.Error : LogLevel.Warning);
+        // The keys protect the forms of this folder only; they need no vault of their own.
+        builder.Logging.AddFilter("Microsoft.AspNetCore.DataProtection", LogLevel.Error);
         builder.Services.AddSingleton(line);
         builder.Services.AddSingleton(line.Clock);
         builder.Services.AddSingleton<RecentCaptures>();
