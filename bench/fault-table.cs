@@ -67,7 +67,7 @@ JsonElement RunDemo(int seed)
 {
     var data = Path.Combine(folder, $"data-{seed}");
     if (Directory.Exists(data)) Directory.Delete(data, recursive: true);
-    var start = new ProcessStartInfo(Path.Combine(root, "roadproof"), ["demo", "--no-serve", "--json", "--seed", $"{seed}", "--units", $"{units}", "--data", data]) { RedirectStandardOutput = true };
+    var start = new ProcessStartInfo(Path.Combine(root, "roadproof"), ["demo", "--no-serve", "--json", "--seed", $"{seed}", "--units", $"{units}", "--data", data]) { RedirectStandardOutput = true, UseShellExecute = false };
     using var process = Process.Start(start)!;
     var text = process.StandardOutput.ReadToEnd();
     process.WaitForExit();
