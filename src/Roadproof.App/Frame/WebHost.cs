@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Server.Kestrel.Core;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Lots;
+using Roadproof.App.Records;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
 
@@ -60,6 +61,9 @@ public static class WebHost
         TellChanges.Map(app);
         AskLine.Map(app);
         ScanAtStation.Map(app);
+        DecideOnUnit.Map(app);
+        DecideOnLot.Map(app);
+        DropMessage.Map(app);
         app.MapOpenApi("/api/v1/openapi.json");
         app.MapRazorComponents<LayoutDocument>();
     }
