@@ -20,6 +20,7 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<PlantDefinition>(nameof(PlantDefinition.TaktS))] = Above(0, 86_400, "s"),
         [On<PlantDefinition>(nameof(PlantDefinition.DueToday))] = From(0, 100_000),
         [On<PlantDefinition>(nameof(PlantDefinition.KeepPassedCaptures))] = From(0, 10_000_000),
+        [On<PlantDefinition>(nameof(PlantDefinition.KeepStoppedCaptures))] = From(0, 10_000_000),
         [On<RouteStep>(nameof(RouteStep.Number))] = From(1, 9_999),
         [On<RouteStep>(nameof(RouteStep.WorkS))] = Above(0, 86_400, "s"),
         [On<StepReading>(nameof(StepReading.Lower))] = AnyValue,

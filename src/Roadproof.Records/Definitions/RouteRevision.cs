@@ -30,8 +30,11 @@ public sealed record PlantDefinition
     public required IReadOnlyList<string> Customers { get; init; }
     public required IReadOnlyList<StationDefinition> Stations { get; init; }
 
-    /// <summary>Captures of runs that passed are retired after so many newer runs; runs that failed or were held are kept.</summary>
+    /// <summary>Captures of runs that passed are retired after so many newer runs that passed.</summary>
     public required int KeepPassedCaptures { get; init; }
+
+    /// <summary>The same for runs that failed or were held: a plant keeps them for as long as it answers for its units.</summary>
+    public required int KeepStoppedCaptures { get; init; }
 }
 
 /// <summary>A place where one step is done; several stations may do the same step (rigs in parallel).</summary>

@@ -11,7 +11,7 @@ static class TestRoute
         Number = 1,
         Plant = new()
         {
-            Name = "Alderfen Works", Line = "Line 1", SerialPrefix = "AF85", TaktS = 57, DueToday = 400, Customers = ["Tarnbeck Cycles"], KeepPassedCaptures = 100,
+            Name = "Alderfen Works", Line = "Line 1", SerialPrefix = "AF85", TaktS = 57, DueToday = 400, Customers = ["Tarnbeck Cycles"], KeepPassedCaptures = 100, KeepStoppedCaptures = 1000,
             Stations =
             [
                 Station("st10", "shell-in"), Station("st20", "stator-in"), Station("st30", "rotor-in"), Station("st40", "carrier-screws"), Station("st50", "controller-in"),
