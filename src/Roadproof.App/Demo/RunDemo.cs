@@ -39,13 +39,28 @@ public static class RunDemo
             [units, seed, noServe, speed, secrets, urls], async (input, face, stop) =>
             {
                 var data = input.GetResult(CommandLine.DataOption) is { Implicit: false } ? input.GetValue(CommandLine.DataOption)! : Path.Combine(input.GetValue(CommandLine.DataOption)!, "demo");
+                var definitions = input.GetValue(CommandLine.DefinitionsOption)!;
+                Require(input.GetValue(units), input.GetValue(speed), input.GetValue(secrets), input.GetValue(urls)!);
+                _ = FindProduct.ReadFolder(definitions);
                 DemoFolder.MakeAnew(data);
-                var files = FindProduct.Files(input.GetValue(CommandLine.DefinitionsOption)!);
+                var files = FindProduct.Files(definitions);
                 if (!input.GetValue(noServe)) return await WithPages(data, files, input.GetValue(seed), input.GetValue(units), input.GetValue(speed), input.GetValue(urls)!, face, stop);
 
                 var a = await AsFastAsItGoes(data, files, input.GetValue(seed), input.GetValue(units) ?? 200, input.GetValue(secrets), face, stop);
                 return face.Say(a, console => Print(console, a));
             });
+    }
+
+    // All that can be known to be wrong is said before the folder of the demo before is deleted.
+    static void Require(int? units, double speed, string? secrets, string urls)
+    {
+        var errors = new List<InputError>();
+        if (units < 1) errors.Add(new("--units", 0, "", $"{units?.ToString(CultureInfo.InvariantCulture)}", "1 or more units to build"));
+        if (!(speed > 0 && double.IsFinite(speed))) errors.Add(new("--speed", 0, "", speed.ToString(CultureInfo.InvariantCulture), "plant seconds in one second, above 0, such as 20"));
+        if (secrets is not null && !Directory.Exists(Path.GetDirectoryName(Path.GetFullPath(secrets))))
+            errors.Add(new("--secrets", 0, "", $"'{secrets}' in a folder that is not there", "a CSV file to write in a folder that is there"));
+        if (errors.Count > 0) throw new InputException(errors);
+        Serve.RequireUrls(urls);
     }
 
     static async Task<Answer> AsFastAsItGoes(string data, IReadOnlyList<(string Name, string Text)> files, ulong seed, int units, string? secrets, Face face, CancellationToken stop)
@@ -156,6 +171,7 @@ static class DemoFolder
     /// <exception cref="InputException">The folder holds something that is not a demo's.</exception>
     public static void MakeAnew(string path)
     {
+        if (File.Exists(path)) throw new InputException(new InputError(path, 0, "", "a file", "a folder", "Choose another one with --data."));
         if (Directory.Exists(path) && Directory.EnumerateFileSystemEntries(path).Any())
         {
             if (!File.Exists(Path.Combine(path, Mark)))

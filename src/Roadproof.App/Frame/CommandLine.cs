@@ -1,4 +1,6 @@
 using System.CommandLine;
+using System.CommandLine.Help;
+using Microsoft.Data.Sqlite;
 using Roadproof.App.Definitions;
 using Roadproof.App.Demo;
 using Roadproof.App.Drive;
@@ -34,18 +36,28 @@ public static class CommandLine
         DefaultValueFactory = _ => Environment.GetEnvironmentVariable("ROADPROOF_DEFINITIONS") ?? Path.Combine(AppContext.BaseDirectory, "demo"),
     };
 
-    /// <summary>Parses, runs and says how it ended; never throws.</summary>
+    /// <summary>Parses, runs and says how it ended. Only a bug of ours is thrown on.</summary>
     public static async Task<int> Run(string[] args, TextWriter output, TextWriter error)
     {
         var parsed = Root().Parse(args);
-        if (parsed.Errors.Count > 0 && parsed.Action is not System.CommandLine.Help.HelpAction)
+        if (parsed.Action is HelpAction) return await Help(parsed, output, error);
+        if (UsageErrors.Of(parsed) is { Count: > 0 } errors)
         {
-            await error.WriteLineAsync(parsed.Errors[0].Message); // what follows an unknown word is only noise
-            await error.WriteLineAsync($"See: roadproof {string.Join(' ', PathOf(parsed))} --help");
-            return Exit.Wrong;
+            var exit = new Face(args.Contains(JsonOption.Name, StringComparer.Ordinal), output, error).Wrong(errors);
+            await error.WriteLineAsync($"See: {UsageErrors.PathOf(parsed)} --help");
+            return exit;
         }
 
         return await parsed.InvokeAsync(new InvocationConfiguration { Output = output, Error = error, EnableDefaultExceptionHandler = false });
+    }
+
+    // The program is called by the name of its script, whatever its file is called.
+    static async Task<int> Help(ParseResult parsed, TextWriter output, TextWriter error)
+    {
+        using var text = new StringWriter();
+        var exit = await parsed.InvokeAsync(new InvocationConfiguration { Output = text, Error = error });
+        await output.WriteAsync(text.ToString().Replace($"  {RootCommand.ExecutableName}", "  roadproof", StringComparison.Ordinal));
+        return exit;
     }
 
     /// <summary>A verb with its example, ready to hang into its area.</summary>
@@ -54,7 +66,11 @@ public static class CommandLine
         var command = new Command(name, $"{description}\n\nExample: roadproof {example}");
         foreach (var symbol in takes)
         {
-            if (symbol is Option option) command.Add(option);
+            if (symbol is Option option)
+            {
+                UsageErrors.ReadStrictly(option);
+                command.Add(option);
+            }
             else if (symbol is Argument argument) command.Add(argument);
         }
 
@@ -103,17 +119,10 @@ public static class CommandLine
             face.Note("Stopped.");
             return Exit.Done;
         }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or SqliteException)
         {
             face.Note(e.Message);
             return Exit.Missing;
         }
-    }
-
-    static IEnumerable<string> PathOf(ParseResult parsed)
-    {
-        var names = new Stack<string>();
-        for (var r = parsed.CommandResult; r?.Command is { } c and not RootCommand; r = r.Parent as System.CommandLine.Parsing.CommandResult) names.Push(c.Name);
-        return names;
     }
 }

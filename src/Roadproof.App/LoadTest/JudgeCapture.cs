@@ -35,13 +35,13 @@ public static class JudgeCapture
         var streams = new List<(string Name, Stream Stream)>();
         try
         {
-            foreach (var file in files)
-            {
-                if (!File.Exists(file)) throw new InputException(new InputError(file, 0, "", "no such file", "a capture file (Parquet or CSV)"));
-                streams.Add((file, File.OpenRead(file)));
-            }
+            var missing = files.Where(f => !File.Exists(f)).Select(f => new InputError(f, 0, "", "no such file", "a capture file (Parquet or CSV)")).ToList();
+            if (missing.Count > 0) throw new InputException(missing);
+            foreach (var file in files) streams.Add((file, File.OpenRead(file)));
 
-            var v = new LoadTestJudge(plan).Judge(CaptureFile.Read(streams));
+            // Read first: what is no capture is said at once, a judge takes a second to make.
+            var capture = CaptureFile.Read(streams);
+            var v = new LoadTestJudge(plan).Judge(capture);
             return new(v.Verdict, v.Requirements, v.Expectations, v.Distance, v.DistanceLimit, v.SigmaLimit, v.NearestFault, v.Diagnosis, v.Windows, v.Method, v.Warnings);
         }
         finally

@@ -58,9 +58,10 @@ public sealed class RevisionBook
     /// <summary>Makes the record that approves these files as the product's next revision; files that say what the standing revision says change nothing.</summary>
     /// <remarks>The record's key holds the number: of two approvals at once the ledger keeps one.</remarks>
     /// <param name="person">Opaque key of the person who approves.</param>
-    /// <exception cref="InputException">Every mistake in the files.</exception>
+    /// <exception cref="InputException">Nobody approves, or every mistake in the files.</exception>
     public Approval Approve(IEnumerable<(string Name, string Text)> files, string person, DateTimeOffset occurredAt)
     {
+        if (string.IsNullOrWhiteSpace(person)) throw new InputException(new InputError("approval", 0, "person", "nothing", "the key of the person who approves, such as k7f2"));
         var kept = Kept(files);
         var (draft, changes) = Check(kept.Select(f => (f.Name, f.Text)));
         var standing = Standing(draft.Product.Id);

@@ -53,13 +53,20 @@ public sealed class DataFolder : IDisposable
     /// <exception cref="InputException">There are no records in it, or its tables are of another version.</exception>
     public static DataFolder OpenToRead(string path)
     {
+        RequireRecords(path);
         path = System.IO.Path.GetFullPath(path);
         var folder = new DataFolder(path, null);
-        if (!File.Exists(folder.DatabasePath))
-            throw new InputException(new InputError(path, 0, "", "no records.db", "the data folder of a line", "Name the folder with --data."));
         using var connection = folder.ReadConnection();
         SchemaSteps.Require(connection, path);
         return folder;
+    }
+
+    /// <summary>For work on records that must be there already: a folder without any is not made into an empty line.</summary>
+    /// <exception cref="InputException">There are no records in the folder.</exception>
+    public static void RequireRecords(string path)
+    {
+        if (!File.Exists(System.IO.Path.Combine(path, "records.db")))
+            throw new InputException(new InputError(System.IO.Path.GetFullPath(path), 0, "", "no records.db", "the data folder of a line", "Name the folder with --data."));
     }
 
     /// <summary>An open connection that can only read, from a pool; give it back with <c>using</c>.</summary>

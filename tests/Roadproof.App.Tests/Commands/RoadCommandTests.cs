@@ -1,0 +1,120 @@
+namespace Roadproof.App.Tests.Commands;
+
+/// <summary>
+/// The road commands through their door. Powers: checks 9-5 and 9-6, recomputed outside the project from the form of Martin et al. 1998. Rides: real recordings that
+/// nobody here made, read only where they lie; their lengths were recomputed by an independent script (Karney's geodesic, fixes that imply more than 20 m/s dropped).
+/// </summary>
+public sealed class RoadCommandTests
+{
+    // check 9-6, and the first of 9-5
+    [Theory]
+    [InlineData("--speed-mps 4 --gradient 0.08 --mass-kg 110 --cda-m2 0.6 --fw-m2 0 --crr 0.006 --density-kg-m3 1.225 --efficiency 1 --g-mps2 9.81", 23.52000, 25.81592, 0.50320, 344.21228, 394.05140)]
+    [InlineData("--speed-mps 5 --mass-kg 90 --cda-m2 0.2565 --fw-m2 0.0044 --crr 0.0032 --density-kg-m3 1.2234 --efficiency 0.976 --g-mps2 9.81", 19.949066, 14.126400, 0.672500, 0, 35.602424)]
+    public async Task Power_is_the_published_form_term_by_term(string words, double airW, double rollingW, double bearingW, double gravityW, double totalW)
+    {
+        var said = await Typed.Line($"road power {words} --json");
+        Assert.Equal(0, said.Exit);
+        said.HasFields("totalW", "airW", "rollingW", "bearingW", "gravityW", "kineticW");
+        Assert.Equal(
+            [airW, rollingW, bearingW, gravityW, 0, totalW],
+            new[] { "airW", "rollingW", "bearingW", "gravityW", "kineticW", "totalW" }.Select(said.Number), (a, b) => Math.Abs(a - b) < 1e-4);
+    }
+
+    // Headwind is positive: riding at 5 m/s into 3 m/s the air term is 5 · 8² / 5³ of that in still air.
+    [Fact]
+    public async Task Headwind_is_positive_and_acceleration_costs_its_energy()
+    {
+        var still = await Typed.Line("road power --speed-mps 5 --json");
+        var windy = await Typed.Line("road power --speed-mps 5 --wind-mps 3 --json");
+        Assert.Equal(64.0 / 25, windy.Number("airW") / still.Number("airW"), 1e-9);
+
+        var faster = await Typed.Line("road power --speed-mps 5 --acceleration-mps2 0.2 --mass-kg 100 --wheel-inertia-kg-m2 0.14 --wheel-radius-m 0.311 --json");
+        Assert.Equal((100 + 0.14 / (0.311 * 0.311)) * 0.2 * 5, faster.Number("kineticW"), 1e-9);
+    }
+
+    [Theory]
+    [InlineData("--speed-mps -4 --efficiency 0 --mass-kg -3", "speedMps: found -4", "efficiency: found 0", "massKg: found -3")]
+    [InlineData("--speed-mps NaN --gradient Infinity", "speedMps: found NaN", "gradient: found Infinity")]
+    public async Task Numbers_that_cannot_be_are_all_said_at_once(string words, params string[] sentences) => (await Typed.Line($"road power {words}")).IsWrong(sentences);
+
+    public static TheoryData<string, double> Rides => new()
+    {
+        { "commute/trip-01.csv", 4824.04 }, { "commute/trip-02.csv", 4167.62 }, { "commute/trip-03.csv", 289.03 }, { "commute/trip-04.csv", 2809.91 }, { "commute/trip-05.csv", 9731.11 },
+        { "commute/trip-06.csv", 2665.16 }, { "commute/trip-07.csv", 1359.31 }, { "commute/trip-08.csv", 1324.56 }, { "commute/trip-09.csv", 1688.17 }, { "commute/trip-10.csv", 3542.04 },
+        { "commute/trip-11.csv", 1878.68 }, { "commute/trip-12.csv", 2702.97 }, { "commute/trip-13.csv", 2721.58 }, { "commute/trip-14.csv", 2831.08 }, { "commute/trip-15.csv", 1695.81 },
+        { "commute/trip-16.csv", 2863.90 }, { "commute/trip-17.csv", 2968.42 }, { "commute/trip-18.csv", 2782.82 }, { "outdoor/hilly-power.gpx", 57655.68 }, { "outdoor/short-below-sea.gpx", 901.66 },
+    };
+
+    [Theory, MemberData(nameof(Rides))]
+    public async Task A_recorded_ride_is_as_long_as_an_independent_script_says(string file, double lengthM)
+    {
+        var said = await Typed.Words("road", "load", Path.Combine(DataSets.Folder("rides"), file), "--product", "af-85", "--json");
+        Assert.Equal(0, said.Exit);
+        said.HasFields("rides", "riderEnergyJ", "motorEnergyJ", "peakMotorTorqueNm", "revolutionsAtTorque");
+        var ride = said.Json.GetProperty("rides")[0];
+        Assert.Equal(lengthM, ride.GetProperty("distanceM").GetDouble(), 0.001 * lengthM);
+        Assert.InRange(ride.GetProperty("meanSpeedMps").GetDouble(), 2, 10);
+        Assert.True(ride.GetProperty("movingTimeS").GetDouble() > 0);
+        Assert.InRange(said.Number("peakMotorTorqueNm"), 0, 85);
+        Assert.Equal("", said.Error);
+    }
+
+    [Fact]
+    public async Task Several_rides_add_up()
+    {
+        var folder = DataSets.Folder("rides");
+        string[] files = ["commute/trip-03.csv", "commute/trip-08.csv", "outdoor/short-below-sea.gpx"];
+        var together = await Typed.Words(["road", "load", .. files.Select(f => Path.Combine(folder, f)), "--product", "af-85", "--json"]);
+        var apart = new List<Typed>();
+        foreach (var file in files) apart.Add(await Typed.Words("road", "load", Path.Combine(folder, file), "--product", "af-85", "--json"));
+
+        Assert.Equal(3, together.Json.GetProperty("rides").GetArrayLength());
+        Assert.Equal(apart.Sum(a => a.Number("riderEnergyJ")), together.Number("riderEnergyJ"), 1e-6);
+        Assert.Equal(apart.Sum(a => a.Number("motorEnergyJ")), together.Number("motorEnergyJ"), 1e-6);
+        Assert.Equal(apart.Max(a => a.Number("peakMotorTorqueNm")), together.Number("peakMotorTorqueNm"), 1e-9);
+        Assert.Equal(apart.Sum(Revolutions), Revolutions(together), 1e-6);
+    }
+
+    static double Revolutions(Typed said) => said.Json.GetProperty("revolutionsAtTorque").EnumerateArray().Sum(c => c.GetProperty("revolutions").GetDouble());
+
+    // No file may crash, be taken silently for something it is not, or be refused without a reason. What has no times loads nothing: route.gpx and track-with-extremes.gpx.
+    [Fact]
+    public async Task Every_odd_file_loads_with_a_note_or_is_refused_with_a_reason()
+    {
+        var files = Directory.EnumerateFiles(Path.Combine(DataSets.Folder("rides"), "edge")).Order(StringComparer.Ordinal).ToList();
+        var loaded = new List<string>();
+        foreach (var file in files)
+        {
+            var said = await Typed.Words("road", "load", file, "--product", "af-85", "--json");
+            if (said.Exit == 0) loaded.Add(Path.GetFileName(file));
+            else said.IsWrong(file);
+        }
+
+        Assert.Equal(
+            [
+                "cerknicko-jezero-with-elevations-zero.gpx", "cerknicko-jezero-without-elevations.gpx", "cerknicko-jezero.gpx", "cerknicko-without-times.gpx", "korita-zbevnica.gpx",
+                "track-with-empty-segment.gpx", "track-with-less-sec-time.gpx", "track_with_speed.gpx",
+            ],
+            loaded);
+    }
+
+    [Fact]
+    public async Task All_files_that_are_wrong_are_named_at_once()
+    {
+        using var place = new Place();
+        var empty = place.Write("empty.gpx", "");
+        var words = place.Write("words.csv", "time_s,latitude,longitude\n0,abc,7.1\n1,48.0,7.1\n");
+        var broken = place.Write("broken.gpx", "<gpx><trk><trkseg><trkpt lat=\"48\" lon=\"7\"><ele>abc</ele>");
+        var said = await Typed.Words("road", "load", empty, words, broken, "/no/such/ride.gpx", "--product", "af-85", "--json");
+        said.IsWrong(empty, words, broken, "/no/such/ride.gpx: found no such file");
+        Assert.Equal("", said.Output[..said.Output.IndexOf('{', StringComparison.Ordinal)]);
+    }
+
+    [Fact]
+    public async Task A_rider_who_cannot_be_is_refused()
+    {
+        using var place = new Place();
+        var ride = place.Write("ride.csv", "time_s,latitude,longitude\n0,48.0,7.0\n10,48.0,7.001\n20,48.0,7.002\n");
+        (await Typed.Words("road", "load", ride, "--product", "af-85", "--rider-mass-kg", "0", "--assist", "-3")).IsWrong("riderMassKg: found 0", "assist: found -3");
+    }
+}
