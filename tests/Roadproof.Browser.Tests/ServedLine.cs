@@ -41,7 +41,8 @@ public sealed class ServedLine : IAsyncLifetime
         await DemoLine.Run(http, clock, options);
 
         Held = AskLine.Units("held", null, 0, 100, Line).Units.Concat(AskLine.Units("scrapped", null, 0, 100, Line).Units)
-            .FirstOrDefault(u => AskLine.Unit(u.Unit, Line)!.LoadTests.Any(t => t.Verdict is { Diagnosis.Count: > 0 }))?.Unit ?? "";
+            .Select(u => (u.Unit, Cause: AskLine.Unit(u.Unit, Line)!.LoadTests.LastOrDefault()?.Verdict?.Diagnosis.FirstOrDefault()))
+            .Where(u => u.Cause is { Fault: not ("sound" or "unknown"), InseparableFrom.Count: > 0 }).MaxBy(u => u.Cause!.Probability).Unit ?? "";
         Shipped = AskLine.Units("shipped", null, 0, 1, Line).Units[0].Unit;
 
         playwright = await Playwright.CreateAsync();

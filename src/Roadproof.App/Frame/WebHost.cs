@@ -36,6 +36,7 @@ public static class WebHost
         builder.Services.AddSingleton<BenchScans>();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
         builder.Services.AddProblemDetails();
+        builder.Services.Configure<RouteHandlerOptions>(o => o.ThrowOnBadRequest = true);
         builder.Services.AddOpenApi();
         builder.Services.AddRazorComponents();
         builder.Services.AddScoped(_ => new LayoutFacts(line.Current.Plant.Name, line.Current.Plant.Line, line.Current.Product.Name, line.Clock));

@@ -14,7 +14,7 @@ public static class AskLine
         app.MapGet("/api/v1/stations/{station}", (string station, OpenLine line) => Or404(Station(station, line), $"No station {station} on this line.")).WithSummary("One station");
         app.MapGet("/api/v1/units/{unit}", (string unit, OpenLine line) => Or404(Unit(unit, line), $"No unit {unit} on this line.")).WithSummary("Everything about one unit");
         app.MapGet("/api/v1/units", (string? state, string? find, int? from, int? count, OpenLine line) => Results.Json(Units(state, find, from ?? 0, count ?? 50, line), Json.Options))
-            .WithSummary("Units, newest first, by state or by a piece of their code, serial or lot");
+            .WithSummary("Units, newest first, by state or by the beginning of their code, serial or lot");
         app.MapGet("/api/v1/revisions/current", (OpenLine line) => Results.Json(line.Current, RouteRevisionJson.Options)).WithSummary("The revision that new units start on");
     }
 
@@ -49,5 +49,5 @@ public static class AskLine
     }
 
     static IResult Or404<T>(T? found, string missing)
-        where T : class => found is null ? Results.Problem(title: missing, detail: "Scan the code again, or search for a piece of it.", statusCode: StatusCodes.Status404NotFound) : Results.Json(found, Json.Options);
+        where T : class => found is null ? Results.Problem(title: missing, detail: "Scan the code again, or search for the beginning of it.", statusCode: StatusCodes.Status404NotFound) : Results.Json(found, Json.Options);
 }

@@ -8,7 +8,8 @@ namespace Roadproof.App.Lots;
 public static class ActOnLot
 {
     /// <summary>What a person or program says when holding or releasing.</summary>
-    public sealed record Request(string Key, string Reason, DateTimeOffset? OccurredAt = null, string? Person = null);
+    /// <param name="OccurredAt">The sender's time: a repeat with the same key says the same time.</param>
+    public sealed record Request(string Key, string Reason, DateTimeOffset OccurredAt, string? Person = null);
 
     public static void Map(IEndpointRouteBuilder app)
     {
@@ -25,9 +26,9 @@ public static class ActOnLot
         return line.Ledger.Write(t => ReceiveLot.Decide(t, said, revision));
     }
 
-    public static Task<Outcome<LotActAnswer>> Hold(string lot, Request said, OpenLine line) => line.Ledger.Write(t => HoldLot.Decide(t, Act("hold", lot, said, line)));
+    public static Task<Outcome<LotActAnswer>> Hold(string lot, Request said, OpenLine line) => line.Ledger.Write(t => HoldLot.Decide(t, Act("hold", lot, said)));
 
-    public static Task<Outcome<LotActAnswer>> Release(string lot, Request said, OpenLine line) => line.Ledger.Write(t => ReleaseLot.Decide(t, Act("release", lot, said, line)));
+    public static Task<Outcome<LotActAnswer>> Release(string lot, Request said, OpenLine line) => line.Ledger.Write(t => ReleaseLot.Decide(t, Act("release", lot, said)));
 
-    static LotAct Act(string act, string lot, Request said, OpenLine line) => new(act, lot, said.Key, said.Reason, said.OccurredAt ?? line.Clock.GetUtcNow(), said.Person);
+    static LotAct Act(string act, string lot, Request said) => new(act, lot, said.Key, said.Reason, said.OccurredAt, said.Person);
 }

@@ -18,7 +18,7 @@ public static class DecideOnLot
     /// <returns>Null when it was done.</returns>
     public static async Task<Refusal?> Run(string lot, string act, string reason, OpenLine line)
     {
-        var said = new ActOnLot.Request($"screen-lot-{Guid.NewGuid():N}", reason);
+        var said = new ActOnLot.Request($"screen-lot-{Guid.NewGuid():N}", reason, line.Clock.GetLocalNow());
         return (act == "release" ? await ActOnLot.Release(lot, said, line) : await ActOnLot.Hold(lot, said, line)).Refused;
     }
 }

@@ -8,8 +8,9 @@ namespace Roadproof.App.Unit;
 public static class ActOnUnit
 {
     /// <summary>What a person says.</summary>
+    /// <param name="OccurredAt">The sender's time: a repeat with the same key says the same time.</param>
     /// <param name="BackTo">Where a release sends the unit back to, after repair; null lets it go on.</param>
-    public sealed record Request(string Key, string Reason, DateTimeOffset? OccurredAt = null, string? Person = null, string? BackTo = null);
+    public sealed record Request(string Key, string Reason, DateTimeOffset OccurredAt, string? Person = null, string? BackTo = null);
 
     public static void Map(IEndpointRouteBuilder app)
     {
@@ -21,21 +22,21 @@ public static class ActOnUnit
     public static Task<Outcome<UnitActAnswer>> Hold(string unit, Request said, OpenLine line)
     {
         var plant = line.Plant;
-        return line.Ledger.Write(t => HoldUnit.Decide(t, Act("hold", unit, said, line), plant));
+        return line.Ledger.Write(t => HoldUnit.Decide(t, Act("hold", unit, said), plant));
     }
 
     public static Task<Outcome<UnitActAnswer>> Release(string unit, Request said, OpenLine line)
     {
         var plant = line.Plant;
-        return line.Ledger.Write(t => ReleaseUnit.Decide(t, Act("release", unit, said, line), plant));
+        return line.Ledger.Write(t => ReleaseUnit.Decide(t, Act("release", unit, said), plant));
     }
 
     public static Task<Outcome<UnitActAnswer>> Scrap(string unit, Request said, OpenLine line)
     {
         var plant = line.Plant;
-        return line.Ledger.Write(t => ScrapUnit.Decide(t, Act("scrap", unit, said, line), plant));
+        return line.Ledger.Write(t => ScrapUnit.Decide(t, Act("scrap", unit, said), plant));
     }
 
-    static UnitAct Act(string act, string unit, Request said, OpenLine line) =>
-        new(act, unit, said.Key, said.Reason, said.OccurredAt ?? line.Clock.GetUtcNow(), said.Person, said.BackTo);
+    static UnitAct Act(string act, string unit, Request said) =>
+        new(act, unit, said.Key, said.Reason, said.OccurredAt, said.Person, said.BackTo);
 }

@@ -18,7 +18,7 @@ public static class DecideOnUnit
     /// <returns>Null when it was done.</returns>
     public static async Task<Refusal?> Run(string unit, string act, string reason, string? backTo, OpenLine line)
     {
-        var said = new ActOnUnit.Request($"screen-unit-{Guid.NewGuid():N}", reason, BackTo: string.IsNullOrEmpty(backTo) ? null : backTo);
+        var said = new ActOnUnit.Request($"screen-unit-{Guid.NewGuid():N}", reason, line.Clock.GetLocalNow(), BackTo: string.IsNullOrEmpty(backTo) ? null : backTo);
         return (act switch
         {
             "release" => await ActOnUnit.Release(unit, said, line),
