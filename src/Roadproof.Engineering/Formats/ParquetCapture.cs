@@ -9,6 +9,9 @@ namespace Roadproof.Engineering.Formats;
 /// <summary>One table of a capture as a Parquet file.</summary>
 static class ParquetCapture
 {
+    /// <summary>Half an hour at 25.6 kHz is 46 million.</summary>
+    const int MostRows = 50_000_000;
+
     static readonly ParquetOptions Options = new() { CompressionMethod = CompressionMethod.Snappy };
 
     public static CaptureTable? Read(string source, byte[] octets, CaptureMetadata metadata, List<InputError> errors)
@@ -17,6 +20,14 @@ static class ParquetCapture
         {
             errors.Add(new(source, 0, "", Invariant($"a Parquet file that breaks off after {octets.Length} octets"), "its closing part, which says where the columns are",
                 "The file was cut short on its way: send it again."));
+            return null;
+        }
+
+        // The footer is one Thrift structure and ends with the octet 0 (Apache Parquet format and Thrift compact protocol, public specifications);
+        // the library reads on for ever behind one that does not end.
+        if (octets[^9] != 0)
+        {
+            errors.Add(new(source, 0, "", "a damaged Parquet file (its closing part does not end)", "a file whose parts fit together", "Send the file again."));
             return null;
         }
 
@@ -48,6 +59,12 @@ static class ParquetCapture
                 return null;
             }
 
+            if (RowsThatDisagree(reader, fields) is { } disagree)
+            {
+                errors.Add(new(source, 0, "", disagree, "a file whose parts fit together", "Send the file again."));
+                return null;
+            }
+
             var rows = reader.RowGroups.Sum(group => (int)group.RowCount);
             var timeS = new double[rows];
             var channels = fields.Where(f => f.Name != CaptureChannel.Time).ToDictionary(f => f.Name, _ => new float[rows], StringComparer.Ordinal);
@@ -67,6 +84,22 @@ static class ParquetCapture
         {
             reader.DisposeAsync().AsTask().GetAwaiter().GetResult();
         }
+    }
+
+    /// <summary>Room is made for as many rows as the file says: a number that was damaged must not ask for all the memory there is.</summary>
+    static string? RowsThatDisagree(ParquetReader reader, IReadOnlyList<DataField> fields)
+    {
+        var names = fields.Select(f => f.Name).ToHashSet(StringComparer.Ordinal);
+        var file = reader.Metadata!;
+        foreach (var group in file.RowGroups)
+        {
+            // A column without lists has one value, or one gap, for each row.
+            if (group.Columns.Select(c => c.MetaData).FirstOrDefault(c => c is { PathInSchema: [var name] } && names.Contains(name) && c.NumValues != group.NumRows) is { } column)
+                return Invariant($"{column.NumValues} values of {column.PathInSchema[0]} in {group.NumRows} rows");
+        }
+
+        var rows = file.RowGroups.Sum(g => g.NumRows);
+        return rows is < 0 or > MostRows ? Invariant($"{rows} rows, more than {MostRows}") : null;
     }
 
     static bool IsNumber(Type type) => type == typeof(float) || type == typeof(double) || type == typeof(int) || type == typeof(long) || type == typeof(bool);
