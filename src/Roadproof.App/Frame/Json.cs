@@ -23,7 +23,6 @@ public static class Json
         options.Converters.Add(new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower));
         options.UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow;
         options.NumberHandling = JsonNumberHandling.Strict;
-        options.RespectRequiredConstructorParameters = true;
         // Units such as N·m and m/s² are read by people: they stand as they are. The text never goes into a page unescaped.
         options.Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping;
     }

@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Lots;
@@ -9,7 +10,7 @@ public static class ActOnLot
 {
     /// <summary>What a person or program says when holding or releasing.</summary>
     /// <param name="OccurredAt">The sender's time: a repeat with the same key says the same time.</param>
-    public sealed record Request(string Key, string Reason, DateTimeOffset OccurredAt, string? Person = null);
+    public sealed record Request(string Key, string Reason, [property: JsonRequired] DateTimeOffset OccurredAt, string? Person = null);
 
     public static void Map(IEndpointRouteBuilder app)
     {

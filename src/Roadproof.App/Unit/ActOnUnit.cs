@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Items;
@@ -10,7 +11,7 @@ public static class ActOnUnit
     /// <summary>What a person says.</summary>
     /// <param name="OccurredAt">The sender's time: a repeat with the same key says the same time.</param>
     /// <param name="BackTo">Where a release sends the unit back to, after repair; null lets it go on.</param>
-    public sealed record Request(string Key, string Reason, DateTimeOffset OccurredAt, string? Person = null, string? BackTo = null);
+    public sealed record Request(string Key, string Reason, [property: JsonRequired] DateTimeOffset OccurredAt, string? Person = null, string? BackTo = null);
 
     public static void Map(IEndpointRouteBuilder app)
     {
