@@ -103,7 +103,6 @@ public sealed class DamagedCaptureTests
         var run = RecordedRun.Sound.With(t => t.Channel("motor_speed_rad_s", Still).Channel("output_speed_rad_s", Still).Channel("output_torque_nm", Still));
         var said = await RecordedRun.Judge(run.WriteTo(place));
         IsRefusedOrHeld(said, "");
-        Assert.Equal(2, said.Exit);
     }
 
     [Fact]
