@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Diagnostics;
 using Microsoft.AspNetCore.Mvc;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Ledger;
 
 namespace Roadproof.App.Frame;
 
@@ -30,9 +31,20 @@ public static class Problems
     public static IResult ToHttp<T>(this Outcome<T> outcome)
         where T : class => outcome.Refused is { } no ? no.ToHttp() : Results.Json(outcome.Done, Json.Options);
 
-    /// <summary>Turns what escapes an endpoint into the same shape.</summary>
-    public static void UseProblems(this WebApplication app) => app.UseExceptionHandler(new ExceptionHandlerOptions
+    /// <summary>What was asked for is not here: 404.</summary>
+    public static IResult Missing(string title, string remedy) => Results.Problem(title: title, detail: remedy, statusCode: StatusCodes.Status404NotFound);
+
+    /// <summary>Turns what escapes an endpoint into the same shape, and gives it to answers that have none.</summary>
+    public static void UseProblems(this WebApplication app)
     {
+        app.UseExceptionHandler(Handler);
+        app.UseWhen(context => context.Request.Path.StartsWithSegments("/api", StringComparison.Ordinal), api => api.UseStatusCodePages());
+    }
+
+    static readonly ExceptionHandlerOptions Handler = new()
+    {
+        // What the sender did wrong is told to the sender; the log is for what we did.
+        SuppressDiagnosticsCallback = said => said.Exception is InputException or BadHttpRequestException or NotKeptException,
         ExceptionHandler = async context =>
         {
             var thrown = context.Features.Get<IExceptionHandlerFeature>()?.Error;
@@ -46,5 +58,5 @@ public static class Problems
             context.Response.StatusCode = problem.Status ?? StatusCodes.Status500InternalServerError;
             await context.Response.WriteAsJsonAsync(problem, Json.Options, "application/problem+json");
         },
-    });
+    };
 }

@@ -49,5 +49,5 @@ public static class AskLine
     }
 
     static IResult Or404<T>(T? found, string missing)
-        where T : class => found is null ? Results.Problem(title: missing, detail: "Scan the code again, or search for the beginning of it.", statusCode: StatusCodes.Status404NotFound) : Results.Json(found, Json.Options);
+        where T : class => found is null ? Problems.Missing(missing, "Scan the code again, or search for the beginning of it.") : Results.Json(found, Json.Options);
 }

@@ -14,7 +14,8 @@ public static class KeepCapture
             await Run(sha256, request.Body, line, stop) ? Results.StatusCode(StatusCodes.Status201Created) : Results.Ok())
             .WithSummary("Brings a capture; its name is the SHA-256 of its bytes");
         app.MapGet("/api/v1/captures/{sha256}", (string sha256, OpenLine line) =>
-            line.Captures.Open(sha256) is { } stream ? Results.Stream(stream, "application/octet-stream", $"{sha256}.parquet") : Results.NotFound())
+            line.Captures.Open(sha256) is { } stream ? Results.Stream(stream, "application/octet-stream", $"{sha256}.parquet")
+                : Problems.Missing($"No capture {sha256} is at hand.", "It has not come yet, or its run passed and it was retired; the unit's readings and verdict stay."))
             .WithSummary("A capture's bytes");
     }
 

@@ -53,7 +53,7 @@ public static class ScanAtStation
             return new("Only one of the two codes was scanned.", "Scan the number on the part and its lot together, or type both with a space between.", "number and lot", code);
 
         var refused = need.Kind == "part" ? await Ask(view, Message(view, view.Unit!, "scan", line) with { Parts = [PartOf(need, code)] }, line) : null;
-        if (refused is null) bench.Keep(view, need, code);
+        if (refused is null) bench.Keep(view, need, code, line.Clock.GetLocalNow());
         return refused;
     }
 
@@ -102,8 +102,8 @@ public sealed class BenchScans
     public StationProgress Of(StationView view) =>
         stations.TryGetValue(view.Station, out var bench) && bench.Unit == (view.Unit ?? "") ? bench.Progress : StationProgress.None;
 
-    public void Keep(StationView view, StationNeed need, string code) =>
-        stations[view.Station] = (view.Unit ?? "", new(new Dictionary<string, string>(Of(view).Taken, StringComparer.Ordinal) { [need.Id] = code }));
+    public void Keep(StationView view, StationNeed need, string code, DateTimeOffset at) =>
+        stations[view.Station] = (view.Unit ?? "", new(new Dictionary<string, string>(Of(view).Taken, StringComparer.Ordinal) { [need.Id] = code }, TakenAt: at));
 
     public void Refuse(StationView view, StationRefusal? refusal) => stations[view.Station] = (view.Unit ?? "", Of(view) with { Refused = refusal });
 

@@ -5,9 +5,13 @@ namespace Roadproof.App.Station;
 /// <summary>What has been scanned or read at a station for the unit that is there, before the step is reported as done.</summary>
 /// <param name="Taken">By need id: the code or value as it was entered.</param>
 /// <param name="Refused">Why the last scan was not taken; null when it was.</param>
-public sealed record StationProgress(IReadOnlyDictionary<string, string> Taken, StationRefusal? Refused = null)
+/// <param name="TakenAt">When the last scan was taken: what was refused before it is answered by it.</param>
+public sealed record StationProgress(IReadOnlyDictionary<string, string> Taken, StationRefusal? Refused = null, DateTimeOffset? TakenAt = null)
 {
     public static readonly StationProgress None = new(new Dictionary<string, string>(StringComparer.Ordinal));
+
+    /// <summary>The refusal that stands at the station: of the last scan, or the last that the records hold while nothing was taken since.</summary>
+    public StationRefusal? Standing(StationView view) => Refused ?? (view.LastRefusal is { } last && !(last.At <= TakenAt) ? last : null);
 
     public bool Has(StationNeed need) => Taken.ContainsKey(need.Id);
 }

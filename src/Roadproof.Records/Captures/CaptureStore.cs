@@ -134,7 +134,19 @@ public sealed class CaptureStore
         }
         finally
         {
+            DeletePart(part);
+        }
+    }
+
+    // Why the capture was not kept must not be hidden by what is left of it; the next start clears that away.
+    static void DeletePart(string part)
+    {
+        try
+        {
             File.Delete(part);
+        }
+        catch (IOException)
+        {
         }
     }
 

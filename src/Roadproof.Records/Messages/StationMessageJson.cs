@@ -1,4 +1,5 @@
 using System.Reflection;
+using System.Runtime.CompilerServices;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using Roadproof.Engineering.Quantities;
@@ -21,14 +22,15 @@ public static class StationMessageJson
         try
         {
             using var document = JsonDocument.Parse(text);
-            var unknown = new List<InputError>();
-            Unknown(document.RootElement, typeof(StationMessage), "", unknown);
-            if (unknown.Count > 0) throw new InputException(unknown);
+            var errors = new List<InputError>();
+            Unknown(document.RootElement, typeof(StationMessage), "", errors);
+            Missing(document.RootElement, errors);
+            if (errors.Count > 0) throw new InputException(errors);
             return Complete(JsonSerializer.Deserialize<StationMessage>(text, Options));
         }
         catch (JsonException e)
         {
-            throw new InputException(new InputError("message", (int)(e.LineNumber ?? 0) + 1, Field(e), Found(e), "a station message as JSON"));
+            throw new InputException(new InputError("message", (int)(e.LineNumber ?? 0) + 1, Field(e), "something that is not what belongs there", "a station message as JSON"));
         }
     }
 
@@ -54,6 +56,13 @@ public static class StationMessageJson
         }
     }
 
+    static void Missing(JsonElement message, List<InputError> errors)
+    {
+        if (message.ValueKind != JsonValueKind.Object) return;
+        var needed = typeof(StationMessage).GetProperties().Where(p => p.IsDefined(typeof(RequiredMemberAttribute))).Select(p => JsonNamingPolicy.CamelCase.ConvertName(p.Name));
+        errors.AddRange(needed.Where(name => !message.TryGetProperty(name, out _)).Select(name => new InputError("message", 0, name, "nothing", "a field that every message has")));
+    }
+
     static void Each(JsonElement list, Type type, string path, List<InputError> errors)
     {
         var i = 0;
@@ -61,6 +70,4 @@ public static class StationMessageJson
     }
 
     static string Field(JsonException e) => e.Path is { Length: > 2 } path ? path[2..] : "";
-
-    static string Found(JsonException e) => e.Message.Contains("required", StringComparison.Ordinal) ? e.Message.TrimEnd('.') : "something that is not what belongs there";
 }

@@ -16,7 +16,7 @@ public sealed class DefinitionsCommandTests
     [Fact]
     public async Task Every_mistake_is_placed_and_the_nearest_word_named()
     {
-        using var place = new Place();
+        using var place = new Folder();
         Copy(place);
         var routes = place["routes/af-85.yaml"];
         var lines = File.ReadAllLines(routes);
@@ -37,8 +37,8 @@ public sealed class DefinitionsCommandTests
     [Fact]
     public async Task An_approval_is_kept_once_and_a_change_is_named()
     {
-        using var place = new Place();
-        using var data = new Place();
+        using var place = new Folder();
+        using var data = new Folder();
         Copy(place);
         string[] approve = ["definitions", "approve", place.Path, "--by", "k7f2", "--data", data.Path, "--json"];
         var first = await Typed.Words(approve);
@@ -61,7 +61,7 @@ public sealed class DefinitionsCommandTests
     [Fact]
     public async Task Nobody_approves_nothing()
     {
-        using var data = new Place();
+        using var data = new Folder();
         (await Typed.Words("definitions", "approve", Typed.Definitions, "--by", "", "--data", data.Path)).IsWrong("approval: person: found nothing");
         Assert.Equal(0, (await Typed.Words("records", "verify", "--data", data.Path, "--json")).Number("records"));
     }
@@ -69,13 +69,13 @@ public sealed class DefinitionsCommandTests
     [Fact]
     public async Task A_folder_that_is_not_there_or_empty_is_said()
     {
-        using var place = new Place();
+        using var place = new Folder();
         (await Typed.Words("definitions", "check", "/no/such/folder")).IsWrong("/no/such/folder: found no such folder");
         (await Typed.Words("definitions", "check", place.Path)).IsWrong("plant.yaml: found no file", "parts.yaml: found no file");
         (await Typed.Words("drive", "point", "--product", "af-85", "--torque-nm", "1", "--speed-rad-s", "1", "--definitions", place.Path)).IsWrong("plant.yaml: found no file");
     }
 
-    static void Copy(Place place)
+    static void Copy(Folder place)
     {
         foreach (var file in Directory.EnumerateFiles(Typed.Definitions, "*.yaml", SearchOption.AllDirectories))
             place.Write(Path.GetRelativePath(Typed.Definitions, file), File.ReadAllText(file));

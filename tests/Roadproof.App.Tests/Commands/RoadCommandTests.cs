@@ -101,7 +101,7 @@ public sealed class RoadCommandTests
     [Fact]
     public async Task All_files_that_are_wrong_are_named_at_once()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var empty = place.Write("empty.gpx", "");
         var words = place.Write("words.csv", "time_s,latitude,longitude\n0,abc,7.1\n1,48.0,7.1\n");
         var broken = place.Write("broken.gpx", "<gpx><trk><trkseg><trkpt lat=\"48\" lon=\"7\"><ele>abc</ele>");
@@ -113,7 +113,7 @@ public sealed class RoadCommandTests
     [Fact]
     public async Task A_rider_who_cannot_be_is_refused()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var ride = place.Write("ride.csv", "time_s,latitude,longitude\n0,48.0,7.0\n10,48.0,7.001\n20,48.0,7.002\n");
         (await Typed.Words("road", "load", ride, "--product", "af-85", "--rider-mass-kg", "0", "--assist", "-3")).IsWrong("riderMassKg: found 0", "assist: found -3");
     }

@@ -11,7 +11,7 @@ public sealed class DamagedCaptureTests
     [InlineData(0), InlineData(1), InlineData(2)]
     public async Task An_empty_file_is_named(int which)
     {
-        using var place = new Place();
+        using var place = new Folder();
         var files = RecordedRun.Sound.WriteTo(place);
         File.WriteAllBytes(files[which], []);
         (await RecordedRun.Judge(files)).IsWrong($"{files[which]}: found an empty file, expected a capture in Parquet or CSV");
@@ -22,7 +22,7 @@ public sealed class DamagedCaptureTests
     [InlineData(3), InlineData(11), InlineData(40), InlineData(5_000), InlineData(-9_000), InlineData(-300), InlineData(-9), InlineData(-8), InlineData(-1)]
     public async Task A_file_cut_short_is_named(int octets)
     {
-        using var place = new Place();
+        using var place = new Folder();
         var files = RecordedRun.Sound.WriteTo(place);
         foreach (var file in files)
         {
@@ -54,7 +54,7 @@ public sealed class DamagedCaptureTests
     [Fact]
     public async Task Other_names_of_channels_are_said_with_what_is_missing()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var run = RecordedRun.Sound.With(t => t.Renamed("bus_current_a", "bus_amps"), t => t.Renamed("phase_current_u_a", "iu"));
         var said = await RecordedRun.Judge(run.WriteTo(place));
         said.IsWrong("bus_current_a", "phase_current_u_a");
@@ -63,7 +63,7 @@ public sealed class DamagedCaptureTests
     [Fact]
     public async Task A_capture_without_time_is_named()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var file = place.Write("slow.csv", "seconds,bus_voltage_v\n0,48\n0.005,48\n");
         (await RecordedRun.Judge(file)).IsWrong($"{file}: found no column time_s");
     }
@@ -71,7 +71,7 @@ public sealed class DamagedCaptureTests
     [Fact]
     public async Task Time_that_goes_back_or_stands_still_is_placed()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var files = RecordedRun.Sound.With(t => t.Time(s => s[400] = s[398]), vibration: t => t.Time(s => s[1000] = s[999])).WriteTo(place);
         (await RecordedRun.Judge(files)).IsWrong($"{files[0]}: time_s: found ", "in row 401 after", $"{files[2]}: time_s: found ", "twice, in rows 1000 and 1001");
     }
@@ -80,7 +80,7 @@ public sealed class DamagedCaptureTests
     [InlineData("bus_current_a", 0), InlineData("output_torque_nm", 0), InlineData("winding_c", 0), InlineData("phase_current_v_a", 1), InlineData("motor_angle_rad", 1), InlineData("vibration_m_s2", 2)]
     public async Task A_channel_of_missing_samples_is_refused_or_held(string channel, int which)
     {
-        using var place = new Place();
+        using var place = new Folder();
         CaptureTable Empty(CaptureTable t) => t.Channel(channel, x => [.. x.Select(_ => float.NaN)]);
         var said = await RecordedRun.Judge(RecordedRun.Sound.With(which == 0 ? Empty : null, which == 1 ? Empty : null, which == 2 ? Empty : null).WriteTo(place));
         IsRefusedOrHeld(said, channel);
@@ -90,25 +90,26 @@ public sealed class DamagedCaptureTests
     [InlineData("bus_current_a", 0), InlineData("output_torque_nm", 0), InlineData("motor_speed_rad_s", 0), InlineData("phase_current_u_a", 1), InlineData("motor_angle_rad", 1), InlineData("vibration_m_s2", 2)]
     public async Task A_sensor_that_stands_still_is_refused_or_held(string channel, int which)
     {
-        using var place = new Place();
+        using var place = new Folder();
         CaptureTable Dead(CaptureTable t) => t.Channel(channel, x => [.. x.Select(_ => x[1000])]);
         var said = await RecordedRun.Judge(RecordedRun.Sound.With(which == 0 ? Dead : null, which == 1 ? Dead : null, which == 2 ? Dead : null).WriteTo(place));
         IsRefusedOrHeld(said, channel);
     }
 
     [Fact]
-    public async Task A_rig_that_never_turned_is_no_run()
+    public async Task A_rig_that_never_turned_is_held_and_said()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var run = RecordedRun.Sound.With(t => t.Channel("motor_speed_rad_s", Still).Channel("output_speed_rad_s", Still).Channel("output_torque_nm", Still));
         var said = await RecordedRun.Judge(run.WriteTo(place));
-        IsRefusedOrHeld(said, "");
+        Assert.Equal((4, "hold"), (said.Exit, said.Json.GetProperty("verdict").GetString()));
+        Assert.Contains(said.Json.GetProperty("warnings").EnumerateArray(), w => w.GetString()!.StartsWith("Load point 50-60 (50 N·m at 60 rpm) was not found in the run", StringComparison.Ordinal));
     }
 
     [Fact]
     public async Task A_run_that_ended_too_early_is_refused_or_held()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var run = RecordedRun.Sound.With(t => t.Until(50), t => t.Until(50), t => t.Until(50));
         IsRefusedOrHeld(await RecordedRun.Judge(run.WriteTo(place)), "");
     }
@@ -116,7 +117,7 @@ public sealed class DamagedCaptureTests
     [Fact]
     public async Task Files_of_two_units_are_no_run()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var files = RecordedRun.Sound.WriteTo(place);
         await File.WriteAllBytesAsync(files[1], RecordedRun.Octets(RecordedRun.Sound.Fast, "SH-0000002"));
         (await RecordedRun.Judge(files)).IsWrong($"{files[1]}: item: found 'SH-0000002', expected 'SH-0000001'");
@@ -131,7 +132,7 @@ public sealed class DamagedCaptureTests
     [Fact]
     public async Task A_file_left_out_is_refused_or_held()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var files = RecordedRun.Sound.WriteTo(place);
         IsRefusedOrHeld(await RecordedRun.Judge(files[0]), "");
         IsRefusedOrHeld(await RecordedRun.Judge(files[1], files[2]), "");

@@ -13,7 +13,7 @@ public sealed class JudgedRunTests
     [Fact]
     public async Task A_sound_unit_passes()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var said = await RecordedRun.Judge(RecordedRun.Sound.WriteTo(place));
         Assert.Equal((0, "pass"), (said.Exit, said.Json.GetProperty("verdict").GetString()));
         said.HasFields("verdict", "requirements", "expectations", "distance", "distanceLimit", "diagnosis");
@@ -27,7 +27,7 @@ public sealed class JudgedRunTests
     [Fact]
     public async Task A_bad_crimp_is_stopped_and_named_by_its_size()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var said = await RecordedRun.Judge(RecordedRun.Of(new Deviation { AddedResistanceOhm = 0.010 }).WriteTo(place));
         IsStopped(said, "crimp");
         Assert.Equal(65, Expectation(said, "resistance-20"), 1.5);
@@ -36,7 +36,7 @@ public sealed class JudgedRunTests
     [Fact]
     public async Task A_missing_magnet_is_stopped_and_named_by_its_size()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var said = await RecordedRun.Judge(RecordedRun.Of(new Deviation { FluxFactor = 13.0 / 14 }).WriteTo(place));
         IsStopped(said, "magnet-missing");
         Assert.Equal(7.74 * 13 / 14, Expectation(said, "flux-20"), 0.05);
@@ -45,7 +45,7 @@ public sealed class JudgedRunTests
     [Fact]
     public async Task The_readable_answer_names_verdict_cause_and_where_to_look()
     {
-        using var place = new Place();
+        using var place = new Folder();
         var said = await Typed.Words(["loadtest", "judge", .. RecordedRun.Of(new Deviation { AddedResistanceOhm = 0.010 }).WriteTo(place), "--product", "af-85"]);
         Assert.StartsWith(said.Exit == 1 ? "Fail." : "Hold: ", said.Output, StringComparison.Ordinal);
         Assert.Contains("most likely", said.Output, StringComparison.Ordinal);

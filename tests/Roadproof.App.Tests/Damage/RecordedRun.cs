@@ -30,7 +30,7 @@ sealed class RecordedRun(CaptureTable slow, CaptureTable fast, CaptureTable vibr
         new((slow ?? (t => t))(Slow), (fast ?? (t => t))(Fast), (vibration ?? (t => t))(Vibration));
 
     /// <returns>The files' paths: slow, fast, vibration.</returns>
-    public string[] WriteTo(Place place, string item = "SH-0000001") => [Write(place, "slow", Slow, item), Write(place, "fast", Fast, item), Write(place, "vibration", Vibration, item)];
+    public string[] WriteTo(Folder place, string item = "SH-0000001") => [Write(place, "slow", Slow, item), Write(place, "fast", Fast, item), Write(place, "vibration", Vibration, item)];
 
     public static byte[] Octets(CaptureTable table, string item)
     {
@@ -41,7 +41,7 @@ sealed class RecordedRun(CaptureTable slow, CaptureTable fast, CaptureTable vibr
 
     public static Task<Typed> Judge(params string[] files) => Typed.Words(["loadtest", "judge", .. files, "--product", "af-85", "--json"]);
 
-    static string Write(Place place, string name, CaptureTable table, string item)
+    static string Write(Folder place, string name, CaptureTable table, string item)
     {
         var path = place[$"{name}.parquet"];
         File.WriteAllBytes(path, Octets(table, item));

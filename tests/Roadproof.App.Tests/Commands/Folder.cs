@@ -1,7 +1,7 @@
 namespace Roadproof.App.Tests.Commands;
 
 /// <summary>A folder of its own for one test, deleted afterwards.</summary>
-sealed class Place : IDisposable
+sealed class Folder : IDisposable
 {
     public string Path { get; } = Directory.CreateTempSubdirectory("roadproof-app-").FullName;
 

@@ -1,0 +1,98 @@
+using System.Net;
+using System.Text.RegularExpressions;
+
+namespace Roadproof.App.Tests.Server;
+
+/// <summary>The pages as a browser gets them, over a real connection.</summary>
+public sealed partial class PageDoorTests
+{
+    [Fact]
+    public async Task Every_page_answers_and_what_is_not_there_says_so()
+    {
+        await using var line = await ServedLine.Start();
+        await line.Build("SH-0000001", "gears-in");
+        foreach (var path in new[] { "", "stations", "stations/st70", "stations/rig1", "units", "units/SH-0000001", "units?find=SH-0000001", "follow" })
+        {
+            var page = await line.Page(path);
+            Assert.StartsWith("<!DOCTYPE html>", page.TrimStart(), StringComparison.Ordinal);
+            Assert.Contains("Roadproof</title>", page, StringComparison.Ordinal);
+            Assert.EndsWith("</html>", page.TrimEnd(), StringComparison.Ordinal);
+        }
+
+        Assert.Contains("SH-0000001", await line.Page("units/SH-0000001"), StringComparison.Ordinal);
+        Assert.Contains("SH-0000001", await line.Page("stations/st70"), StringComparison.Ordinal);
+        Assert.Contains("No station st99", await line.Page("stations/st99", HttpStatusCode.NotFound), StringComparison.Ordinal);
+        Assert.Contains("No unit SH-9", await line.Page("units/SH-9", HttpStatusCode.NotFound), StringComparison.Ordinal);
+        Assert.Contains("Roadproof", await line.Page("nonsense", HttpStatusCode.NotFound), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task What_a_scanner_sends_is_shown_as_text_and_never_as_markup()
+    {
+        await using var line = await ServedLine.Start();
+        const string code = "SH<script>alert(1)</script>&\"'";
+        (await line.Send("st10", line.Finish(code, "shell-in"))).EnsureSuccessStatusCode();
+        foreach (var path in new[] { "", "units", $"units/{Uri.EscapeDataString(code)}", "stations/st20", $"units?find={Uri.EscapeDataString(code)}" })
+        {
+            var page = await line.Page(path);
+            Assert.DoesNotContain("<script>alert", page, StringComparison.OrdinalIgnoreCase);
+            if (path.Length > 0) Assert.Contains("&lt;script&gt;alert(1)", page, StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public async Task A_person_builds_a_step_by_scanning()
+    {
+        await using var line = await ServedLine.Start();
+        await line.Build("SH-0000001", "gears-in");
+        Assert.Contains("Scan a unit", await line.Page("stations/st70"), StringComparison.Ordinal);
+        Assert.Contains("Scan the gear set", await Scan(line, "st70", "SH-0000001"), StringComparison.Ordinal);
+
+        var refused = await Scan(line, "st70", "L-gear-set-339");
+        Assert.Contains("Stop.", refused, StringComparison.Ordinal);
+        Assert.Contains("ratio 36.18", refused, StringComparison.Ordinal);
+        Assert.Contains("Nothing was recorded as fitted", refused, StringComparison.Ordinal);
+        Assert.Contains("Stop.", await Scan(line, "st70", "L-nobody-knows"), StringComparison.Ordinal);
+
+        // The right one answers the refusal: what to do next stands there again.
+        Assert.Contains("Scan the clutch tray", await Scan(line, "st70", "L-gear-set"), StringComparison.Ordinal);
+        Assert.Contains("Scan the grease drum", await Scan(line, "st70", "L-clutch"), StringComparison.Ordinal);
+        Assert.Contains("Read grease dosed", await Scan(line, "st70", "L-grease"), StringComparison.Ordinal);
+        Assert.Contains("is not a number", WebUtility.HtmlDecode(await Scan(line, "st70", "twelve")), StringComparison.Ordinal);
+        Assert.Contains("Finish the step", await Scan(line, "st70", "12.0"), StringComparison.Ordinal);
+        Assert.Contains("is not the unit that is here", await Scan(line, "st70", "SH-0000002"), StringComparison.Ordinal);
+        Assert.Contains("Scan a unit", await Scan(line, "st70", "SH-0000001"), StringComparison.Ordinal);
+
+        var unit = await line.Get("api/v1/units/SH-0000001");
+        var step = unit.GetProperty("steps").EnumerateArray().Single(s => s.GetProperty("step").GetString() == "gears-in");
+        Assert.Equal("pass", step.GetProperty("state").GetString());
+        Assert.Equal(["L-clutch", "L-gear-set", "L-grease"], unit.GetProperty("parts").EnumerateArray().Where(p => p.GetProperty("step").GetString() == "gears-in").Select(p => p.GetProperty("lot").GetString()).Order());
+    }
+
+    [Fact]
+    public async Task A_scan_without_the_page_s_own_token_is_not_taken()
+    {
+        await using var line = await ServedLine.Start();
+        var before = line.Line.Ledger.Head;
+        using var form = new FormUrlEncodedContent(new Dictionary<string, string> { ["code"] = "SH-0000001", ["needId"] = "unit" });
+        using var response = await line.Http.PostAsync(new Uri("stations/st10/scan", UriKind.Relative), form);
+        Assert.Equal(HttpStatusCode.BadRequest, response.StatusCode);
+        Assert.Equal(before, line.Line.Ledger.Head);
+    }
+
+    /// <summary>Types a code into the field of the station's page and sends it, as the scanner's Enter does.</summary>
+    static async Task<string> Scan(ServedLine line, string station, string code)
+    {
+        var page = await line.Page($"stations/{station}");
+        using var form = new FormUrlEncodedContent(new Dictionary<string, string> { ["__RequestVerificationToken"] = Token().Match(page).Groups[1].Value, ["code"] = code, ["needId"] = Need().Match(page).Groups[1].Value });
+        using var response = await line.Http.PostAsync(new Uri($"stations/{station}/scan", UriKind.Relative), form);
+        Assert.Equal(HttpStatusCode.Redirect, response.StatusCode);
+        return await line.Page(response.Headers.Location!.ToString().TrimStart('/'));
+    }
+
+    [GeneratedRegex("name=\"__RequestVerificationToken\" value=\"([^\"]+)\"")]
+    private static partial Regex Token();
+
+    [GeneratedRegex("name=\"needId\" value=\"([^\"]+)\"")]
+    private static partial Regex Need();
+}
