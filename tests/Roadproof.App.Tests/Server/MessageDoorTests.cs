@@ -98,6 +98,15 @@ public sealed class MessageDoorTests
     }
 
     [Fact]
+    public async Task A_method_that_a_door_does_not_have_is_a_problem_of_the_same_shape()
+    {
+        await using var line = await ServedLine.Start();
+        using var response = await line.PostText("api/v1/line", "{}");
+        Assert.Equal(HttpStatusCode.MethodNotAllowed, response.StatusCode);
+        Assert.Equal("application/problem+json", response.Content.Headers.ContentType?.MediaType);
+    }
+
+    [Fact]
     public async Task The_ledger_tells_its_head_and_each_change()
     {
         await using var line = await ServedLine.Start();

@@ -19,6 +19,7 @@ public sealed partial class PageDoorTests
             Assert.EndsWith("</html>", page.TrimEnd(), StringComparison.Ordinal);
         }
 
+        foreach (var file in new[] { "css/tokens.css", "js/live.js", "icon.svg" }) (await line.Http.GetAsync(new Uri(file, UriKind.Relative))).EnsureSuccessStatusCode();
         Assert.Contains("SH-0000001", await line.Page("units/SH-0000001"), StringComparison.Ordinal);
         Assert.Contains("SH-0000001", await line.Page("stations/st70"), StringComparison.Ordinal);
         Assert.Contains("No station st99", await line.Page("stations/st99", HttpStatusCode.NotFound), StringComparison.Ordinal);

@@ -33,12 +33,13 @@ sealed class ServedLine : IAsyncDisposable
     public HttpClient Http { get; }
     public RouteRevision Route => Line.Current;
 
-    public static async Task<ServedLine> Start()
+    /// <param name="data">The data folder; null takes one of its own.</param>
+    public static async Task<ServedLine> Start(string? data = null)
     {
         var folder = new Folder();
         var time = new FakeTimeProvider(Morning);
         time.SetLocalTimeZone(TimeZoneInfo.CreateCustomTimeZone("plant", TimeSpan.FromHours(1), "plant", "plant"));
-        var line = await OpenLine.Open(folder["data"], time);
+        var line = await OpenLine.Open(data ?? folder["data"], time);
         await line.Approve(FindProduct.Files(Typed.Definitions), "test");
         var host = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await host.StartAsync();
