@@ -65,7 +65,7 @@ public static class WebHost
         DecideOnUnit.Map(app);
         DecideOnLot.Map(app);
         DropMessage.Map(app);
-        app.MapGet("/api/{**rest}", (HttpRequest asked) => Problems.Missing($"There is nothing at {asked.Path}.", "What there is stands in /api/v1/openapi.json.")).ExcludeFromDescription();
+        app.Map("/api/{**rest}", (HttpRequest asked) => Problems.Missing($"There is no {asked.Method} at {asked.Path}.", "What there is stands in /api/v1/openapi.json.")).ExcludeFromDescription();
         app.MapOpenApi("/api/v1/openapi.json");
         app.MapRazorComponents<LayoutDocument>();
     }

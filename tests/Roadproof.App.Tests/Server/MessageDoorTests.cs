@@ -102,8 +102,8 @@ public sealed class MessageDoorTests
     {
         await using var line = await ServedLine.Start();
         using var response = await line.PostText("api/v1/line", "{}");
-        Assert.Equal(HttpStatusCode.MethodNotAllowed, response.StatusCode);
-        Assert.Equal("application/problem+json", response.Content.Headers.ContentType?.MediaType);
+        Assert.Equal(HttpStatusCode.NotFound, response.StatusCode);
+        Assert.Equal("There is no POST at /api/v1/line.", (await ServedLine.Read(response)).GetProperty("title").GetString());
     }
 
     [Fact]
