@@ -225,7 +225,7 @@ public sealed class ReadModelTests
     {
         var errors = Assert.Throws<InputException>(() => StationMessageJson.Read(
             """{"key":"k","kind":"request","itm":"SH-1","step":"rotor-in","occurredAt":"2031-03-04T07:12:55+01:00","readings":[{"id":"force","valu":3}]}""")).Errors;
-        Assert.Equal(["itm", "readings[0].valu"], errors.Select(e => e.Column));
+        Assert.Equal(["itm", "readings[0].valu", "item"], errors.Select(e => e.Column));
         Assert.StartsWith("message:1:", Assert.Throws<InputException>(() => StationMessageJson.Read("{")).Message, StringComparison.Ordinal);
         Assert.Contains("item", Assert.Throws<InputException>(() => StationMessageJson.Read("""{"key":"k","kind":"request","step":"s","occurredAt":"2031-03-04T07:12:55+01:00"}""")).Message, StringComparison.Ordinal);
         var message = StationMessageJson.Read("""{"key":"k","kind":"request","item":"SH-1","step":"s","occurredAt":"2031-03-04T07:12:55.120+01:00","parts":null,"version":1}""");
