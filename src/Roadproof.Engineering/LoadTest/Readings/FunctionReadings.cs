@@ -28,9 +28,9 @@ public sealed record FunctionReadings(
         var brake = Seen(FunctionTestKind.Brake, block.BrakeResponse, "the brake switch never closed under load");
         var cutOff = Seen(FunctionTestKind.CutOff, block.CutOffSpeed, "the wheel never passed the assistance limit under load");
         var walk = kinds.Contains(FunctionTestKind.WalkAssist) ? block.WalkAssist() : null;
-        if (walk is null && kinds.Contains(FunctionTestKind.WalkAssist)) warnings.Add("Function test WalkAssist was not seen in the run: walk assistance was never held.");
+        if (walk is null && kinds.Contains(FunctionTestKind.WalkAssist)) warnings.Add("The walk assistance test was not seen in the run: walk assistance was never held.");
         var limit = kinds.Contains(FunctionTestKind.CurrentLimit) ? block.CurrentLimit() : null;
-        if (limit is null && kinds.Contains(FunctionTestKind.CurrentLimit)) warnings.Add("Function test CurrentLimit was not seen in the run: no current stood at a limit.");
+        if (limit is null && kinds.Contains(FunctionTestKind.CurrentLimit)) warnings.Add("The current limit test was not seen in the run: no current stood at a limit.");
         var quiescent = Seen(FunctionTestKind.Quiescent, block.QuiescentCurrent, "the run does not end at rest");
         warnings.AddRange(block.Warnings);
 
@@ -44,10 +44,20 @@ public sealed record FunctionReadings(
         {
             if (!kinds.Contains(kind)) return Reading.None;
             if (read() is { } reading) return reading;
-            warnings.Add($"Function test {kind} was not seen in the run: {otherwise}.");
+            warnings.Add($"The {Word(kind)} test was not seen in the run: {otherwise}.");
             return Reading.None;
         }
     }
+
+    static string Word(FunctionTestKind kind) => kind switch
+    {
+        FunctionTestKind.StopPedalling => "stop of pedalling",
+        FunctionTestKind.Brake => "brake",
+        FunctionTestKind.CutOff => "cut-off speed",
+        FunctionTestKind.WalkAssist => "walk assistance",
+        FunctionTestKind.CurrentLimit => "current limit",
+        _ => "quiescent current",
+    };
 
     /// <summary>The controller's own current reading over the rig's, over all load points with torque; 1 where the rig recorded no phase currents there.</summary>
     static double CurrentGain(List<PointReading> points)
