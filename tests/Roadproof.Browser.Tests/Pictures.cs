@@ -5,39 +5,50 @@ namespace Roadproof.Browser.Tests;
 /// <summary>Makes the pictures of the README; <c>docs/pictures/make</c> asks for them.</summary>
 public sealed class Pictures(ServedLine line)
 {
+    /// <summary>A unit page is longer than anyone scrolls in a README.</summary>
+    const int LongestPx = 2200;
+
     [Fact(Explicit = true)]
-    public async Task Make()
+    public async Task Of_units_and_a_station()
     {
-        var folder = Environment.GetEnvironmentVariable("ROADPROOF_PICTURES") ?? throw new InvalidOperationException("ROADPROOF_PICTURES names no folder.");
-        await Shoot("/", "line-light", 900);
-        await Shoot("/", "line-dark", 900, ColorScheme.Dark);
-        await Shoot($"/units/{line.Held}", "unit-held-light", 1500);
-        await Shoot($"/units/{line.Shipped}", "unit-light", 2000);
-        await Shoot($"/follow/{line.Shipped}?stage=gears-in", "follow-light", 860);
+        await Shoot(await line.Open($"/units/{line.Held}"), "unit-held-light");
+        await Shoot(await line.Open($"/units/{line.Shipped}"), "unit-light");
+        await Shoot(await line.Open($"/follow/{line.Shipped}?stage=gears-in", height: 860), "follow-light");
 
         var page = await line.Open("/stations/st10", width: 1024, height: 600);
-        foreach (var code in new[] { "SH-9100001", "SH-9100001", "yes", "SH-9100001" }) await Scan(page, code);
+        await page.LoadShell("SH-9100001");
         await page.GotoAsync(line.Address + "/stations/st20");
-        await Scan(page, "SH-9100001");
-        await Save(page, "station-light");
-        await Scan(page, $"ST-9100001 {Roadproof.App.Line.AskLine.Unit(line.Shipped, line.Line)!.Parts.First(p => p.Part == "rotor").Lot}");
-        await Save(page, "station-refused-light");
+        await page.Scan("SH-9100001");
+        await Shoot(page, "station-light", keep: true);
+        await page.Scan($"ST-9100001 {line.LotOf("rotor")}");
+        await Shoot(page, "station-refused-light");
+    }
 
-        async Task Shoot(string path, string name, int height, ColorScheme scheme = ColorScheme.Light)
-        {
-            var p = await line.Open(path, scheme, height: height);
-            await p.WaitForTimeoutAsync(1500); // traces are fetched after the page is there
-            await Save(p, name);
-        }
+    [Fact(Explicit = true)]
+    public async Task Of_the_line_at_work()
+    {
+        await using var demo = await ServedDemo.Start(new() { Seed = 2, Speed = 20, HeadStart = 24 });
+        using var stop = new CancellationTokenSource();
+        var building = demo.Build(stop.Token);
 
-        async Task Save(IPage p, string name) => await p.ScreenshotAsync(new() { Path = Path.Combine(folder, name + ".png") });
+        // A dozen takts after the head start every station has its own beat again.
+        var started = TimeSpan.FromMinutes(24 + 14);
+        var open = demo.Line.Clock.GetLocalNow();
+        for (var i = 0; i < 600 && demo.Line.Clock.GetLocalNow() - open < started; i++) await Task.Delay(200, stop.Token);
+        await Shoot(await line.Open(demo.Address + "/"), "line-light");
+        await Shoot(await line.Open(demo.Address + "/", ColorScheme.Dark), "line-dark");
+        await Shoot(await line.Open(demo.Address + "/line?wall=1", width: 1920, height: 1080), "wall-light");
+        await stop.CancelAsync();
+        await building;
+    }
 
-        static async Task Scan(IPage p, string code)
-        {
-            await p.Locator("input[name=code]").FillAsync(code);
-            await p.EvaluateAsync("() => { window.before = true }");
-        await p.Keyboard.PressAsync("Enter");
-        await p.WaitForFunctionAsync("() => !window.before && document.readyState === 'complete'");
-        }
+    static async Task Shoot(IPage page, string name, bool keep = false)
+    {
+        var folder = Environment.GetEnvironmentVariable("ROADPROOF_PICTURES") ?? throw new InvalidOperationException("ROADPROOF_PICTURES names no folder.");
+        var height = Math.Clamp(await page.EvaluateAsync<int>("() => document.documentElement.scrollHeight"), page.ViewportSize!.Height, LongestPx);
+        await page.SetViewportSizeAsync(page.ViewportSize!.Width, height);
+        await page.WaitForTimeoutAsync(1500); // traces are fetched after the page is there
+        await page.ScreenshotAsync(new() { Path = Path.Combine(folder, name + ".png") });
+        if (!keep) await page.Context.DisposeAsync();
     }
 }
