@@ -88,11 +88,11 @@ public sealed class FrameTests(ServedLine line)
     public async Task Fits_a_narrow_window_and_twice_the_size(string path)
     {
         // WCAG 2.2, 1.4.10 Reflow: 320 CSS px wide without scrolling sideways, except for what needs two dimensions (from memory).
+        var page = await line.Open(path.Replace("{held}", line.Held, StringComparison.Ordinal).Replace("{shipped}", line.Shipped, StringComparison.Ordinal));
         foreach (var width in new[] { 1024, 720, 320 })
         {
-            var page = await line.Open(path.Replace("{held}", line.Held, StringComparison.Ordinal).Replace("{shipped}", line.Shipped, StringComparison.Ordinal), width: width, height: 640);
+            await page.SetViewportSizeAsync(width, 640);
             Assert.True(await page.SidewaysScroll() == 0, $"{path} scrolls sideways by {await page.SidewaysScroll()} px at {width} px.");
-            await page.Context.DisposeAsync();
         }
     }
 }

@@ -11,8 +11,11 @@ public sealed class Pictures(ServedLine line)
     [Fact(Explicit = true)]
     public async Task Of_units_and_a_station()
     {
-        await Shoot(await line.Open($"/units/{line.Held}"), "unit-held-light");
-        await Shoot(await line.Open($"/units/{line.Shipped}"), "unit-light");
+        var held = await line.Open($"/units/{line.Held}");
+        await Shoot(held, "unit-held-light", await Top(held, ".run"));
+        var shipped = await line.Open($"/units/{line.Shipped}");
+        await Shoot(shipped, "unit-light", await Top(shipped, "#unit-parts"), keep: true);
+        await shipped.Locator("#unit-parts").ScreenshotAsync(new() { Path = Named("unit-parts-light") });
         await Shoot(await line.Open($"/follow/{line.Shipped}?stage=gears-in", height: 860), "follow-light");
 
         var page = await line.Open("/stations/st10", width: 1024, height: 600);
@@ -42,13 +45,18 @@ public sealed class Pictures(ServedLine line)
         await building;
     }
 
-    static async Task Shoot(IPage page, string name, bool keep = false)
+    /// <param name="height">Of the page, from its top; null takes all of it.</param>
+    static async Task Shoot(IPage page, string name, int? height = null, bool keep = false)
     {
-        var folder = Environment.GetEnvironmentVariable("ROADPROOF_PICTURES") ?? throw new InvalidOperationException("ROADPROOF_PICTURES names no folder.");
-        var height = Math.Clamp(await page.EvaluateAsync<int>("() => document.documentElement.scrollHeight"), page.ViewportSize!.Height, LongestPx);
-        await page.SetViewportSizeAsync(page.ViewportSize!.Width, height);
+        height ??= await page.EvaluateAsync<int>("() => document.documentElement.scrollHeight");
+        await page.SetViewportSizeAsync(page.ViewportSize!.Width, Math.Clamp(height.Value, page.ViewportSize!.Height, LongestPx));
         await page.WaitForTimeoutAsync(1500); // traces are fetched after the page is there
-        await page.ScreenshotAsync(new() { Path = Path.Combine(folder, name + ".png") });
+        await page.ScreenshotAsync(new() { Path = Named(name) });
         if (!keep) await page.Context.DisposeAsync();
     }
+
+    static Task<int> Top(IPage page, string selector) => page.Locator(selector).First.EvaluateAsync<int>("e => Math.floor(e.getBoundingClientRect().top + scrollY)");
+
+    static string Named(string name) =>
+        Path.Combine(Environment.GetEnvironmentVariable("ROADPROOF_PICTURES") ?? throw new InvalidOperationException("ROADPROOF_PICTURES names no folder."), name + ".png");
 }
