@@ -15,7 +15,10 @@ public sealed class Pictures(ServedLine line)
         await Shoot(held, "unit-held-light", await Top(held, ".run"));
         var shipped = await line.Open($"/units/{line.Shipped}");
         await Shoot(shipped, "unit-light", await Top(shipped, "#unit-parts"), keep: true);
-        await shipped.Locator("#unit-parts").ScreenshotAsync(new() { Path = Named("unit-parts-light") });
+        var parts = shipped.Locator("#unit-parts");
+        await parts.ScrollIntoViewIfNeededAsync();
+        var box = (await parts.BoundingBoxAsync())!;
+        await shipped.ScreenshotAsync(new() { Path = Named("unit-parts-light"), Clip = new() { X = 0, Y = box.Y, Width = 1440, Height = box.Height + 24 } });
         await Shoot(await line.Open($"/follow/{line.Shipped}?stage=gears-in", height: 860), "follow-light");
 
         var page = await line.Open("/stations/st10", width: 1024, height: 600);
