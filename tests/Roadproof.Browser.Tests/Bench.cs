@@ -26,4 +26,6 @@ static class Bench
     }
 
     public static Task<int> SidewaysScroll(this IPage page) => page.EvaluateAsync<int>("() => Math.max(0, document.documentElement.scrollWidth - document.documentElement.clientWidth)");
+
+    public static Task<int> DownwardScroll(this IPage page) => page.EvaluateAsync<int>("() => Math.max(0, document.documentElement.scrollHeight - innerHeight)");
 }

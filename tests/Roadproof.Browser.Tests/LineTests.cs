@@ -48,7 +48,7 @@ public sealed partial class LineTests(ServedLine line)
         await Expect(page.GetByRole(AriaRole.Navigation)).ToHaveCountAsync(0);
         Assert.InRange(await page.Locator("ol.notes > li").CountAsync(), 1, 3);
         Assert.Equal(0, await page.SidewaysScroll());
-        Assert.Equal(0, await page.EvaluateAsync<int>("() => Math.max(0, document.documentElement.scrollHeight - innerHeight)"));
+        Assert.Equal(0, await page.DownwardScroll());
         Assert.True(await page.Locator("h1").EvaluateAsync<double>("e => parseFloat(getComputedStyle(e).fontSize)") >= 40, "The sentence is too small to be read from across a hall.");
     }
 

@@ -56,6 +56,7 @@ public sealed class StationTests(ServedLine line)
         await page.Scan(shell);
         await Expect(page.GetByRole(AriaRole.Alert)).ToContainTextAsync("Stator");
         Assert.DoesNotContain(line.Unit(shell).Steps, s => s is { Step: "gears-in", BeganAt: not null });
+        Assert.Equal(0, await page.DownwardScroll()); // the refusal and the field for the next scan at one look
     }
 
     [Fact]
@@ -94,7 +95,7 @@ public sealed class StationTests(ServedLine line)
     {
         var page = await AtStation(station);
         Assert.Equal(0, await page.SidewaysScroll());
-        Assert.Equal(0, await page.EvaluateAsync<int>("() => Math.max(0, document.documentElement.scrollHeight - innerHeight)"));
+        Assert.Equal(0, await page.DownwardScroll());
         foreach (var button in await page.Locator("main .btn:visible").AllAsync())
             Assert.True((await button.BoundingBoxAsync())!.Height >= 60, "A button too small for a glove.");
     }
