@@ -46,9 +46,12 @@ public sealed partial class UnitTests(ServedLine line)
     public async Task Traces_are_drawn_and_go_closer_with_wheel_buttons_and_keys()
     {
         var page = await line.Open("/");
-        await page.GotoAsync($"{line.Address}/units/{line.Shipped}");
         var canvas = page.Locator("canvas[data-trace]");
-        await Asked(page, () => canvas.ScrollIntoViewIfNeededAsync(), whole: true);
+        await Asked(page, async () =>
+        {
+            await page.GotoAsync($"{line.Address}/units/{line.Shipped}"); // a page that is short as yet may ask before anyone scrolls
+            await canvas.ScrollIntoViewIfNeededAsync();
+        }, whole: true);
         await Drawn(page);
         var before = await Ink(page);
 

@@ -12,27 +12,28 @@ public static class TellChanges
 
     public static void Map(IEndpointRouteBuilder app) => app
         .MapGet("/api/v1/changes", (OpenLine line, IHostApplicationLifetime host, CancellationToken stop) =>
-        {
-            var either = CancellationTokenSource.CreateLinkedTokenSource(stop, host.ApplicationStopping);
-            return TypedResults.ServerSentEvents(Run(line, either.Token), eventType: "ledger");
-        })
+            TypedResults.ServerSentEvents(Run(line, host.ApplicationStopping, stop), eventType: "ledger"))
         .WithSummary("Server-sent events: the ledger's head after each change");
 
     public sealed record Change(long Size, string Head);
 
-    static async IAsyncEnumerable<Change> Run(OpenLine line, [EnumeratorCancellation] CancellationToken stop)
+    static async IAsyncEnumerable<Change> Run(OpenLine line, CancellationToken hostStops, [EnumeratorCancellation] CancellationToken pageLeaves)
     {
+        using var either = CancellationTokenSource.CreateLinkedTokenSource(hostStops, pageLeaves);
         // Only the newest head matters: what a slow page misses it does not need.
         var heads = Channel.CreateBounded<LedgerHead>(new BoundedChannelOptions(1) { FullMode = BoundedChannelFullMode.DropOldest });
         void Heard(LedgerHead head) => heads.Writer.TryWrite(head);
         line.Ledger.Committed += Heard;
         try
         {
-            yield return Of(line.Ledger.Head);
-            while (await Wait(heads.Reader, stop))
+            var told = line.Ledger.Head;
+            yield return Of(told);
+            while (await Wait(heads.Reader, either.Token))
             {
-                if (!heads.Reader.TryRead(out var head)) continue;
-                yield return Of(head);
+                // A message is answered before its head is told: the head that the page began with may be told once more.
+                if (!heads.Reader.TryRead(out var head) || head.Size <= told.Size) continue;
+                told = head;
+                yield return Of(told);
                 await Task.Delay(Pace, CancellationToken.None);
             }
         }

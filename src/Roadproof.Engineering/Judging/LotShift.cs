@@ -20,7 +20,7 @@ public sealed record LotShift(int Units, int Rigs, double MeanSigma, double Evid
     /// <summary>Evidence needed, looked at after every unit.</summary>
     /// <remarks>
     /// High because every lot is looked at after every unit and in some twenty characteristics: a sound lot of 100 units is wrongly found in one characteristic
-    /// about once in 20 000 lots (simulated in the tests, without a rig's share).
+    /// about once in 8 600 lots (simulated, without a rig's share; held by the tests).
     /// </remarks>
     public const double Threshold = 4.5;
 

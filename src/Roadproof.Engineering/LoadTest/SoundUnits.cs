@@ -8,12 +8,12 @@ sealed class SoundUnits
 {
     // One column per normal number: errors first, then parts, then their pairs.
     readonly double[][] errors, parts, pairs;
-    readonly NormalDraws draws;
+    readonly SeededNoise draws;
     readonly double[] white;
 
     public SoundUnits(ExpectationSpread spread, ulong seed)
     {
-        draws = new(seed);
+        draws = new(seed, "sound units");
         var n = spread.Ids.Length;
         white = new double[n];
         var factor = new Whitening(spread.ErrorsBetweenRuns());

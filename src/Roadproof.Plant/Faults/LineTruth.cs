@@ -1,4 +1,4 @@
-using Roadproof.Plant.Rigs;
+using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Plant.Faults;
 

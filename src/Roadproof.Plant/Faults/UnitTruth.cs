@@ -1,6 +1,6 @@
 using System.Globalization;
 using Roadproof.Engineering.Drive;
-using Roadproof.Plant.Rigs;
+using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Plant.Faults;
 

@@ -1,3 +1,4 @@
+using Roadproof.Engineering.Statistics;
 using Roadproof.Plant.Faults;
 using Roadproof.Plant.Rigs;
 

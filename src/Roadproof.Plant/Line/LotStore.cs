@@ -1,5 +1,5 @@
 using System.Globalization;
-using Roadproof.Plant.Rigs;
+using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Plant.Line;
 

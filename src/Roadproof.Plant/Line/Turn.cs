@@ -1,6 +1,6 @@
 using System.Globalization;
+using Roadproof.Engineering.Statistics;
 using Roadproof.Plant.Faults;
-using Roadproof.Plant.Rigs;
 
 namespace Roadproof.Plant.Line;
 

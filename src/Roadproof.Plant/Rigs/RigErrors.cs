@@ -1,4 +1,5 @@
 using Roadproof.Engineering.LoadTest;
+using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Plant.Rigs;
 

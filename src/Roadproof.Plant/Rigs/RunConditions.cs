@@ -1,4 +1,5 @@
 using System.Globalization;
+using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Plant.Rigs;
 

@@ -1,5 +1,6 @@
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Plant.Rigs;
 

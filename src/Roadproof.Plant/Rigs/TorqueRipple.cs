@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Plant.Rigs;
 

@@ -1,3 +1,4 @@
+using Roadproof.Engineering.Statistics;
 namespace Roadproof.Plant.Rigs;
 
 /// <summary>What makes one sound unit sound and react a little differently from the next; drawn once per unit. All sizes are invented.</summary>

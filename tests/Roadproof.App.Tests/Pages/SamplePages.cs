@@ -3,7 +3,6 @@ using Roadproof.App.Frame;
 using Roadproof.App.Line;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
-using Roadproof.App.Tests.House;
 using Roadproof.Records.ReadModel;
 
 namespace Roadproof.App.Tests.Pages;

@@ -1,7 +1,6 @@
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
-using Roadproof.Engineering.Tests.Properties;
 
 namespace Roadproof.Engineering.Tests.Formats;
 
@@ -70,7 +69,7 @@ public sealed class RideRecordingsTests
     public void The_model_is_near_the_power_meter_on_the_hilly_ride()
     {
         var rider = Rider.Default with { RiderMassKg = 75, BikeMassKg = 8, CdaM2 = 0.32, RollingCoefficient = 0.004 };
-        var load = RoadLoad.Run(Read("outdoor/hilly-power.gpx"), rider, RoadTestUnit.Af85);
+        var load = RoadLoad.Run(Read("outdoor/hilly-power.gpx"), rider, MidDrive.Unit);
         var meter = load.ModelAgainstMeter!;
         Assert.InRange(meter.MeanErrorW / meter.MeanRecordedW, -0.15, 0.15);
     }
@@ -128,7 +127,7 @@ public sealed class RideRecordingsTests
             RoadLoad load;
             try
             {
-                load = RoadLoad.Run(Read(Path.GetRelativePath(folder, file)), Rider.Default, RoadTestUnit.Af85);
+                load = RoadLoad.Run(Read(Path.GetRelativePath(folder, file)), Rider.Default, MidDrive.Unit);
             }
             catch (InputException refused)
             {

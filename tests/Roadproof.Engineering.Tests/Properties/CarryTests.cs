@@ -1,7 +1,6 @@
 using CsCheck;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.LoadTest;
-using Roadproof.Engineering.Tests.Fixtures;
 
 namespace Roadproof.Engineering.Tests.Properties;
 

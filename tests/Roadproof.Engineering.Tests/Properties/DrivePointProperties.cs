@@ -1,6 +1,5 @@
 using CsCheck;
 using Roadproof.Engineering.Drive;
-using Roadproof.Engineering.Tests.Fixtures;
 
 namespace Roadproof.Engineering.Tests.Properties;
 

@@ -2,7 +2,6 @@ using System.Globalization;
 using System.IO.Compression;
 using MathNet.Numerics.Statistics;
 using Roadproof.Engineering.Signals;
-using Roadproof.Engineering.Tests.Formats;
 
 namespace Roadproof.Engineering.Tests.Properties;
 

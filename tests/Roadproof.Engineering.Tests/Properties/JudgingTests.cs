@@ -53,13 +53,13 @@ public sealed class JudgingTests
     {
         double? from = double.IsNaN(lower) ? null : lower;
         var risk = ConformanceRisk.Of(from, upper, u, mean, 1, guardBand);
-        var draws = new NormalDraws(5);
+        var draws = new SeededNoise(5, "guard bands");
         const int n = 400_000;
         var (escaped, rejected) = (0, 0);
         for (var i = 0; i < n; i++)
         {
-            var truth = mean + draws.Next01();
-            var read = truth + u * draws.Next01();
+            var truth = mean + draws.Normal();
+            var read = truth + u * draws.Normal();
             var good = !(truth < from) && truth <= upper;
             var accepted = !(read < risk.AcceptLower) && read <= risk.AcceptUpper;
             if (accepted && !good) escaped++;

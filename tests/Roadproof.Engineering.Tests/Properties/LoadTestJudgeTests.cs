@@ -164,7 +164,7 @@ public sealed class LoadTestJudgeTests
 
     static double Rate(Deviation fault, int units, ulong seed, bool withRequirements)
     {
-        var (spread, parts, draws) = (DemoJudge.Spread, new PartScatter(Plan.Tolerances), new NormalDraws(seed));
+        var (spread, parts, draws) = (DemoJudge.Spread, new PartScatter(Plan.Tolerances), new SeededNoise(seed, "units"));
         var rows = Enumerable.Range(0, spread.Model.JointCount).ToArray();
         var whitening = new Whitening(JointLimits.Covariance(spread, rows));
         var faults = new FaultDirections(spread, rows, whitening);
@@ -176,7 +176,7 @@ public sealed class LoadTestJudgeTests
             var read = spread.Model.At(parts.On(fault, z));
             foreach (var error in spread.Rig.Concat(spread.Own))
             {
-                var by = draws.Next01();
+                var by = draws.Normal();
                 for (var i = 0; i < read.Length; i++) read[i] += by * error[i];
             }
 

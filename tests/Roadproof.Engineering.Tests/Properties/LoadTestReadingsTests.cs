@@ -262,7 +262,7 @@ public sealed class LoadTestReadingsTests
     public void Refuses_a_run_that_was_cut_short_or_has_a_gap()
     {
         var cut = Rows(Run.Slow, t => t < 63);
-        Assert.Equal("slow: time_s: found a run of 63 s, expected the 110 s of load cycle AF-85 load cycle. The run or its file was cut short: send the file again, or repeat the run.",
+        Assert.Equal("slow: time_s: found a run of 63 s, expected the 110 s of load cycle short-90. The run or its file was cut short: send the file again, or repeat the run.",
             Assert.Throws<InputException>(() => LoadTestReadings.From(Run.Capture with { Tables = [cut, Run.Fast, Run.Vibration] }, SyntheticRun.Plan)).Message);
 
         var gap = Rows(Run.Slow, t => t is < 40 or > 41);

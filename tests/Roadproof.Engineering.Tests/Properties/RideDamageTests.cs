@@ -27,7 +27,7 @@ public sealed class RideDamageTests
             {
                 var ride = RideFile.Read("damaged", new MemoryStream(bytes, 0, Math.Min(bytes.Length, cut)));
                 Assert.True(double.IsFinite(RideSummary.Of(ride).DistanceM));
-                RoadLoad.Run(ride, Rider.Default, RoadTestUnit.Af85);
+                RoadLoad.Run(ride, Rider.Default, MidDrive.Unit);
             }
             catch (InputException refused)
             {

@@ -9,7 +9,7 @@ namespace Roadproof.Engineering.Tests.Properties;
 /// <summary>A steady ride has a steady load, known from the power balance alone (Martin et al. 1998; see RoadPowerTests for its source); sums must close.</summary>
 public sealed class RoadLoadTests
 {
-    static readonly DriveUnit Unit = RoadTestUnit.Af85;
+    static readonly DriveUnit Unit = MidDrive.Unit;
 
     // Away from the ends, where windows shrink, each second must be the steady balance.
     [Theory]

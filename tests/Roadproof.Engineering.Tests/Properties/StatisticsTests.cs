@@ -38,26 +38,6 @@ public sealed class StatisticsTests
     public void A_characteristic_that_follows_from_others_is_refused() =>
         Assert.StartsWith("Row 1 of the covariance follows", Assert.Throws<ArgumentException>(() => new Whitening(new double[,] { { 1, 2 }, { 2, 4 } })).Message);
 
-    // Moments of 400 000 draws within four standard errors; the same seed gives the same draws.
-    [Fact]
-    public void Draws_are_normal_and_repeatable()
-    {
-        const int n = 400_000;
-        var (draws, again) = (new NormalDraws(42), new NormalDraws(42));
-        var moments = new double[5];
-        for (var i = 0; i < n; i++)
-        {
-            var x = draws.Next01();
-            if (i < 1000) Assert.Equal(x, again.Next01());
-            for (var k = 1; k <= 4; k++) moments[k] += Math.Pow(x, k) / n;
-        }
-
-        Assert.Equal(0, moments[1], 4 * Math.Sqrt(1.0 / n));
-        Assert.Equal(1, moments[2], 4 * Math.Sqrt(2.0 / n));
-        Assert.Equal(0, moments[3], 4 * Math.Sqrt(15.0 / n));
-        Assert.Equal(3, moments[4], 4 * Math.Sqrt(96.0 / n));
-    }
-
     // A·A' plus a little on the diagonal: positive definite.
     static double[,] Covariance(double[] a)
     {

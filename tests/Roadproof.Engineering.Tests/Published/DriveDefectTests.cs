@@ -1,5 +1,4 @@
 using Roadproof.Engineering.Drive;
-using Roadproof.Engineering.Tests.Fixtures;
 
 namespace Roadproof.Engineering.Tests.Published;
 

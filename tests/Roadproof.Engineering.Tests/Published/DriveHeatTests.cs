@@ -1,7 +1,7 @@
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Tests.Fixtures;
-using static Roadproof.Engineering.Tests.Fixtures.MidDrive;
+using static Roadproof.Tests.Shared.MidDrive;
 
 namespace Roadproof.Engineering.Tests.Published;
 

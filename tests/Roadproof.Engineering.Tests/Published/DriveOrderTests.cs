@@ -1,6 +1,6 @@
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Tests.Fixtures;
-using static Roadproof.Engineering.Tests.Fixtures.MidDrive;
+using static Roadproof.Tests.Shared.MidDrive;
 
 namespace Roadproof.Engineering.Tests.Published;
 

@@ -39,16 +39,16 @@ public sealed class TenFacts
 
         var flux = DemoJudge.Judge.Limits.First(l => l.Id == Characteristics.Flux);
         var shift = -0.03 * flux.Expected / flux.StandardDeviation;
-        var draws = new NormalDraws(7);
+        var draws = new SeededNoise(7, "lot");
         const int lots = 2000;
         var found = 0;
         for (var lot = 0; lot < lots; lot++)
         {
-            var rigs = Enumerable.Range(0, 3).Select(_ => Math.Sqrt(flux.RigShare) * draws.Next01()).ToArray();
+            var rigs = Enumerable.Range(0, 3).Select(_ => Math.Sqrt(flux.RigShare) * draws.Normal()).ToArray();
             var sum = new double[3];
             for (var n = 0; n < 10; n++)
             {
-                sum[n % 3] += shift + rigs[n % 3] + Math.Sqrt(1 - flux.RigShare) * draws.Next01();
+                sum[n % 3] += shift + rigs[n % 3] + Math.Sqrt(1 - flux.RigShare) * draws.Normal();
                 if (n < 2) continue;
                 if (!LotShift.Test([.. Enumerable.Range(0, 3).Select(r => new LotReadings($"rig{r}", (n - r + 3) / 3, sum[r]))], flux.RigShare, flux.StandardDeviation).Different) continue;
                 found++;

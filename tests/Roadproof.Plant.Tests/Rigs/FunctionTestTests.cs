@@ -52,10 +52,10 @@ public sealed class FunctionTestTests
         var start = Runs.StartS(FunctionTestKind.CutOff);
         var rows = Run.Slow.Rows(start + 0.6, start + 4.6).GetOffsetAndLength(Run.Slow.TimeS.Length);
         var last = Enumerable.Range(rows.Offset, rows.Length).Last(r => DriveNm(r) > 0.1);
-        var kmh = Run.Slow.Channels["wheel_speed_rad_s"][last] * 0.35 * 3.6;
+        var kmh = Run.Slow.Channels["wheel_speed_rad_s"][last] * Fixtures.Plan.WheelRadiusM * 3.6;
         Assert.Equal(Run.Truth.Unit.CutOffMps * 3.6, kmh, 0.1);
 
-        double AtKmh(double speed) => DriveNm(Enumerable.Range(rows.Offset, rows.Length).First(r => Run.Slow.Channels["wheel_speed_rad_s"][r] * 0.35 * 3.6 >= speed));
+        double AtKmh(double speed) => DriveNm(Enumerable.Range(rows.Offset, rows.Length).First(r => Run.Slow.Channels["wheel_speed_rad_s"][r] * Fixtures.Plan.WheelRadiusM * 3.6 >= speed));
         Assert.InRange(AtKmh(23.2), 31, 33);
         Assert.Equal(AtKmh(23.2) / 2, AtKmh(Run.Truth.Unit.CutOffMps * 3.6 - 0.75), 1.0);
     }
@@ -65,7 +65,7 @@ public sealed class FunctionTestTests
     {
         var start = Runs.StartS(FunctionTestKind.WalkAssist);
         var (from, count) = Run.Slow.Rows(start + 0.3, start + 4).GetOffsetAndLength(Run.Slow.TimeS.Length);
-        var fastest = Enumerable.Range(from, count).Max(r => Run.Slow.Channels["wheel_speed_rad_s"][r]) * 0.35 * 3.6;
+        var fastest = Enumerable.Range(from, count).Max(r => Run.Slow.Channels["wheel_speed_rad_s"][r]) * Fixtures.Plan.WheelRadiusM * 3.6;
         Assert.Equal(Run.Truth.Unit.WalkMps * 3.6, fastest, 0.05);
     }
 

@@ -91,9 +91,7 @@ public sealed class SecretTests
     [Fact]
     public void The_guide_names_every_fault_and_every_rate()
     {
-        var folder = new DirectoryInfo(AppContext.BaseDirectory);
-        while (!File.Exists(Path.Combine(folder.FullName, "Roadproof.slnx"))) folder = folder.Parent!;
-        var guide = File.ReadAllText(Path.Combine(folder.FullName, "docs", "guides", "demo.md"));
+        var guide = Checkout.Read("docs/guides/demo.md");
         Assert.All(FaultList.All.Select(f => f.Id).Append(FaultList.RotorLot), f => Assert.Contains($"`{f}`", guide));
 
         // The words of the guide are those of the code: SentTwice stands there as "sent twice", with its rate in the same row.

@@ -295,7 +295,7 @@ public sealed class DefinitionFolderTests
     [Fact]
     public void Every_key_stands_in_the_guide()
     {
-        var guide = File.ReadAllText(Path.Combine(DemoFolder.Root, "docs/guides/definitions.md"));
+        var guide = Checkout.Read("docs/guides/definitions.md");
         var sections = guide.Split("<!-- ").Skip(1).ToDictionary(s => s.Split(" -->")[0], s => s);
         Assert.Empty(
             from k in AllKeys()
@@ -308,7 +308,7 @@ public sealed class DefinitionFolderTests
     public void The_errors_that_the_guide_shows_are_the_ones_that_come()
     {
         var errors = Errors(DemoFolder.With((Product, "phaseResistance20Ohm: 0.055", "phaseResistance20Ohm: 0,055"), (Plant, "step: rotor-in }", "step: rotor-im }")));
-        var guide = File.ReadAllText(Path.Combine(DemoFolder.Root, "docs/guides/definitions.md"));
+        var guide = Checkout.Read("docs/guides/definitions.md");
         Assert.All(errors, e => Assert.Contains(e.ToString(), guide));
     }
 
@@ -316,7 +316,7 @@ public sealed class DefinitionFolderTests
     public void The_guide_shows_no_key_that_there_is_not()
     {
         var known = AllKeys().Select(k => k.Key.Key).ToHashSet();
-        var shown = File.ReadAllLines(Path.Combine(DemoFolder.Root, "docs/guides/definitions.md")).Where(l => l.StartsWith("| `")).Select(l => l.Split('`')[1]);
+        var shown = File.ReadAllLines(Path.Combine(Checkout.Root, "docs/guides/definitions.md")).Where(l => l.StartsWith("| `")).Select(l => l.Split('`')[1]);
         Assert.Equal([], shown.Except(known));
     }
 

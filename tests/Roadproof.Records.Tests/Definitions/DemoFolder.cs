@@ -5,9 +5,7 @@ namespace Roadproof.Records.Tests.Definitions;
 /// <summary>The demo plant's definition files, whole or with single places changed.</summary>
 static class DemoFolder
 {
-    public static readonly string Root = Find();
-
-    public static readonly IReadOnlyList<(string Name, string Text)> Files = DefinitionFolder.Files(Path.Combine(Root, "demo"));
+    public static readonly IReadOnlyList<(string Name, string Text)> Files = DefinitionFolder.Files(Path.Combine(Checkout.Root, "demo"));
 
     /// <summary>The files with each edit done once; the text to be replaced must stand there exactly once.</summary>
     public static List<(string Name, string Text)> With(params (string File, string From, string To)[] edits)
@@ -21,12 +19,5 @@ static class DemoFolder
         }
 
         return files;
-    }
-
-    static string Find()
-    {
-        var at = new DirectoryInfo(AppContext.BaseDirectory);
-        while (at is not null && !File.Exists(Path.Combine(at.FullName, "Roadproof.slnx"))) at = at.Parent;
-        return at?.FullName ?? throw new InvalidOperationException("Roadproof.slnx was not found above the tests' build output.");
     }
 }

@@ -1,10 +1,10 @@
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 
-namespace Roadproof.Engineering.Tests.Fixtures;
+namespace Roadproof.Tests.Shared;
 
 /// <summary>A load-test plan of the invented mid-drive unit: 90 s cycle, gauges and tolerances of common practice, no source.</summary>
-public static class DemoPlan
+static class DemoPlan
 {
     public static readonly LoadTestPlan Plan = new()
     {

@@ -1,4 +1,4 @@
-namespace Roadproof.App.Tests.House;
+namespace Roadproof.Tests.Shared;
 
 /// <summary>The project's own files, as the tests find them beside their build output.</summary>
 static class Checkout

@@ -1,4 +1,4 @@
-namespace Roadproof.Engineering.Tests.Formats;
+namespace Roadproof.Tests.Shared;
 
 /// <summary>The real recordings that checks run against; they are nobody's to hand on and never part of the project.</summary>
 static class DataSets

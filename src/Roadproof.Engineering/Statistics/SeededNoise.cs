@@ -1,6 +1,6 @@
 using System.Numerics;
 
-namespace Roadproof.Plant.Rigs;
+namespace Roadproof.Engineering.Statistics;
 
 /// <summary>Random numbers that are the same on every run: one stream for each seed and purpose, so that a channel more does not move the others.</summary>
 /// <remarks>
@@ -58,6 +58,12 @@ public sealed class SeededNoise
             if (Math.Abs(signed) < layers.Inside[layer]) return signed * layers.Width[layer];
             if (AtTheEdge(layer, signed * layers.Width[layer], signed < 0) is { } normal) return normal;
         }
+    }
+
+    /// <summary>Fills with standard normal values.</summary>
+    public void Fill(Span<double> values)
+    {
+        foreach (ref var value in values) value = Normal();
     }
 
     /// <summary>Standard normal, never further out than three standard deviations.</summary>

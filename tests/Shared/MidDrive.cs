@@ -1,9 +1,9 @@
 using Roadproof.Engineering.Drive;
 
-namespace Roadproof.Engineering.Tests.Fixtures;
+namespace Roadproof.Tests.Shared;
 
 /// <summary>The invented 48 V mid-drive unit that the checks of the drive model were printed for: 250 W, 85 N·m, two stages.</summary>
-public static class MidDrive
+static class MidDrive
 {
     public const double RadPerSPerRpm = Math.PI / 30;
 
