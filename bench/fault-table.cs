@@ -1,3 +1,4 @@
+#:property RestorePackagesWithLockFile=false
 // Runs the demo line for many seeds and compares, fault by fault, how often a faulty unit was stopped with the rate predicted beforehand.
 //
 //   bench/fault-table [first seed] [number of seeds] [units for each seed]

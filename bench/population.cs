@@ -1,6 +1,7 @@
 #:project ../src/Roadproof.Engineering/Roadproof.Engineering.csproj
 #:project ../src/Roadproof.Plant/Roadproof.Plant.csproj
 #:project ../src/Roadproof.Records/Roadproof.Records.csproj
+#:property RestorePackagesWithLockFile=false
 // Runs simulated sound units through the load test and prints, for every expectation, the mean and standard deviation of what was read
 // and how far both lie from what the judge expects. The values of characteristics without a model (vibration, ripple) go into the product's
 // definition file as "population"; all others must read a mean sigma near 0 and a spread near 1.
