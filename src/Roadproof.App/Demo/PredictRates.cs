@@ -6,7 +6,7 @@ using Roadproof.Records.Definitions;
 
 namespace Roadproof.App.Demo;
 
-/// <summary>How often the line should stop a unit with each fault that the demo may hide, from the definitions alone.</summary>
+/// <summary>How often the line should stop a unit with each fault that the demo may hide, from the definitions and the sizes of the faults. The definitions have what <see cref="DemoNeeds"/> asks for.</summary>
 /// <remarks>The load test's part comes from its sensitivities; that of the stations from the spread of their readings against limits and guard bands.</remarks>
 public static class PredictRates
 {
@@ -18,10 +18,10 @@ public static class PredictRates
         {
             // The scan of another variant is refused whatever is measured.
             FaultList.WrongGear => (double?)1,
-            FaultList.Leak => Stopped(Reading(revision, "leak"), r => FaultList.LeakShare * r.Upper!.Value),
+            FaultList.Leak => Stopped(Reading(revision, FaultList.Leak), r => FaultList.LeakShare * r.Upper!.Value),
             FaultList.CoverScrew => LooseScrew(revision),
-            FaultList.GreaseMissing => Either(Stopped(Reading(revision, "grease-mass"), _ => 0), judge.PredictedStopRate(f.Change(Deviation.None)).Rate),
-            _ => judge.PredictedStopRate(f.Change(Deviation.None)).Rate,
+            FaultList.GreaseMissing => Either(Stopped(Reading(revision, DemoNeeds.GreaseMass), _ => 0), judge.PredictedStopRate(f.Change(Deviation.None, revision.Product.LoadTest.Unit)).Rate),
+            _ => judge.PredictedStopRate(f.Change(Deviation.None, revision.Product.LoadTest.Unit)).Rate,
         }, StringComparer.Ordinal);
     }
 
@@ -38,7 +38,7 @@ public static class PredictRates
 
     static double LooseScrew(RouteRevision revision)
     {
-        var group = revision.Steps.SelectMany(s => s.Screws).First(g => g.Id == "cover");
+        var group = revision.Steps.SelectMany(s => s.Screws).First(g => g.Id == DemoNeeds.Cover);
         var middle = (group.TorqueLowerNm + group.TorqueUpperNm) / 2;
         return Normal.CDF(FaultList.LooseScrewShare * middle, group.StandardUncertaintyNm, group.TorqueLowerNm + 1.64 * group.StandardUncertaintyNm);
     }

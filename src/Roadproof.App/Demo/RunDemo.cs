@@ -20,7 +20,7 @@ public static class RunDemo
 
     public sealed record Answer(
         int UnitsStarted, int UnitsShipped, int UnitsOnHold, int UnitsScrapped, double? FirstPassYield, int LoadTestsRun, long LedgerRecords, string LedgerHead,
-        double PlantTimeS, double ElapsedS, int SoundUnits, int SoundStopped, int SoundStoppedByLotOrRigHold, IReadOnlyList<FaultAnswer> Faults,
+        double PlantTimeS, double ElapsedS, int SoundUnits, int SoundStopped, int SoundStoppedByLotOrRigHold, IReadOnlyList<FaultAnswer> Faults, IReadOnlyList<SlipCount> Slips,
         string? WeakRotorLot, int? WeakRotorLotUnits, int? LotReportedAfterUnits, string? DriftingRig, int? UnitsOnDriftingRig,
         string Method, IReadOnlyList<string> Warnings);
 
@@ -41,7 +41,7 @@ public static class RunDemo
                 var data = input.GetResult(CommandLine.DataOption) is { Implicit: false } ? input.GetValue(CommandLine.DataOption)! : Path.Combine(input.GetValue(CommandLine.DataOption)!, "demo");
                 var definitions = input.GetValue(CommandLine.DefinitionsOption)!;
                 Require(input.GetValue(units), input.GetValue(speed), input.GetValue(secrets), input.GetValue(urls)!);
-                _ = FindProduct.ReadFolder(definitions);
+                DemoNeeds.Require(definitions, FindProduct.ReadFolder(definitions));
                 DemoFolder.MakeAnew(data);
                 var files = FindProduct.Files(definitions);
                 if (!input.GetValue(noServe)) return await WithPages(data, files, input.GetValue(seed), input.GetValue(units), input.GetValue(speed), input.GetValue(urls)!, face, stop);
@@ -72,7 +72,7 @@ public static class RunDemo
         return new(
             result.UnitsStarted, result.UnitsShipped, result.UnitsOnHold, result.UnitsScrapped, result.FirstPassYield, result.LoadTestsRun, head.Size, head.RootHash,
             result.PlantTimeS, clock.Elapsed.TotalSeconds, result.SoundUnits, result.SoundStopped, result.SoundStoppedByLotOrRigHold,
-            [.. result.Faults.Select(f => new FaultAnswer(f.Fault, f.SizeSigma, f.Units, f.Stopped, rates.GetValueOrDefault(f.Fault)))],
+            [.. result.Faults.Select(f => new FaultAnswer(f.Fault, f.SizeSigma, f.Units, f.Stopped, rates.GetValueOrDefault(f.Fault)))], result.Slips,
             result.RotorLot?.Lot, result.RotorLot?.Units, result.RotorLot?.TestedUntilReported, result.DriftingRig?.Rig, result.DriftingRig?.UnitsAfter,
             "Simulated stations over HTTP on a stepped plant clock; faults from the plant's own secret list, told after the run; rates predicted from the definitions beforehand.", result.Surprises);
     }
@@ -143,6 +143,7 @@ public static class RunDemo
         foreach (var f in a.Faults)
             table.Row(f.Fault, f.SizeSigma?.ToString("F1", CultureInfo.InvariantCulture) ?? "", f.Units.ToString(CultureInfo.InvariantCulture), f.Stopped.ToString(CultureInfo.InvariantCulture), f.PredictedRate?.ToString("P1", CultureInfo.InvariantCulture) ?? "");
         console.Write(table);
+        console.WriteLine($"Slips made and met: {string.Join(", ", a.Slips.Select(s => Invariant($"{s.Slip} {s.Caught} of {s.Made}")))}.");
         console.WriteLine(Invariant($"{a.SoundUnits} sound units, {a.SoundStopped} stopped, {a.SoundStoppedByLotOrRigHold} of them for a held lot or a drifting rig."));
         if (a.WeakRotorLot is { } lot) console.WriteLine(Invariant($"Weak rotor lot {lot}: {a.WeakRotorLotUnits} units, {(a.LotReportedAfterUnits is { } n ? Invariant($"reported after {n}") : "never reported")}."));
         if (a.DriftingRig is { } rig) console.WriteLine(Invariant($"{rig} drifted: {a.UnitsOnDriftingRig} units after that may be judged wrong."));

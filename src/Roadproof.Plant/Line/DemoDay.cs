@@ -19,10 +19,10 @@ sealed class DemoDay
     int _weakTested;
     int? _weakTestedUntilReported;
 
-    public DemoDay(DemoOptions options, int shift, PlantTime time, LineDoor door, LineRoute route, IProgress<DemoProgress>? progress)
+    public DemoDay(DemoOptions options, PlantTime time, LineDoor door, LineRoute route, IProgress<DemoProgress>? progress)
     {
-        (Options, Shift, Time, Door, Route, _progress, _from) = (options, shift, time, door, route, progress, time.Now);
-        Lots = new(time, door, route, options.Seed, shift);
+        (Options, Time, Door, Route, _progress, _from) = (options, time, door, route, progress, time.Now);
+        Lots = new(time, door, route, options.Seed);
         Crew = new(options.Seed, route.Plant.Stations.Count, time.Now);
         Before = [.. route.Steps.Select(s => new Places(s.Kind == "load-test" ? PlacesBeforeRigs : PlacesBetween, time))];
         var rigs = route.Plant.Stations.Where(s => route.Steps.First(r => r.Id == s.Step).Kind == "load-test").ToList();
@@ -32,7 +32,6 @@ sealed class DemoDay
     }
 
     public DemoOptions Options { get; }
-    public int Shift { get; }
     public PlantTime Time { get; }
     public LineDoor Door { get; }
     public LineRoute Route { get; }
@@ -49,14 +48,14 @@ sealed class DemoDay
     public List<UnitOnLine> Units { get; } = [];
     public int LoadTestsRun { get; private set; }
 
-    public string Key(string place) => Names.Key(place, _keys[place] = _keys.GetValueOrDefault(place) + 1, Shift);
+    public string Key(string place) => Names.Key(place, _keys[place] = _keys.GetValueOrDefault(place) + 1);
 
     /// <summary>The next shell off the trolley; null when enough units have been started.</summary>
     public UnitOnLine? NextShell()
     {
         if (Units.Count >= Options.Units) return null;
         var number = Units.Count + 1;
-        var unit = new UnitOnLine(UnitTruth.Draw(Options.Seed, number, Route.Product.LoadTest.Tolerances), Names.Shell(number, Shift));
+        var unit = new UnitOnLine(UnitTruth.Draw(Options.Seed, number, Route.Product.LoadTest.Tolerances), Names.Shell(number), Route.Product.LoadTest.Unit);
         Units.Add(unit);
         if (Options.Speed is { } speed && number > Options.HeadStart) Time.RunClock(speed);
         return unit;
@@ -111,7 +110,7 @@ sealed class DemoDay
         return new(
             Units.Count, Count("shipped"), Count("held"), Count("scrapped"),
             ended.Count == 0 ? null : (double)ended.Count(u => u.FirstPass && u.End == "shipped") / ended.Count,
-            LoadTestsRun, (Time.Now - _from).TotalSeconds, Door.Messages,
+            LoadTestsRun, (Time.Now - _from).TotalSeconds,
             sound.Count, soundStopped.Count, soundStopped.Count(u => u.RanOnDriftingRig || (u.HeldForLot && !u.Found)),
             Faults(ended), RotorLot(ended), DriftingRig(), Slips.Counts,
             [.. Units.Select(u => new UnitResult(u.Shell, u.Serial, u.Secret, u.End != "building" && IsStopped(u), u.End, u.Reasons))], Surprises);
@@ -123,7 +122,7 @@ sealed class DemoDay
 
     List<FaultCount> Faults(List<UnitOnLine> ended)
     {
-        var counts = FaultList.All.Select(f => (f.Id, Size: f.SizeSigma(Route.Product.LoadTest.Tolerances))).ToList();
+        var counts = FaultList.All.Select(f => (f.Id, Size: f.SizeSigma(Route))).ToList();
         if (Truth.WeakRotorLot is not null) counts.Add((FaultList.RotorLot, (1 - FaultList.WeakLotFlux) / (Route.Product.LoadTest.Tolerances.FluxShare / 3)));
         return [.. counts.Select(f => new FaultCount(f.Id, f.Size, ended.Count(u => u.Secret == f.Id), ended.Count(u => u.Secret == f.Id && IsStopped(u))))];
     }

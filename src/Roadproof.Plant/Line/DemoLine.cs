@@ -14,7 +14,7 @@ public static class DemoLine
     {
         var time = new PlantTime(clock);
         var door = new LineDoor(http, stop);
-        var day = new DemoDay(options, options.Shift ?? await FirstFreeShift(door), time, door, await door.Route(), progress);
+        var day = new DemoDay(options, time, door, await door.Route(), progress);
         try
         {
             await day.Lots.Fill(day.Crew.GoodsIn);
@@ -29,12 +29,5 @@ public static class DemoLine
         }
 
         return day.Result();
-    }
-
-    static async Task<int> FirstFreeShift(LineDoor door)
-    {
-        var shift = 1;
-        while (await door.Look(Names.Shell(1, shift)) is not null) shift++;
-        return shift;
     }
 }

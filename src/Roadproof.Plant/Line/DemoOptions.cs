@@ -17,9 +17,6 @@ public sealed record DemoOptions
     /// <summary>When the shift begins; its offset is the plant's.</summary>
     public DateTimeOffset Now { get; init; } = new(2031, 3, 4, 6, 0, 0, TimeSpan.FromHours(1));
 
-    /// <summary>Counted from 1; another shift on the same records has codes and keys of its own. Null takes the first whose codes are free.</summary>
-    public int? Shift { get; init; }
-
     /// <summary>How often people and machines slip.</summary>
     public SlipRates Slips { get; init; } = SlipRates.Usual;
 
@@ -41,7 +38,7 @@ public sealed record DemoProgress(DateTimeOffset PlantTime, int Started, int Shi
 /// <param name="SoundStoppedByLotOrRigHold">Of these: held for a lot alone, or run on the drifting rig after its drift began.</param>
 /// <param name="Surprises">Where the line answered other than a plant may expect, as sentences; empty when all is well.</param>
 public sealed record DemoResult(
-    int UnitsStarted, int UnitsShipped, int UnitsOnHold, int UnitsScrapped, double? FirstPassYield, int LoadTestsRun, double PlantTimeS, int Messages,
+    int UnitsStarted, int UnitsShipped, int UnitsOnHold, int UnitsScrapped, double? FirstPassYield, int LoadTestsRun, double PlantTimeS,
     int SoundUnits, int SoundStopped, int SoundStoppedByLotOrRigHold,
     IReadOnlyList<FaultCount> Faults, RotorLotResult? RotorLot, DriftingRigResult? DriftingRig,
     IReadOnlyList<SlipCount> Slips, IReadOnlyList<UnitResult> Units, IReadOnlyList<string> Surprises);

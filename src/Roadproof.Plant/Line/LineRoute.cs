@@ -41,4 +41,8 @@ public sealed record LineStepPart(string Part);
 public sealed record LineReading(
     string Id, string Unit = "", double? Lower = null, double? Upper = null, bool Text = false, string? Equal = null, double UsualValue = 0, double UsualSpread = 0);
 
-public sealed record LineScrews(string Id, int Count, double TorqueLowerNm, double TorqueUpperNm, double AngleLowerDeg, double AngleUpperDeg);
+public sealed record LineScrews(string Id, int Count, double TorqueLowerNm, double TorqueUpperNm, double AngleLowerDeg, double AngleUpperDeg)
+{
+    public double MiddleNm => (TorqueLowerNm + TorqueUpperNm) / 2;
+    public double WindowNm => TorqueUpperNm - TorqueLowerNm;
+}

@@ -11,7 +11,7 @@ sealed record Lot(string Code, string Part, int Quantity, DateTimeOffset? Expire
 /// Lots are used first in, first out; the next is opened when the open one no longer holds enough or is put aside. The first grease drum was opened nearly three days before and passes its 72 h during
 /// the first hour; nobody at the bench looks at the date, the scan finds it.
 /// </remarks>
-sealed class LotStore(PlantTime time, LineDoor door, LineRoute route, ulong seed, int shift)
+sealed class LotStore(PlantTime time, LineDoor door, LineRoute route, ulong seed)
 {
     static readonly TimeSpan GreaseLeft = TimeSpan.FromMinutes(50), GreaseLife = TimeSpan.FromDays(60);
     static readonly string[] HeldSinceGoodsIn = ["gasket", "clutch"];
@@ -63,7 +63,7 @@ sealed class LotStore(PlantTime time, LineDoor door, LineRoute route, ulong seed
             {
                 var held = await Receive(Make(part.Id, shelf, -2, null), person);
                 _held[part.Id] = held;
-                await door.HoldLot(Key("goods-in", ++_acts), held.Code, "burrs found at goods-in, waits for the supplier's answer", time.Now, person);
+                await door.HoldLot(Names.Key("goods-in", ++_acts), held.Code, "burrs found at goods-in, waits for the supplier's answer", time.Now, person);
             }
         }
     }
@@ -104,13 +104,11 @@ sealed class LotStore(PlantTime time, LineDoor door, LineRoute route, ulong seed
 
     async Task<Lot> Receive(Lot lot, string person)
     {
-        await door.ReceiveLot(Key("lot", ++_receipts), lot, time.Now, person);
+        await door.ReceiveLot(Names.Key("lot", ++_receipts), lot, time.Now, person);
         return lot;
     }
 
-    string Key(string place, int count) => Names.Key(place, count, shift);
-
-    int NumberFrom(string part) => 300 + (int)(new SeededNoise(seed, "lot numbers of " + part).Share() * 500) + 1000 * (shift - 1);
+    int NumberFrom(string part) => 300 + (int)(new SeededNoise(seed, "lot numbers of " + part).Share() * 500);
 
     static Supply SupplyOf(string part) => Supplies.TryGetValue(part, out var supply) ? supply : new(part.ToUpperInvariant(), 100);
 

@@ -3,16 +3,16 @@ using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Plant.Line;
 
-/// <summary>Codes and keys of a demo. A second shift on the same records counts on where nobody has counted before.</summary>
+/// <summary>Codes and keys of a demo.</summary>
 static class Names
 {
-    const int PerShift = 100_000, FirstShell = 1841;
+    const int FirstShell = 1841;
 
-    public static string Key(string place, int count, int shift) => string.Create(CultureInfo.InvariantCulture, $"{place}-{count + PerShift * (shift - 1):000000}");
+    public static string Key(string place, int count) => string.Create(CultureInfo.InvariantCulture, $"{place}-{count:000000}");
 
-    public static string Shell(int unit, int shift) => string.Create(CultureInfo.InvariantCulture, $"SH-{FirstShell + unit + PerShift * (shift - 1):0000000}");
+    public static string Shell(int unit) => string.Create(CultureInfo.InvariantCulture, $"SH-{FirstShell + unit:0000000}");
 
-    public static string Box(int unit, int shift) => string.Create(CultureInfo.InvariantCulture, $"BX-{unit + PerShift * (shift - 1):000000}");
+    public static string Box(int unit) => string.Create(CultureInfo.InvariantCulture, $"BX-{unit:000000}");
 }
 
 /// <summary>The people of the line by their opaque keys; who works where changes every two hours.</summary>

@@ -61,14 +61,16 @@ public sealed record Slips(
     }
 }
 
-/// <summary>Counts the slips of a demo.</summary>
+/// <summary>Counts the slips of a demo, each kind from the start at none.</summary>
 sealed class SlipBook
 {
-    readonly SortedDictionary<string, (int Made, int Caught)> _counts = new(StringComparer.Ordinal);
+    static readonly string[] Kinds = ["answer-lost", "cut-short", "expired-lot", "held-lot", "late-report", "loose-screw", "sent-twice", "spoiled-mark", "wrong-lot", "wrong-unit"];
 
-    public void Made(string slip) => _counts[slip] = _counts.GetValueOrDefault(slip) is var c ? (c.Made + 1, c.Caught) : default;
+    readonly SortedDictionary<string, (int Made, int Caught)> _counts = new(Kinds.ToDictionary(k => k, _ => (0, 0)), StringComparer.Ordinal);
 
-    public void Caught(string slip) => _counts[slip] = _counts.GetValueOrDefault(slip) is var c ? (c.Made, c.Caught + 1) : default;
+    public void Made(string slip) => _counts[slip] = (_counts[slip].Made + 1, _counts[slip].Caught);
+
+    public void Caught(string slip) => _counts[slip] = (_counts[slip].Made, _counts[slip].Caught + 1);
 
     public IReadOnlyList<SlipCount> Counts => [.. _counts.Select(c => new SlipCount(c.Key, c.Value.Made, c.Value.Caught))];
 }

@@ -8,7 +8,7 @@ namespace Roadproof.Plant.Line;
 sealed class StepContent(LineStep step, UnitOnLine unit, ulong seed, int attempt)
 {
     /// <summary>Sound torques and angles lie well inside their windows.</summary>
-    const double TorqueSpreadShareOfWindow = 1.0 / 18, AngleSpreadShareOfWindow = 1.0 / 14;
+    public const double TorqueSpreadShareOfWindow = 1.0 / 18, AngleSpreadShareOfWindow = 1.0 / 14;
 
     /// <summary>Reading noise of the coarse check of the torque sensor's zero, N·m.</summary>
     const double CoarseZeroNoiseNm = 0.1;
@@ -45,8 +45,7 @@ sealed class StepContent(LineStep step, UnitOnLine unit, ulong seed, int attempt
 
     SaidScrew Tighten(LineScrews group, int number)
     {
-        var middleNm = (group.TorqueLowerNm + group.TorqueUpperNm) / 2;
-        var torqueNm = middleNm + (group.TorqueUpperNm - group.TorqueLowerNm) * TorqueSpreadShareOfWindow * _noise.Normal();
+        var torqueNm = group.MiddleNm + group.WindowNm * TorqueSpreadShareOfWindow * _noise.Normal();
         var angleDeg = (group.AngleLowerDeg + group.AngleUpperDeg) / 2 + (group.AngleUpperDeg - group.AngleLowerDeg) * AngleSpreadShareOfWindow * _noise.Normal();
         if (step.Id == "cover" && unit.FaultInside?.Id == FaultList.CoverScrew && number == 1 + unit.Truth.Number % group.Count)
             (torqueNm, angleDeg) = (torqueNm * FaultList.LooseScrewShare, angleDeg * FaultList.LooseScrewShare);

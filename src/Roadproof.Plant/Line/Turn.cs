@@ -74,7 +74,6 @@ sealed class Turn
         if (remark is not null)
         {
             _day.Slips.Made("loose-screw");
-            _day.Slips.Caught("loose-screw");
             yield return Pause.Seconds(RetightenS);
         }
 
@@ -83,11 +82,19 @@ sealed class Turn
         {
             _day.Slips.Made("late-report");
             _unit.ReportOutstanding = true;
-            (Late, Passed) = (Finish("report", _parts, remark), true);
+            // Nothing checks a scan while the station is off line: the wrong set goes in, and the report tells of it.
+            var went = _unit.FaultInside?.Id == FaultList.WrongGear && _parts.Exists(p => p.Part == "gear-set") ? Offered() : _parts;
+            (Late, Passed) = (Finish("report", went, remark), true);
             yield break;
         }
 
         await foreach (var pause in FinishWithParts(remark)) yield return pause;
+    }
+
+    /// <summary>A screw that was tightened again is no reason to refuse the step.</summary>
+    void TightenedAgain()
+    {
+        if (_slips.LooseScrew && _step.Screws is { Count: > 0 }) _day.Slips.Caught("loose-screw");
     }
 
     /// <summary>Sends what happened while the station was off line.</summary>
@@ -95,9 +102,16 @@ sealed class Turn
     {
         await Send(report);
         _unit.ReportOutstanding = false;
-        if (_reply.Answer is { Verdict: "pass" }) _day.Slips.Caught("late-report");
-        else if (_reply.Answer is { } answer) Stop(answer);
-        else _day.Surprise($"{_at.Id}: a report was refused: {_reply.Refused?.Title}");
+        if (_reply.Answer is { } answer)
+        {
+            _day.Slips.Caught("late-report");
+            TightenedAgain();
+            if (answer.Verdict != "pass") Stop(answer);
+            else if (_mistake is not null) _day.Surprise($"{_at.Id}: {_unit.Code} was built with the wrong set while the station was off line, and the report passed.");
+            return;
+        }
+
+        _day.Surprise($"{_at.Id}: a report was refused: {_reply.Refused?.Title}");
     }
 
     async IAsyncEnumerable<Pause> ScanAnotherUnit()
@@ -143,6 +157,7 @@ sealed class Turn
             await foreach (var pause in Say(Finish("request", offered, remark), _slips.FinishTwice && tries == 1, _slips.FinishAnswerLost && tries == 1)) yield return pause;
             if (_reply.Answer is { } answer)
             {
+                TightenedAgain();
                 if (tries == 1 && !offered.SequenceEqual(_parts)) _day.Surprise($"{_at.Id}: {_unit.Code} was finished with a lot that should have been refused.");
                 Take(answer);
                 yield break;
@@ -385,7 +400,7 @@ sealed class Turn
     {
         "mark-read" => _serial,
         "label-read" => _unit.Shell,
-        "box" => Names.Box(_unit.Truth.Number, _day.Shift),
+        "box" => Names.Box(_unit.Truth.Number),
         "customer" => _day.Route.Plant.Customers[(_unit.Truth.Number - 1) / UnitsPerOrder % _day.Route.Plant.Customers.Count],
         _ => null,
     };

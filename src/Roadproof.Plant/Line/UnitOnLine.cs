@@ -4,7 +4,8 @@ using Roadproof.Plant.Faults;
 namespace Roadproof.Plant.Line;
 
 /// <summary>One unit on its way, as the plant knows it.</summary>
-sealed class UnitOnLine(UnitTruth truth, string shell)
+/// <param name="drawn">The drive unit as its drawing has it.</param>
+sealed class UnitOnLine(UnitTruth truth, string shell, DriveUnit drawn)
 {
     readonly Dictionary<int, int> _attempts = [];
 
@@ -50,7 +51,7 @@ sealed class UnitOnLine(UnitTruth truth, string shell)
     /// <summary>The unit as the load test meets it.</summary>
     public Deviation AsBuilt()
     {
-        var built = FaultInside?.Change(truth.Parts) ?? truth.Parts;
+        var built = FaultInside?.Change(truth.Parts, drawn) ?? truth.Parts;
         return HasWeakRotor ? built with { FluxFactor = built.FluxFactor * FaultList.WeakLotFlux } : built;
     }
 
@@ -68,7 +69,6 @@ sealed class Places(int capacity, PlantTime time)
 
     public Signal Arrived { get; } = new();
     public Signal Freed { get; } = new();
-    public int Filled => _waiting.Count;
     public bool HasFree => _waiting.Count < capacity;
     public UnitOnLine? First => _waiting.TryPeek(out var unit) ? unit : null;
 

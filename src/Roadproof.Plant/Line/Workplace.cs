@@ -19,7 +19,6 @@ sealed class Workplace(DemoDay day, LineStation station, int step, int index)
             UnitOnLine? unit;
             while ((unit = TakeNext()) is null)
             {
-                if (step == 0 && day.Before[0].Filled == 0 && day.Units.Count >= day.Options.Units) yield break;
                 yield return Pause.UntilHeard(day.Before[step].Arrived);
             }
 

@@ -11,7 +11,7 @@ namespace Roadproof.Plant.Rigs;
 /// </remarks>
 public static class RunGenerator
 {
-    public const double CurrentLoopHz = 25_600, ControllerHz = 1_600, SlowHz = 200, FastHz = 12_800, VibrationHz = 25_600;
+    public const double CurrentLoopHz = 25_600, ControllerHz = 1_600, SlowHz = 200;
 
     /// <summary>Resistance of the rig's line supply and its cable, Ω.</summary>
     public const double SupplyOhm = 0.01;

@@ -12,7 +12,7 @@ public sealed class DemoCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
         Assert.Equal(0, demo.Said.Exit);
         demo.Said.HasFields(
             "unitsStarted", "unitsShipped", "unitsOnHold", "unitsScrapped", "firstPassYield", "loadTestsRun", "ledgerRecords", "ledgerHead", "plantTimeS", "elapsedS",
-            "soundUnits", "soundStopped", "soundStoppedByLotOrRigHold", "faults");
+            "soundUnits", "soundStopped", "soundStoppedByLotOrRigHold", "faults", "slips");
         Assert.Equal(8, demo.Said.Number("unitsStarted"));
         Assert.Equal(8, demo.Said.Number("unitsShipped") + demo.Said.Number("unitsOnHold") + demo.Said.Number("unitsScrapped"));
         var faults = demo.Said.Json.GetProperty("faults").EnumerateArray().ToList();
@@ -107,6 +107,26 @@ public sealed class DemoCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
     {
         (await Typed.Line($"demo --no-serve {words} --data {demo.Data}")).IsWrong(sentences);
         Assert.Equal(0, (await Typed.Line($"records verify --data {demo.Data}")).Exit);
+    }
+
+    [Fact]
+    public async Task Definitions_without_what_the_faults_need_are_refused_before_the_old_demo_is_deleted()
+    {
+        using var place = new Folder();
+        foreach (var file in Directory.EnumerateFiles(Typed.Definitions, "*.yaml", SearchOption.AllDirectories))
+            place.Write(Path.GetRelativePath(Typed.Definitions, file), (await File.ReadAllTextAsync(file)).Replace("{ id: leak,", "{ id: seep,", StringComparison.Ordinal).Replace("{ id: grease-mass,", "{ id: fat,", StringComparison.Ordinal));
+        (await Typed.Line($"demo --no-serve --units 1 --definitions {place.Path} --data {demo.Data}")).IsWrong("no reading 'leak' with an upper limit", "no reading 'grease-mass' with a lower limit");
+        Assert.Equal(0, (await Typed.Line($"records verify --data {demo.Data}")).Exit);
+    }
+
+    [Fact]
+    public void Slips_are_told_with_how_many_were_met()
+    {
+        var slips = demo.Said.Json.GetProperty("slips").EnumerateArray().ToList();
+        Assert.Equal(
+            ["answer-lost", "cut-short", "expired-lot", "held-lot", "late-report", "loose-screw", "sent-twice", "spoiled-mark", "wrong-lot", "wrong-unit"],
+            slips.Select(s => s.GetProperty("slip").GetString()));
+        Assert.All(slips, s => Assert.Equal(s.GetProperty("made").GetInt32(), s.GetProperty("caught").GetInt32()));
     }
 
     [Fact]

@@ -32,6 +32,11 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
     /// <summary>Refuses everything for this unit while it is on hold.</summary>
     public void HoldUnit(string unit) => (_units[unit].State, _units[unit].At) = ("held", null);
 
+    /// <summary>Somebody at a page decides as soon as a verdict has stopped a unit.</summary>
+    public Action<string>? WhenHeld { get; set; }
+
+    public void SendBack(string unit, string step) => (_units[unit].State, _units[unit].Next) = ("building", DemoRoute.Route.IndexOf(step));
+
     public void NoteLotShift(string lot) => _notes.Add(new { kind = "lot-shift", title = $"Lot {lot} reads low", lot });
 
     public HttpClient Client() => new(this) { BaseAddress = new("http://plant/") };
@@ -105,14 +110,11 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
             return Yes("fail", spoiled.Text, []);
         }
 
-        foreach (var wanted in step.Parts ?? [])
+        if (WrongPart(said, step) is { } wrong)
         {
-            if (said.Parts?.FirstOrDefault(p => p.Part == wanted.Part) is not { } part) return No($"{wanted.Part} is missing.");
-            if (part.Lot is null) continue;
-            if (!_lots.TryGetValue(part.Lot, out var lot)) return No($"Lot {part.Lot} is not known.");
-            if (lot.Part != part.Part) return No(lot.Part == "gear-set-339" ? "Wrong gear set: ratio 36.18 needed, ratio 33.9 found." : $"Lot {part.Lot} is {lot.Part}, not {part.Part}.");
-            if (lot.Held) return No($"Lot {part.Lot} is on hold.");
-            if (lot.ExpiresAt < said.OccurredAt) return No($"Lot {part.Lot} expired.");
+            if (said.Kind != "report") return No(wrong);
+            (unit.State, unit.At) = ("held", null);
+            return Yes("hold", null, [wrong]);
         }
 
         if (said.Captures?.Any(c => !_captures.Contains(c.Sha256)) == true) return Yes("waiting", null, []);
@@ -128,7 +130,23 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
         }
 
         unit.State = "held";
+        WhenHeld?.Invoke(unit.Shell);
         return Yes(verdict, null, [$"{step.Id}: {verdict}"]);
+    }
+
+    string? WrongPart(Saying said, LineStep step)
+    {
+        foreach (var wanted in step.Parts ?? [])
+        {
+            if (said.Parts?.FirstOrDefault(p => p.Part == wanted.Part) is not { } part) return $"{wanted.Part} is missing.";
+            if (part.Lot is null) continue;
+            if (!_lots.TryGetValue(part.Lot, out var lot)) return $"Lot {part.Lot} is not known.";
+            if (lot.Part != part.Part) return lot.Part == "gear-set-339" ? "Wrong gear set: ratio 36.18 needed, ratio 33.9 found." : $"Lot {part.Lot} is {lot.Part}, not {part.Part}.";
+            if (lot.Held) return $"Lot {part.Lot} is on hold.";
+            if (lot.ExpiresAt < said.OccurredAt) return $"Lot {part.Lot} expired.";
+        }
+
+        return null;
     }
 
     static string Judge(Saying said, LineStep step)

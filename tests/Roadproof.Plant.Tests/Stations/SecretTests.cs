@@ -40,12 +40,13 @@ public sealed class SecretTests
     [Fact]
     public void Faults_are_as_large_as_the_trade_says()
     {
-        // The trade's defect table: flux −7.1 % for one magnet of fourteen; +2.5 N·m of a zero beside 0.6 N·m at three sigma.
-        var tolerances = Fixtures.Plan.Tolerances;
-        Assert.Equal(0.0714 / (0.04 / 3), Fault("magnet-missing").SizeSigma(tolerances)!.Value, 0.01);
-        Assert.Equal(12.5, Fault("torque-sensor-zero").SizeSigma(tolerances)!.Value, 1e-9);
-        Assert.Equal(13.0 / 14, Fault("magnet-missing").Change(new()).FluxFactor, 12);
-        Assert.All(FaultList.All, f => Assert.True(f.SizeSigma(tolerances) is null or > 2));
+        // Common practice, no source: flux −7.1 % for one magnet of fourteen; +2.5 N·m of a zero beside 0.6 N·m at three sigma; a leak limit of 5 beside 1.2 ± 0.4; 60 % of 5.5 N·m in a window of 1.1 N·m.
+        Assert.Equal(0.0714 / (0.04 / 3), Fault("magnet-missing").SizeSigma(DemoRoute.Route)!.Value, 0.01);
+        Assert.Equal(12.5, Fault("torque-sensor-zero").SizeSigma(DemoRoute.Route)!.Value, 1e-9);
+        Assert.Equal(22, Fault(FaultList.Leak).SizeSigma(DemoRoute.Route)!.Value, 1e-9);
+        Assert.Equal(36, Fault(FaultList.CoverScrew).SizeSigma(DemoRoute.Route)!.Value, 1e-9);
+        Assert.Equal(13.0 / 14, Fault("magnet-missing").Change(new(), Fixtures.Plan.Unit).FluxFactor, 12);
+        Assert.All(FaultList.All, f => Assert.True(f.SizeSigma(DemoRoute.Route) is null or > 2));
     }
 
     [Fact]
