@@ -8,8 +8,7 @@ static class DataSets
     {
         var folders = new List<string>();
         if (Environment.GetEnvironmentVariable("ROADPROOF_DATA_SETS") is { Length: > 0 } named) folders.Add(Path.Combine(named, name));
-        for (var parent = new DirectoryInfo(AppContext.BaseDirectory); parent is not null; parent = parent.Parent)
-            folders.Add(Path.Combine(parent.FullName, "shared", "data", name));
+        folders.Add(Path.Combine(Checkout.Root, "..", "shared", "data", name));
 
         var found = folders.Find(Directory.Exists);
         if (found is null) Assert.Skip($"NOT CHECKED against real recordings: no folder '{name}'. Name the folder of data sets in ROADPROOF_DATA_SETS.");

@@ -4,7 +4,7 @@ namespace Roadproof.Engineering.Statistics;
 
 /// <summary>Random numbers that are the same on every run: one stream for each seed and purpose, so that a channel more does not move the others.</summary>
 /// <remarks>
-/// Uniform: xoshiro256++ (Blackman, Vigna 2019), its state filled by splitmix64. Normal: ziggurat with 256 layers (Marsaglia, Tsang 2000), about 4 ns a number.
+/// Uniform: xoshiro256++ (Blackman, Vigna 2019), its state filled by splitmix64. Normal: ziggurat with 256 layers (Marsaglia, Tsang 2000).
 /// Not a secret; not safe for several threads.
 /// </remarks>
 public sealed class SeededNoise
