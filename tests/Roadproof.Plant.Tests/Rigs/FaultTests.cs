@@ -3,7 +3,7 @@ using Roadproof.Engineering.Drive;
 namespace Roadproof.Plant.Tests.Rigs;
 
 /// <summary>
-/// What each fault moves. Percentages: trade notes, defect sizes printed from a model of steady points (read); they are quoted at equal torque, here the rig asks open loop, so torque or power moves.
+/// What each fault moves. Percentages: printed by another implementation of a model of steady points (read); they are quoted at equal torque, here the rig asks open loop, so torque or power moves.
 /// Others are closed forms written beside them.
 /// </summary>
 public sealed class FaultTests

@@ -6,7 +6,7 @@ namespace Roadproof.Plant.Tests.Rigs;
 
 /// <summary>
 /// A sound unit meets what law and customer ask of it. Limits: assistance ends within 2 m of the pedals stopping, 0.288 s at 25 km/h; walk assistance at most 6 km/h; cut-off at most 10 % above
-/// 25 km/h (public text that follows EN 15194:2017, read for the trade notes); standby below 60 mA (common practice, no source). What the unit was drawn with stands in the run's truth.
+/// 25 km/h (public text that follows EN 15194:2017, read); standby below 60 mA (common practice, no source). What the unit was drawn with stands in the run's truth.
 /// </summary>
 public sealed class FunctionTestTests
 {

@@ -5,7 +5,7 @@ using Roadproof.Plant.Rigs;
 
 namespace Roadproof.Plant.Tests.Rigs;
 
-/// <summary>The readings, which know nothing of the simulation, find in a noisy run what truly happened. Limits as the trade notes set them (±5 %, common practice, no source).</summary>
+/// <summary>The readings, which know nothing of the simulation, find in a noisy run what truly happened. With the rig errors drawn; limits ±5 % are common practice, no source.</summary>
 public sealed class ReadingsOfRunTests
 {
     static readonly RigErrors Rig = RigErrors.Draw(Fixtures.Plan.Gauges, 7);

@@ -4,7 +4,7 @@ using Roadproof.Plant.Line;
 
 namespace Roadproof.Plant.Tests.Stations;
 
-/// <summary>A route of fourteen steps and three rigs, by hand: the steps, work times and windows of the trade's example line (common practice, no source).</summary>
+/// <summary>A route of fourteen steps and three rigs, by hand: the steps, work times and windows of common practice, no source.</summary>
 static class DemoRoute
 {
     public static readonly LineRoute Route = new()
