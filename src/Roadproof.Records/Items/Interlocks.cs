@@ -71,9 +71,9 @@ static class Interlocks
     {
         // The first step of a unit that exists is answered above.
         if (s.Unit is null || s.IsFirstStep) yield break;
-        if (s.Steps.LastOrDefault(r => r.Step == s.Step.Id) is { Verdict: "waiting" } waiting)
+        if (s.Steps.LastOrDefault(r => r.Step == s.Step.Id) is { Verdict: "waiting", SentBack: 0 } waiting)
         {
-            yield return new($"{s.Step.Name} of {s.UnitCode} has run and waits for its captures.", $"Send the captures of run {waiting.Attempt.ToString(CultureInfo.InvariantCulture)}; the verdict follows by itself.", "captures", "a second run");
+            yield return new($"{s.Step.Name} of {s.UnitCode} has run and waits for its captures.", $"Send the captures of run {waiting.Attempt.ToString(CultureInfo.InvariantCulture)}; the verdict follows by itself. If they are lost, hold {s.UnitCode} and send it back to {s.Step.Name}.", "captures", "a second run");
             yield break;
         }
 

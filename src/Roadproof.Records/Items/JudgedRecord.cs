@@ -20,7 +20,7 @@ static class JudgedRecord
             new { d.Verdict, d.Word, d.Stands, d.SafetyFailed, d.Unit, d.Step, d.Attempt }, t);
         if (d.Verdict is "fail" or "hold") Units.Stopped(c, t, d.Unit, at);
         Units.AddHolds(c, t, record, d.Unit, d.Holds);
-        Units.MoveOn(c, t, d.Unit, at, d.Next, d.Good);
+        if (!d.Overtaken) Units.MoveOn(c, t, d.Unit, at, d.Next, d.Good);
         Units.RefreshState(c, t, d.Unit);
     }
 

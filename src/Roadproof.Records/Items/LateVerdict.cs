@@ -67,6 +67,9 @@ public static class LateVerdict
         var steps = StepRow.Of(t.Connection, t.Transaction, ended.Unit);
         var row = steps.First(s => s.Step == ended.Step && s.Attempt == ended.Attempt);
         var completes = row.Verdict == "waiting";
+
+        // A run that a person has undone, or that was run again meanwhile, keeps its verdict and moves nothing; a fail that no repair has answered still holds the unit.
+        var overtaken = row.SentBack == 1 || steps.Any(s => s.Step == row.Step && s.Attempt > row.Attempt);
         if (ended.LoadTest is null)
         {
             var kept = ended.WhenCaptured ?? throw new InvalidOperationException(Invariant($"Bug in Roadproof: record {stepSequence} waits for no capture."));
@@ -79,10 +82,12 @@ public static class LateVerdict
 
         JudgedDecision Completed(StepJudgement judgement, LoadTestDecision? run)
         {
-            var stands = completes ? judgement.Verdict == "pass" && !Route.NeedsSecondPass(step, steps.Where(s => s.Attempt < row.Attempt).ToList()) : row.Stands == 1;
-            var next = stands ? Route.Next(revision, steps, alsoStands: step.Id) : Route.Next(revision, steps, undone: [step.Id]);
+            var stands = completes ? !overtaken && judgement.Verdict == "pass" && !Route.NeedsSecondPass(step, steps.Where(s => s.Attempt < row.Attempt).ToList()) : row.Stands == 1;
+            var holds = completes && row.Repaired == 0 && !(overtaken && run?.State == "problem");
+            var alsoStands = stands ? step.Id : null;
+            string[] undone = stands || overtaken ? [] : [step.Id];
             return new(ended.Unit, ended.Step, ended.Attempt, station, stepSequence, completes, judgement.Verdict, judgement.Word, stands, judgement.SafetyFailed, run,
-                completes ? judgement.Holds : [], Route.ToNext(next), LoadTestStep.Good(revision, steps, stands ? step.Id : null, stands ? null : [step.Id]));
+                holds ? judgement.Holds : [], Route.ToNext(Route.Next(revision, steps, alsoStands, undone)), LoadTestStep.Good(revision, steps, alsoStands, undone), overtaken);
         }
     }
 

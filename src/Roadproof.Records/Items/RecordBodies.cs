@@ -95,9 +95,10 @@ public sealed record LoadTestDecision(string State, LoadTestVerdict? Verdict, st
 
 /// <summary>A step judged when its captures had come, or a load test judged anew beside its first verdict.</summary>
 /// <param name="Completes">The step was waiting for this verdict; a later one stands beside the first and moves nothing.</param>
+/// <param name="Overtaken">The attempt was undone or repeated before its verdict came: the unit's way stays as it is.</param>
 public sealed record JudgedDecision(
     string Unit, string Step, int Attempt, string Rig, long StepSequence, bool Completes, string Verdict, string Word, bool Stands, bool SafetyFailed,
-    LoadTestDecision? LoadTest, IReadOnlyList<DecidedHold> Holds, NextStep? Next, bool Good);
+    LoadTestDecision? LoadTest, IReadOnlyList<DecidedHold> Holds, NextStep? Next, bool Good, bool Overtaken = false);
 
 /// <summary>What a person asks for a unit: hold, release, scrap.</summary>
 /// <param name="BackTo">On release: the step to which the unit goes back after repair; null lets it go on.</param>
