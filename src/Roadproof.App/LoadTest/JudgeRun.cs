@@ -36,8 +36,12 @@ public static class JudgeRun
                 files.Add((name, stream));
             }
 
-            var revision = RevisionOf(item, line);
-            return await Task.Run(() => LoadTestOutcome.Judged(line.JudgeOf(revision).Judge(CaptureFile.Read(files))));
+            var (codes, revision) = Unit(item, line);
+            return await Task.Run(() =>
+            {
+                var capture = CaptureFile.Read(files);
+                return capture.Header.Item is { } own && !codes.Contains(own) ? LoadTestOutcome.OfOtherUnit(own) : LoadTestOutcome.Judged(line.JudgeOf(revision).Judge(capture));
+            });
         }
         catch (InputException e)
         {
@@ -55,10 +59,11 @@ public static class JudgeRun
         return ask.ExecuteScalar<bool>("select exists (select 1 from ledger where key = @key)", new { key });
     }
 
-    static RouteRevision RevisionOf(string item, OpenLine line)
+    /// <summary>The codes that the unit goes by, and the revision that it started on.</summary>
+    static (IReadOnlyList<string> Codes, RouteRevision Revision) Unit(string item, OpenLine line)
     {
         using var ask = line.Ask();
-        var id = ask.ExecuteScalar<string?>("select revision from unit where unit = @item or serial = @item", new { item });
-        return id is null ? line.Current : line.Plant.RevisionOf(id);
+        var (unit, serial, revision) = ask.QueryFirstOrDefault<(string?, string?, string?)>("select unit, serial, revision from unit where unit = @item or serial = @item", new { item });
+        return unit is null ? ([item], line.Current) : (serial is null ? [unit] : [unit, serial], line.Plant.RevisionOf(revision!));
     }
 }

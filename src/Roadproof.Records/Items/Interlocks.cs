@@ -7,9 +7,10 @@ using Roadproof.Records.Messages;
 namespace Roadproof.Records.Items;
 
 /// <summary>Everything that a decision on one message looks at, as it stands inside the transaction.</summary>
+/// <param name="Run">What judging the captures of a load test came to; null elsewhere, and while one is still to come.</param>
 sealed record Situation(
     SqliteConnection Connection, SqliteTransaction Transaction, string Station, StationMessage Said, RouteRevision Revision, RouteStep Step,
-    UnitRow? Unit, IReadOnlyList<StepRow> Steps)
+    UnitRow? Unit, IReadOnlyList<StepRow> Steps, LoadTestOutcome? Run)
 {
     public string UnitCode => Unit?.Unit ?? Said.Item;
 
@@ -144,7 +145,15 @@ static class Interlocks
     {
         if (s.Step.Kind == StepKind.LoadTest && s.Said.Captures.Count == 0)
             yield return new($"{s.Step.Name} of {s.UnitCode} names no capture.", "Send the captures of the run and name them by their hashes.", "captures", "none");
+        foreach (var owner in OtherOwners(s).Distinct(StringComparer.Ordinal))
+            yield return new($"The captures are of {owner}, not of {s.UnitCode}.", $"Check which unit is at {s.Station} and send the captures of its own run.", $"captures of {s.UnitCode}", $"captures of {owner}");
     }
+
+    // What the files say of themselves, and what an earlier message said of them.
+    static IEnumerable<string> OtherOwners(Situation s) => s.Said.Captures
+        .SelectMany(c => s.Connection.Rows("select unit from capture_ref where sha256 = @Sha256 and unit <> @UnitCode", new { c.Sha256, s.UnitCode }, s.Transaction, row => row.GetString(0)))
+        .Prepend(s.Run?.OtherUnit)
+        .OfType<string>();
 
     static string Day(string utc) => utc[..10];
 

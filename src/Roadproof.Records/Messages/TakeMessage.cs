@@ -31,12 +31,12 @@ public static class TakeMessage
         MessageCheck.Require(station, said, revision);
 
         var steps = unit is null ? [] : StepRow.Of(t.Connection, t.Transaction, unit.Unit);
-        var s = new Situation(t.Connection, t.Transaction, station, said, revision, revision.StepOf(said.Step)!, unit, steps);
+        var s = new Situation(t.Connection, t.Transaction, station, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest);
         var broken = said.Kind == "request" ? Interlocks.Broken(s).Take(1).ToList() : Interlocks.Broken(s).ToList();
         if (said.Kind == "request" && broken.Count > 0) return Refuse(t, s, broken[0]);
         if (said.Stage == "scan") return new MessageAnswer(0, s.UnitCode, said.Step, said.Stage, null, null, [], [], null, Repeat: false, PartInterlocks.Warnings(s).ToList());
 
-        var decided = Decision(t, s, loadTest);
+        var decided = Decision(t, s);
         decided = decided with { Holds = [.. decided.Holds, .. broken.Select(b => new DecidedHold(b.Reason, "report"))] };
         var kind = said.Stage == "begin" ? RecordKinds.StepBegun : RecordKinds.StepDone;
         var record = t.Append(new(said.Key, kind, decided.Unit, station, said.OccurredAt, said.Person ?? "", RecordJson.Text(new StepBody(said, decided))));
@@ -44,7 +44,7 @@ public static class TakeMessage
         return Answer(record, decided, repeat: false);
     }
 
-    static StepDecision Decision(LedgerTransaction t, Situation s, LoadTestOutcome? loadTest)
+    static StepDecision Decision(LedgerTransaction t, Situation s)
     {
         var attempt = (int)(s.Running?.Attempt ?? s.Steps.Where(r => r.Step == s.Step.Id).Select(r => r.Attempt).DefaultIfEmpty(0).Max() + 1);
         var frame = new StepDecision
@@ -55,19 +55,19 @@ public static class TakeMessage
         };
         if (s.Said.Stage == "begin") return s.Step.Kind == StepKind.Mark ? frame with { Serial = MarkInterlocks.Issue(t, s) } : frame;
         if (Interlocks.IsSpoiledMark(s)) return Spoiled(t, s, frame);
-        return Finish(s, frame, loadTest);
+        return Finish(s, frame);
     }
 
     static StepDecision Spoiled(LedgerTransaction t, Situation s, StepDecision frame) =>
         frame with { MarkSpoiled = true, Verdict = "fail", Word = "mark spoiled", Serial = MarkInterlocks.GiveUp(t, s), Next = new(s.Step.Id, s.Step.Number) };
 
-    static StepDecision Finish(Situation s, StepDecision frame, LoadTestOutcome? loadTest)
+    static StepDecision Finish(Situation s, StepDecision frame)
     {
         var captures = s.Said.Captures.Select(c => new NamedCapture(c.Sha256, c.Name, Kept(s, c.Sha256))).ToList();
         var judgement = StepJudgement.Of(s.Step, s.Said);
         LoadTestDecision? judged = null;
         if (s.Step.Kind == StepKind.LoadTest)
-            (judgement, judged) = LoadTestStep.Judge(s.Step, captures.All(c => c.Kept) ? loadTest : null);
+            (judgement, judged) = LoadTestStep.Judge(s.Step, captures.All(c => c.Kept) ? s.Run : null);
 
         // Only a report comes here with another number on the metal than the one issued: such a mark is kept and does not stand.
         var marked = s.Step.Kind == StepKind.Mark ? MarkInterlocks.Marked(s) : null;

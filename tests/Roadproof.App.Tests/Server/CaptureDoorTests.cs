@@ -83,6 +83,25 @@ public sealed class CaptureDoorTests
         Assert.Equal(HttpStatusCode.Conflict, (await line.Http.GetAsync(new Uri($"api/v1/captures/{new string('0', 64)}/trace?channel=bus_voltage_v", UriKind.Relative))).StatusCode);
     }
 
+    [Fact]
+    public async Task Captures_of_another_unit_are_refused_and_held_where_they_come_late()
+    {
+        await using var line = await ServedLine.Start();
+        const string unit = "SH-0000001";
+        await line.Build(unit, "load-test");
+        var files = ServedLine.Run("SH-0000002");
+        var said = line.Finish(unit, "load-test") with { Captures = [.. files.Select(f => new MessageCapture(f.Sha256, f.Name))] };
+        Assert.Equal("waiting", (await ServedLine.Read(await line.Send("rig1", said))).GetProperty("verdict").GetString());
+        foreach (var file in files) (await line.Put(file)).EnsureSuccessStatusCode();
+        var run = (await line.Get($"api/v1/units/{unit}")).GetProperty("loadTests")[0];
+        Assert.Equal("The captures are of SH-0000002, not of this unit.", run.GetProperty("problem").GetString());
+
+        await line.Build("SH-0000003", "load-test");
+        using var refused = await line.Send("rig2", said with { Key = line.NextKey(), Item = "SH-0000003" });
+        Assert.Equal(HttpStatusCode.Conflict, refused.StatusCode);
+        Assert.Equal("The captures are of SH-0000002, not of SH-0000003.", (await ServedLine.Read(refused)).GetProperty("title").GetString());
+    }
+
     // What the rig sent is whole by its hash and still no capture: the unit is held with the reason, and the rig may run it again.
     [Fact]
     public async Task A_capture_that_cannot_be_read_holds_the_unit_with_the_reason()
