@@ -1,8 +1,11 @@
+using System.Collections.Concurrent;
+using System.Globalization;
 using System.Reflection;
 using System.Runtime.CompilerServices;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Definitions;
 
 namespace Roadproof.Records.Messages;
 
@@ -23,10 +26,14 @@ public static class StationMessageJson
         {
             using var document = JsonDocument.Parse(text);
             var errors = new List<InputError>();
-            Unknown(document.RootElement, typeof(StationMessage), "", errors);
-            Missing(document.RootElement, errors);
+            Check(document.RootElement, typeof(StationMessage), "", errors);
             if (errors.Count > 0) throw new InputException(errors);
             return Complete(JsonSerializer.Deserialize<StationMessage>(text, Options));
+        }
+        catch (InvalidOperationException)
+        {
+            // A field's name is put together only when it is asked for.
+            throw new InputException(new InputError("message", 0, "", "half a character in the name of a field", "a station message as JSON"));
         }
         catch (JsonException e)
         {
@@ -34,40 +41,62 @@ public static class StationMessageJson
         }
     }
 
+    static readonly ConcurrentDictionary<Type, IReadOnlyDictionary<string, FieldRule>> Known = new();
+
     static StationMessage Complete(StationMessage? message)
     {
         if (message is null) throw new InputException(new InputError("message", 1, "", "null", "a station message as JSON"));
-
-        // A list that is null in the JSON is as good as one left out.
         return message with { Parts = message.Parts ?? [], Readings = message.Readings ?? [], Screws = message.Screws ?? [], Captures = message.Captures ?? [] };
     }
 
-    static void Unknown(JsonElement element, Type type, string path, List<InputError> errors)
+    // A value of another kind is told by the reader, with its place; a null would pass it.
+    static void Check(JsonElement element, Type type, string path, List<InputError> errors)
     {
         if (element.ValueKind != JsonValueKind.Object) return;
-        var known = type.GetProperties(BindingFlags.Public | BindingFlags.Instance).ToDictionary(p => JsonNamingPolicy.CamelCase.ConvertName(p.Name), p => p.PropertyType, StringComparer.Ordinal);
+        var known = FieldsOf(type);
         foreach (var field in element.EnumerateObject())
         {
             var at = path + field.Name;
-            if (!known.TryGetValue(field.Name, out var inside))
+            if (!known.TryGetValue(field.Name, out var rule))
                 errors.Add(new("message", 0, at, "a field that nobody knows", $"one of {string.Join(", ", known.Keys)}"));
-            else if (field.Value.ValueKind == JsonValueKind.Array && inside.IsGenericType)
-                Each(field.Value, inside.GetGenericArguments()[0], at, errors);
+            else if (field.Value.ValueKind == JsonValueKind.Null && !rule.MayBeNull)
+                errors.Add(new("message", 0, at, "null", "a value"));
+            else if (field.Value.ValueKind == JsonValueKind.Array && rule.Item is not null)
+                Each(field.Value, rule.Item, at, errors);
         }
-    }
 
-    static void Missing(JsonElement message, List<InputError> errors)
-    {
-        if (message.ValueKind != JsonValueKind.Object) return;
-        var needed = typeof(StationMessage).GetProperties().Where(p => p.IsDefined(typeof(RequiredMemberAttribute))).Select(p => JsonNamingPolicy.CamelCase.ConvertName(p.Name));
-        errors.AddRange(needed.Where(name => !message.TryGetProperty(name, out _)).Select(name => new InputError("message", 0, name, "nothing", "a field that every message has")));
+        foreach (var name in known.Where(p => p.Value.Needed && !element.TryGetProperty(p.Key, out _)).Select(p => p.Key))
+            errors.Add(new("message", 0, path + name, "nothing", path.Length == 0 ? "a field that every message has" : "a field that is always there"));
     }
 
     static void Each(JsonElement list, Type type, string path, List<InputError> errors)
     {
         var i = 0;
-        foreach (var item in list.EnumerateArray()) Unknown(item, type, string.Create(System.Globalization.CultureInfo.InvariantCulture, $"{path}[{i++}]."), errors);
+        foreach (var item in list.EnumerateArray())
+        {
+            var at = string.Create(CultureInfo.InvariantCulture, $"{path}[{i++}]");
+            if (item.ValueKind == JsonValueKind.Null) errors.Add(new("message", 0, at, "null", "an item, or nothing at all"));
+            Check(item, type, $"{at}.", errors);
+        }
     }
 
+    static IReadOnlyDictionary<string, FieldRule> FieldsOf(Type type) => Known.GetOrAdd(type, static t =>
+        t.GetProperties(BindingFlags.Public | BindingFlags.Instance).ToDictionary(p => JsonNamingPolicy.CamelCase.ConvertName(p.Name), FieldRule.Of, StringComparer.Ordinal));
+
     static string Field(JsonException e) => e.Path is { Length: > 2 } path ? path[2..] : "";
+
+    /// <summary>What a field of the message must be, as its property says it.</summary>
+    /// <param name="Item">The kind of its items, where it is a list; a list that is null is as good as one left out.</param>
+    sealed record FieldRule(Type? Item, bool MayBeNull, bool Needed)
+    {
+        public static FieldRule Of(PropertyInfo property)
+        {
+            var item = DefinitionKeys.ItemOf(property.PropertyType);
+            return new(item, item is not null || new NullabilityInfoContext().Create(property).ReadState == NullabilityState.Nullable, IsNeeded(property));
+        }
+
+        // In the message itself by its word, in what stands inside by having no default.
+        static bool IsNeeded(PropertyInfo property) => property.IsDefined(typeof(RequiredMemberAttribute))
+            || property.DeclaringType!.GetConstructors().SelectMany(c => c.GetParameters()).Any(p => p.Name == property.Name && !p.HasDefaultValue);
+    }
 }

@@ -50,6 +50,11 @@ public sealed class MessageDoorTests
     [InlineData("not json at all", "")]
     [InlineData("", "")]
     [InlineData("[]", "")]
+    [InlineData("""{"key":null,"kind":null,"item":null,"step":null,"stage":null,"occurredAt":null,"version":null}""", "key", "kind", "item", "step", "stage", "occurredAt", "version")]
+    [InlineData("""{"key":"k1","kind":"request","item":"SH-1","step":"load-test","occurredAt":"2031-03-04T07:00:00+01:00","parts":[null],"captures":[{"sha256":null},{"name":"slow"}],"screws":[{"number":null}],"readings":[{}]}""",
+        "parts[0]", "captures[0].sha256", "captures[0].name", "captures[1].sha256", "screws[0].number", "screws[0].group", "screws[0].torqueNm", "screws[0].angleDeg", "readings[0].id")]
+    [InlineData("""{"key":"k\ud800","kind":"request","item":"SH-1","step":"shell-in","occurredAt":"2031-03-04T07:00:00+01:00"}""", "key")]
+    [InlineData("""{"\ud800":1,"kind":"request","item":"SH-1","step":"shell-in","occurredAt":"2031-03-04T07:00:00+01:00"}""", "")]
     [InlineData("""{"key":"k1","key":"k2","kind":"request","item":"SH-1","step":"shell-in","occurredAt":"2031-03-04T07:00:00+01:00"}""", "key")]
     public async Task What_cannot_be_understood_is_answered_with_every_error_and_kept_aside(string text, params string[] columns)
     {
