@@ -36,7 +36,7 @@ public static class CompleteWaiting
     {
         foreach (var step in Find(which, line).Where(s => s.Complete))
         {
-            var outcome = step.NeedsJudging ? await JudgeRun.Run(step.Unit, [.. step.Sha256.Select(s => (s, s[..12]))], line) : null;
+            var outcome = step.NeedsJudging ? await JudgeRun.Run(step.Unit, step.Captures, line) : null;
             if (step.NeedsJudging && outcome is null) continue;
             var plant = line.Plant;
             await line.Ledger.Write(t => LateVerdict.Decide(t, step.StepSequence, outcome, plant, string.Create(CultureInfo.InvariantCulture, $"late-verdict/{step.StepSequence}")));

@@ -1,4 +1,5 @@
 using Roadproof.Engineering.LoadTest;
+using Roadproof.Records.Messages;
 using Roadproof.Records.ReadModel;
 
 namespace Roadproof.App.Unit;
@@ -25,7 +26,7 @@ public sealed record TracePlan(string Unit, string Rig, int Attempt, IReadOnlyLi
     /// <summary>Null where the run has no capture left to draw.</summary>
     public static TracePlan? Of(UnitView view, UnitLoadTest run)
     {
-        var kept = run.Captures.Where(c => c.State == "kept").ToDictionary(c => NameOf(c.Name), c => c.Sha256, StringComparer.Ordinal);
+        var kept = run.Captures.Where(c => c.State == "kept" && !RunFiles.IsMetadata(c.Name)).ToDictionary(c => RunFiles.TableOf(c.Name), c => c.Sha256, StringComparer.Ordinal);
         var channels = Known.Where(k => kept.ContainsKey(k.Capture)).Select(k => new TraceChannel(kept[k.Capture], k.Channel, k.Name, k.Unit)).ToList();
         if (channels.Count == 0) return null;
         return new(view.Unit, run.Rig, run.Attempt, [.. (run.Verdict?.Windows ?? []).Select(w => Window(w, run.Verdict!))], channels);
@@ -39,9 +40,6 @@ public sealed record TracePlan(string Unit, string Rig, int Attempt, IReadOnlyLi
             limits.Add(new("output_torque_nm", mean + (torque.Lower - torque.Value), mean + (torque.Upper - torque.Value)));
         return new(point.Point, point.FromS, point.ToS, point.Means, limits);
     }
-
-    // "slow.parquet" and "slow" are the same capture.
-    static string NameOf(string name) => name.Split('.')[0].Split('/')[^1];
 }
 
 /// <summary>A channel that can be drawn, and the capture it is in.</summary>

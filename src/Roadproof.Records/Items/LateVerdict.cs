@@ -10,7 +10,7 @@ namespace Roadproof.Records.Items;
 /// <summary>A step that was waiting for a capture, and whether all of its captures are there now.</summary>
 /// <param name="StepSequence">The record that ended the step; the name under which <see cref="LateVerdict"/> completes it.</param>
 /// <param name="NeedsJudging">A load test: its captures have to be judged before it is completed.</param>
-public sealed record WaitingStep(long StepSequence, string Unit, string Step, int Attempt, string Station, IReadOnlyList<string> Sha256, bool Complete, bool NeedsJudging);
+public sealed record WaitingStep(long StepSequence, string Unit, string Step, int Attempt, string Station, IReadOnlyList<(string Sha256, string Name)> Captures, bool Complete, bool NeedsJudging);
 
 /// <summary>Steps that have ended and wait for captures.</summary>
 /// <remarks>
@@ -28,14 +28,14 @@ public static class WaitingSteps
         sha256);
 
     static List<WaitingStep> Steps(SqliteConnection connection, string where, string? sha256) => connection
-        .Query<(long Sequence, string Unit, string Step, long Attempt, string Station, string Sha256, string State, bool Run)>(
+        .Query<(long Sequence, string Unit, string Step, long Attempt, string Station, string Sha256, string Name, string State, bool Run)>(
             $"""
-            select s.sequence, s.unit, s.step, s.attempt, s.station, r.sha256, r.state, exists (select 1 from load_test l where l.step_sequence = s.sequence)
+            select s.sequence, s.unit, s.step, s.attempt, s.station, r.sha256, r.name, r.state, exists (select 1 from load_test l where l.step_sequence = s.sequence)
             from unit_step s join capture_ref r on r.unit = s.unit and r.step = s.step and r.attempt = s.attempt where {where} order by s.sequence, r.name
             """,
             new { sha256 })
         .GroupBy(r => (r.Sequence, r.Unit, r.Step, r.Attempt, r.Station, r.Run))
-        .Select(g => new WaitingStep(g.Key.Sequence, g.Key.Unit, g.Key.Step, (int)g.Key.Attempt, g.Key.Station, g.Select(r => r.Sha256).ToList(), g.All(r => r.State == "kept"), g.Key.Run))
+        .Select(g => new WaitingStep(g.Key.Sequence, g.Key.Unit, g.Key.Step, (int)g.Key.Attempt, g.Key.Station, g.Select(r => (r.Sha256, r.Name)).ToList(), g.All(r => r.State == "kept"), g.Key.Run))
         .ToList();
 }
 

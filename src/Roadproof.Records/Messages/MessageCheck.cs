@@ -30,7 +30,7 @@ static class MessageCheck
             Screws(said, step, errors);
         }
 
-        Captures(said, errors);
+        Captures(said, isRun: step?.Kind == StepKind.LoadTest, errors);
         if (errors.Count > 0) throw new InputException(errors);
     }
 
@@ -115,17 +115,24 @@ static class MessageCheck
         }
     }
 
-    static void Captures(StationMessage said, List<InputError> errors)
+    static void Captures(StationMessage said, bool isRun, List<InputError> errors)
     {
         for (var i = 0; i < said.Captures.Count; i++)
         {
-            var sha256 = said.Captures[i].Sha256;
+            var (sha256, name) = said.Captures[i];
             if (sha256.Length != 64 || !sha256.All(c => c is (>= '0' and <= '9') or (>= 'a' and <= 'f')))
                 errors.Add(Error(Invariant($"captures[{i}].sha256"), Quote(sha256), "64 hexadecimal digits in lower case"));
             else if (said.Captures.Take(i).Any(c => c.Sha256 == sha256))
                 errors.Add(Error(Invariant($"captures[{i}].sha256"), "the same capture a second time", "each capture once"));
+
+            var at = Invariant($"captures[{i}].name");
+            if (!isRun) Code(at, name, "a name for the file", errors);
+            else if (!RunFiles.Tables.Contains(RunFiles.TableOf(name))) errors.Add(Unknown(at, name, "a file of a run: slow, fast or vibration, with or without its ending", RunFiles.Tables));
+            else if (said.Captures.Take(i).Any(c => SameFile(c.Name, name))) errors.Add(Error(at, $"{Quote(name)} a second time", "each file of the run once"));
         }
     }
+
+    static bool SameFile(string one, string other) => RunFiles.TableOf(one) == RunFiles.TableOf(other) && RunFiles.IsMetadata(one) == RunFiles.IsMetadata(other);
 
     static void Code(string field, string? code, string expected, List<InputError> errors)
     {

@@ -101,13 +101,13 @@ public static class UnitQuery
     static List<UnitLoadTest> LoadTests(SqliteConnection c, string unit)
     {
         var captures = c.Query<CaptureRow>(
-            "select r.attempt Attempt, r.sha256 Sha256, r.name Name, r.state State, coalesce(k.bytes, 0) Bytes from capture_ref r left join capture k on k.sha256 = r.sha256 where r.unit = @unit order by r.name", new { unit })
-            .ToLookup(r => r.Attempt);
+            "select r.sequence StepSequence, r.sha256 Sha256, r.name Name, r.state State, coalesce(k.bytes, 0) Bytes from capture_ref r left join capture k on k.sha256 = r.sha256 where r.unit = @unit order by r.name", new { unit })
+            .ToLookup(r => r.StepSequence);
         return c
-            .Query<RunRow>("select rig Rig, attempt Attempt, at At, state State, judgement Judgement, problem Problem, method Method from load_test where unit = @unit order by attempt, sequence", new { unit })
+            .Query<RunRow>("select step_sequence StepSequence, rig Rig, attempt Attempt, at At, state State, judgement Judgement, problem Problem, method Method from load_test where unit = @unit order by attempt, sequence", new { unit })
             .Select(r => new UnitLoadTest(r.Rig, (int)r.Attempt, Utc.Read(r.At), r.Judgement is null ? null : RecordJson.Read<LoadTestVerdict>(r.Judgement),
                 r.State == "waiting" ? "Waits for its captures." : r.Problem,
-                captures[r.Attempt].Select(k => new UnitCapture(k.Sha256, k.Name, k.State == "awaited" ? "missing" : k.State, k.Bytes)).ToList(), r.Method))
+                captures[r.StepSequence].Select(k => new UnitCapture(k.Sha256, k.Name, k.State == "awaited" ? "missing" : k.State, k.Bytes)).ToList(), r.Method))
             .ToList();
     }
 
@@ -141,14 +141,14 @@ public static class UnitQuery
 
     sealed record CaptureRow
     {
-        public long Attempt { get; init; }
+        public long StepSequence { get; init; }
         public string Sha256 { get; init; } = "";
         public string Name { get; init; } = "";
         public string State { get; init; } = "";
         public long Bytes { get; init; }
     }
 
-    sealed record RunRow(string Rig, long Attempt, string At, string State, string? Judgement, string Problem, string Method);
+    sealed record RunRow(long StepSequence, string Rig, long Attempt, string At, string State, string? Judgement, string Problem, string Method);
 
     sealed record HoldRow
     {

@@ -40,6 +40,22 @@ public sealed class CaptureInterlockTests
         Assert.Equal("The captures are of SH-2, not of this unit.", Assert.Single(UnitQuery.Run(c, plant.Context, "SH-1")!.LoadTests).Problem);
     }
 
+    [Fact]
+    public async Task Files_of_a_run_have_the_names_of_its_tables_each_once()
+    {
+        await using var plant = await Ready();
+        var errors = await plant.NotUnderstood("rig1", Named(plant, "slow.parquet", "slow", "fasst", "", "fast.csv", "fast.yaml"));
+        Assert.Equal(
+        [
+            "message: captures[1].name: found 'slow' a second time, expected each file of the run once.",
+            "message: captures[2].name: found 'fasst', expected a file of a run: slow, fast or vibration, with or without its ending. Did you mean 'fast'?",
+            "message: captures[3].name: found '', expected a file of a run: slow, fast or vibration, with or without its ending. Known are: slow, fast, vibration.",
+        ], errors.Select(e => e.ToString()));
+        Assert.Equal("waiting", (await plant.Take("rig1", Named(plant, "run-7/slow.parquet", "fast.csv", "fast.yaml", "vibration"))).Verdict);
+    }
+
+    static StationMessage Named(TestPlant plant, params string[] names) => plant.Finish("SH-1", "load-test") with { Captures = [.. names.Select(n => new MessageCapture(TestPlant.Sha(n), n))] };
+
     static StationMessage OfSecond(TestPlant plant) => plant.Finish("SH-1", "load-test") with { Captures = [new(TestPlant.Sha("SH-2"), "slow")] };
 
     static async Task<TestPlant> Ready()
