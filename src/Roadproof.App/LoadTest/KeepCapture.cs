@@ -24,7 +24,7 @@ public static class KeepCapture
     public static async Task<bool> Run(string sha256, Stream bytes, OpenLine line, CancellationToken stop)
     {
         var kept = await line.Captures.Keep(sha256, bytes, stop);
-        await CompleteWaiting.Run(ask => WaitingSteps.Naming(ask, sha256), line);
+        await CompleteWaiting.Run(ask => WaitingSteps.Naming(ask, kept.Sha256), line);
         return kept.New;
     }
 }
