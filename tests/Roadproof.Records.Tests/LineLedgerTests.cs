@@ -33,6 +33,20 @@ public sealed class LineLedgerTests : IDisposable
     }
 
     [Fact]
+    public async Task Has_let_go_of_the_file_when_it_is_closed()
+    {
+        // The log beside the file goes with the last connection.
+        for (var i = 1; i <= 20; i++)
+        {
+            using var folder = place.Open();
+            var ledger = new LineLedger(folder, clock, new ItemCounts());
+            await ledger.Write(t => t.Append(Sample.Record(i)));
+            await ledger.DisposeAsync();
+            Assert.False(File.Exists(Path.Combine(place.Path, "records.db-wal")), $"still open after start {i}");
+        }
+    }
+
+    [Fact]
     public async Task Chains_each_item_on_its_own()
     {
         using var folder = place.Open();

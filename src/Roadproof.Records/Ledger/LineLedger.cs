@@ -168,18 +168,19 @@ public sealed class LineLedger : IAsyncDisposable
     {
         try
         {
-            writer.Begin();
-            writer.KeepHead();
-            writer.Commit();
+            // Whoever waits for the end may open the file at once: it is let go of first.
+            using (writer)
+            {
+                writer.Begin();
+                writer.KeepHead();
+                writer.Commit();
+            }
+
             ended.SetResult();
         }
         catch (Exception e)
         {
             ended.SetException(e);
-        }
-        finally
-        {
-            writer.Dispose();
         }
     }
 
