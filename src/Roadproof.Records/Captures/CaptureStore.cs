@@ -112,7 +112,7 @@ public sealed class CaptureStore
     {
         var before = t.Connection.ExecuteScalar<long>(
             "select count(*) from ledger where item = @sha256 and kind in ('capture-kept', 'capture-retired')", new { sha256 }, t.Transaction);
-        return new(FormattableString.Invariant($"{kind}-{sha256}-{before + 1}"), kind, sha256, "", t.Now, person, CanonicalJson.From(body, JsonSerializerOptions.Web));
+        return new(OwnKeys.Capture(kind, sha256, before + 1), kind, sha256, "", t.Now, person, CanonicalJson.From(body, JsonSerializerOptions.Web));
     }
 
     static string? LastKind(SqliteConnection connection, string sha256, SqliteTransaction? transaction = null) => connection.ExecuteScalar<string?>(

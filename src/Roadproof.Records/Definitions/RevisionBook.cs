@@ -70,7 +70,7 @@ public sealed class RevisionBook
 
         var revision = Numbered(draft, (standing?.Revision.Number ?? 0) + 1);
         var body = CanonicalJson.From(new Body(revision.Id, revision.Product.Id, revision.Number, hash, kept), JsonSerializerOptions.Web);
-        return new(revision, new NewRecord($"revision-{revision.Id}", RecordKinds.RevisionApproved, revision.Id, "office", occurredAt, person, body), changes);
+        return new(revision, new NewRecord(OwnKeys.Revision(revision.Id), RecordKinds.RevisionApproved, revision.Id, "office", occurredAt, person, body), changes);
     }
 
     /// <summary>A revision as its record holds it. Rules that came after the approval are not asked again.</summary>

@@ -21,7 +21,7 @@ static class Repeats
 
     /// <summary>The key under which a second, different content for a used key is kept; the same for the same content.</summary>
     public static string OtherKey<T>(string key, string station, T said) =>
-        $"{key}/other-{Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(station + "\n" + RecordJson.Write(said))))[..16]}";
+        OwnKeys.Other(key, Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(station + "\n" + RecordJson.Write(said))))[..16]);
 }
 
 /// <summary>The record that stands for a key already.</summary>

@@ -153,7 +153,7 @@ static class ActCheck
     public static void Require(string key, string item, string itemName, string reason)
     {
         var errors = new List<InputError>();
-        if (string.IsNullOrWhiteSpace(key)) errors.Add(new("act", 0, "key", "nothing", "a key of the sender's own, never used before"));
+        if (SenderKey.Wrong("act", key) is { } wrong) errors.Add(wrong);
         if (string.IsNullOrWhiteSpace(item)) errors.Add(new("act", 0, itemName, "nothing", $"the {itemName}'s code"));
         if (string.IsNullOrWhiteSpace(reason)) errors.Add(new("act", 0, "reason", "nothing", "a reason", "Say what was found, so that whoever decides next can check."));
         if (errors.Count > 0) throw new InputException(errors);

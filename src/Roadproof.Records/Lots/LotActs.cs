@@ -4,6 +4,7 @@ using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
+using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.Lots;
 
@@ -51,7 +52,7 @@ public static class ReceiveLot
     static void Require(LotReceipt said, RouteRevision revision)
     {
         var errors = new List<InputError>();
-        if (string.IsNullOrWhiteSpace(said.Key)) errors.Add(new("lot", 0, "key", "nothing", "a key of the sender's own, never used before"));
+        if (SenderKey.Wrong("lot", said.Key) is { } wrong) errors.Add(wrong);
         if (string.IsNullOrWhiteSpace(said.Lot)) errors.Add(new("lot", 0, "lot", "nothing", "the code on the lot label"));
         if (revision.Parts.All(p => p.Id != said.Part)) errors.Add(new("lot", 0, "part", $"'{said.Part}'", $"a part of {revision.Id}", string.Join(", ", revision.Parts.Select(p => p.Id)) + "."));
         if (said.Quantity < 1) errors.Add(new("lot", 0, "quantity", said.Quantity.ToString(CultureInfo.InvariantCulture), "1 or more pieces"));

@@ -43,7 +43,7 @@ static class LotShiftWatch
                 .ToList();
             if (suspects.Count == 0) continue;
             var finding = suspects[0] with { AlsoPossible = suspects.Skip(1).Select(s => s.Lot).ToList() };
-            t.Append(new($"lot-shift/{finding.Lot}/{finding.Family}", RecordKinds.LotShift, finding.Lot, LotBook.Office, t.Now, "", RecordJson.Text(new LotShiftBody(finding))));
+            t.Append(new(OwnKeys.LotShift(finding.Lot, finding.Family), RecordKinds.LotShift, finding.Lot, LotBook.Office, t.Now, "", RecordJson.Text(new LotShiftBody(finding))));
         }
     }
 

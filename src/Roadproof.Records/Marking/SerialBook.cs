@@ -29,7 +29,7 @@ public static class SerialBook
         var year = occurredAt.Year % 100;
         var (serial, passedOver) = Next(prefix, year, LastNumber(transaction, prefix, year));
         var body = JsonSerializer.Serialize(new IssuedSerial(serial.ToString(), prefix, year, serial.Number, [.. passedOver.Select(p => p.ToString())]), Names);
-        transaction.Append(new NewRecord($"serial-{serial}", RecordKinds.SerialIssued, unit, station, occurredAt, person, body));
+        transaction.Append(new NewRecord(OwnKeys.SerialIssued(serial.ToString()), RecordKinds.SerialIssued, unit, station, occurredAt, person, body));
         return serial.ToString();
     }
 
@@ -43,7 +43,7 @@ public static class SerialBook
         if (entry.State != "issued")
             return new Refusal($"Serial number {serial} is {entry.State} and cannot be given up.", "Look at the unit that it belongs to.", "issued", entry.State);
         var body = JsonSerializer.Serialize(new VoidedSerial(serial, reason), Names);
-        return transaction.Append(new NewRecord($"serial-void-{serial}", RecordKinds.SerialVoid, entry.Unit, station, occurredAt, person, body));
+        return transaction.Append(new NewRecord(OwnKeys.SerialVoid(serial), RecordKinds.SerialVoid, entry.Unit, station, occurredAt, person, body));
     }
 
     /// <summary>Marks a number as being on its unit. To be called by what derives the units, on the record of the finished mark.</summary>

@@ -9,7 +9,7 @@ namespace Roadproof.Records.Messages;
 /// <remarks>What can be understood and may not be done is for the interlocks; this is about words that mean nothing and numbers that cannot be.</remarks>
 static class MessageCheck
 {
-    const int LongestCode = 120;
+    const int LongestCode = SenderKey.Longest;
 
     /// <summary>Units of readings that cannot lie below zero. A temperature or an angle can, and so can a small leak that is read beside a warming part.</summary>
     static readonly HashSet<string> NeverNegative = new(StringComparer.Ordinal) { "g", "kg", "N", "s" };
@@ -36,7 +36,7 @@ static class MessageCheck
 
     static void Frame(StationMessage said, List<InputError> errors)
     {
-        Code("key", said.Key, "a key of the sender's own, never used before", errors);
+        if (SenderKey.Wrong("message", said.Key) is { } wrong) errors.Add(wrong);
         Code("item", said.Item, "a shell code or serial number", errors);
         if (said.Kind is not ("request" or "report")) errors.Add(Error("kind", Quote(said.Kind), "request or report"));
         if (said.Stage is not ("begin" or "scan" or "finish")) errors.Add(Error("stage", Quote(said.Stage), "begin, scan or finish"));

@@ -23,12 +23,13 @@ public static class TakeMessage
     /// <exception cref="InputException">The message cannot be understood; it belongs into <see cref="Quarantine"/>. Nothing was kept.</exception>
     public static MessageOutcome Decide(LedgerTransaction t, string station, StationMessage said, PlantContext plant, LoadTestOutcome? loadTest = null)
     {
-        if (Repeats.Find(t, said.Key, station, said) is { } earlier)
-            return earlier.Same ? AnswerOf(earlier.Record, repeat: true) : RefuseOtherContent(t, station, said, earlier.Record);
+        var earlier = Repeats.Find(t, said.Key, station, said);
+        if (earlier is { Same: true }) return AnswerOf(earlier.Record, repeat: true);
 
         var unit = UnitRow.Find(t.Connection, t.Transaction, said.Item);
         var revision = unit is null ? plant.Current : plant.RevisionOf(unit.Revision);
         MessageCheck.Require(station, said, revision);
+        if (earlier is not null) return RefuseOtherContent(t, station, said, earlier.Record);
 
         var steps = unit is null ? [] : StepRow.Of(t.Connection, t.Transaction, unit.Unit);
         var s = new Situation(t.Connection, t.Transaction, station, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest);
