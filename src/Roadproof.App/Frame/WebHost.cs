@@ -12,8 +12,8 @@ namespace Roadproof.App.Frame;
 /// <summary>The pages and the HTTP interface over an open line.</summary>
 public static class WebHost
 {
-    // A capture of two minutes at the rates of the contract is about 20 MB.
-    const long LargestBody = 512L << 20;
+    // A message with every screw of a step is a few kilobytes; only a capture is larger and says so itself.
+    const long LargestBody = 1L << 20;
 
     /// <param name="urls">Where to listen, such as <c>http://127.0.0.1:5080</c>; port 0 takes a free one.</param>
     public static WebApplication Build(OpenLine line, string urls, bool quiet = false)

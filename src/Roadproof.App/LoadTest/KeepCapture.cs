@@ -1,18 +1,23 @@
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.Data.Sqlite;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Items;
+using Roadproof.Records.Ledger;
 
 namespace Roadproof.App.LoadTest;
 
 /// <summary>Takes in a capture by its hash, before or after the message that names it, and completes the steps that waited for it.</summary>
 public static class KeepCapture
 {
+    // A capture of two minutes at the rates of the contract is about 20 MB.
+    const long LargestCapture = 512L << 20;
+
     public static void Map(IEndpointRouteBuilder app)
     {
         app.MapPut("/api/v1/captures/{sha256}", async (string sha256, HttpRequest request, OpenLine line, CancellationToken stop) =>
             await Run(sha256, request.Body, line, stop) ? Results.StatusCode(StatusCodes.Status201Created) : Results.Ok())
-            .WithSummary("Brings a capture; its name is the SHA-256 of its bytes");
+            .WithMetadata(new RequestSizeLimitAttribute(LargestCapture)).WithSummary("Brings a capture; its name is the SHA-256 of its bytes");
         app.MapGet("/api/v1/captures/{sha256}", (string sha256, OpenLine line) =>
             line.Captures.Open(sha256) is { } stream ? Results.Stream(stream, "application/octet-stream", $"{sha256}.parquet")
                 : Problems.Missing($"No capture {sha256} is at hand.", "It has not come yet, or its run passed and it was retired; the unit's readings and verdict stay."))
@@ -39,7 +44,7 @@ public static class CompleteWaiting
             var outcome = step.NeedsJudging ? await JudgeRun.Run(step.Unit, step.Captures, line) : null;
             if (step.NeedsJudging && outcome is null) continue;
             var plant = line.Plant;
-            await line.Ledger.Write(t => LateVerdict.Decide(t, step.StepSequence, outcome, plant, string.Create(CultureInfo.InvariantCulture, $"late-verdict/{step.StepSequence}")));
+            await line.Ledger.Write(t => LateVerdict.Decide(t, step.StepSequence, outcome, plant, OwnKeys.LateVerdict(step.StepSequence)));
         }
     }
 

@@ -74,6 +74,22 @@ public sealed class MessageDoorTests
     }
 
     [Fact]
+    public async Task A_body_beyond_a_megabyte_is_refused_unless_it_is_a_capture()
+    {
+        await using var line = await ServedLine.Start();
+        foreach (var door in new[] { Door, "api/v1/lots", "api/v1/units/SH-0000001/hold" })
+        {
+            using var response = await line.PostText(door, $$"""{"key":"k1","remark":"{{new string('x', 1 << 20)}}"}""");
+            Assert.Equal(HttpStatusCode.RequestEntityTooLarge, response.StatusCode);
+            Assert.Equal("application/problem+json", response.Content.Headers.ContentType?.MediaType);
+        }
+
+        using var ask = line.Line.Ask();
+        Assert.Empty(Quarantine.Open(ask));
+        Assert.Equal(HttpStatusCode.Created, (await line.Put(Plant.Line.RecordedFile.Of("vibration", new byte[3 << 20]))).StatusCode);
+    }
+
+    [Fact]
     public async Task A_refusal_says_reason_remedy_needed_and_found()
     {
         await using var line = await ServedLine.Start();
