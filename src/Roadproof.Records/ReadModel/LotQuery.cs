@@ -8,21 +8,23 @@ namespace Roadproof.Records.ReadModel;
 
 /// <summary>One lot and where it is.</summary>
 /// <param name="State">open or held.</param>
+/// <param name="InUnits">How many units have it in them now.</param>
 /// <param name="Findings">What the tool found in its units' readings, as sentences.</param>
 public sealed record LotView(
-    string Lot, string Part, string PartName, int Quantity, int Used, DateTimeOffset? ExpiresAt, DateTimeOffset ReceivedAt, string State, string? Reason,
+    string Lot, string Part, string PartName, int Quantity, int Used, int InUnits, DateTimeOffset? ExpiresAt, DateTimeOffset ReceivedAt, string State, string? Reason,
     IReadOnlyList<string> Findings, IReadOnlyList<UnitWith> Units);
 
 /// <summary>Shows one lot.</summary>
 public static class LotQuery
 {
     /// <returns>Null where no lot has that code.</returns>
-    public static LotView? Run(SqliteConnection c, RouteRevision revision, string lot, DateTimeOffset now)
+    public static LotView? Run(SqliteConnection c, RouteRevision revision, string lot)
     {
         var row = c.QueryFirstOrDefault<Row>("select part, quantity, used, expires_at ExpiresAt, received_at ReceivedAt, state, reason from lot where lot = @lot", new { lot });
         if (row is null) return null;
-        var findings = NotesQuery.Run(c, revision, now).Where(n => n.Kind == "lot-shift" && n.Lot == lot).Select(n => $"{n.Title}. {n.Text}");
-        return new(lot, row.Part, revision.Parts.FirstOrDefault(p => p.Id == row.Part)?.Name ?? row.Part, (int)row.Quantity, (int)row.Used, Utc.ReadOrNull(row.ExpiresAt), Utc.Read(row.ReceivedAt),
+        var findings = LotFinding.Of(c, revision, lot).Select(f => $"{f.Title}. {f.Text}");
+        var inUnits = c.ExecuteScalar<int>("select count(distinct unit) from part_use where lot = @lot and replaced is null", new { lot });
+        return new(lot, row.Part, revision.Parts.FirstOrDefault(p => p.Id == row.Part)?.Name ?? row.Part, (int)row.Quantity, (int)row.Used, inUnits, Utc.ReadOrNull(row.ExpiresAt), Utc.Read(row.ReceivedAt),
             row.State, row.Reason, [.. findings], GenealogyQuery.UnitsWithLot(c, lot, count: 500));
     }
 

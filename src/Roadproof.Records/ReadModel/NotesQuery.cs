@@ -3,7 +3,6 @@ using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
-using Roadproof.Records.Lots;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -30,28 +29,9 @@ public static class NotesQuery
             "select h.unit, u.serial, h.reason, h.at from hold h join unit u on u.unit = h.unit where h.released_at is null and u.state = 'shipped'")
         .Select(h => new Note("shipped-hold", 95, $"Shipped unit {h.Serial ?? h.Unit} should not have left", h.Reason, null, h.Unit, null, Utc.Read(h.At), "See the unit", UnitLink(h.Unit)));
 
-    static IEnumerable<Note> LotShifts(SqliteConnection c, RouteRevision revision)
-    {
-        var rows = c.Query<(string Finding, string At)>("select s.finding, s.at from lot_shift s join lot l on l.lot = s.lot where l.state = 'open'");
-        foreach (var (finding, at) in rows)
-        {
-            var f = RecordJson.Read<LotShiftFinding>(finding);
-            var part = revision.Parts.FirstOrDefault(p => p.Id == f.Part)?.Name ?? f.Part;
-            var text = $"{Figures.Of(f.Units, "unit")} on {Figures.Of(f.Rigs, "rig")}; each may pass, together they differ."
-                + (f.AlsoPossible.Count > 0 ? $" Not told apart from {string.Join(", ", f.AlsoPossible)}: the same units have them." : "");
-            yield return new("lot-shift", 90, $"{part} lot {f.Lot} reads {Size(f)} {(f.Effect < 0 ? "low" : "high")} in {Wording.Lower(f.Name)}", text, null, null, f.Lot, Utc.Read(at), "Hold the lot", LotLink(f.Lot));
-        }
-    }
-
-    // A share where the expected value is a quantity with a true zero; else in the unit itself.
-    static string Size(LotShiftFinding f)
-    {
-        var logarithm = f.Unit.StartsWith("ln", StringComparison.Ordinal);
-        var isShare = !logarithm && f.Expected > 5 * Math.Abs(f.Effect);
-        return isShare
-            ? string.Create(CultureInfo.InvariantCulture, $"{100 * Math.Abs(f.Effect / f.Expected):0.0} %")
-            : string.Create(CultureInfo.InvariantCulture, $"{Math.Abs(f.Effect):G2} {f.Unit}").TrimEnd();
-    }
+    static IEnumerable<Note> LotShifts(SqliteConnection c, RouteRevision revision) => LotFinding.Of(c, revision)
+        .Where(f => f.LotState == "open")
+        .Select(f => new Note("lot-shift", 90, f.Title, f.Text, null, null, f.Lot, f.At, "Hold the lot", LotLink(f.Lot)));
 
     static IEnumerable<Note> Refusals(SqliteConnection c) => c
         .Query<RefusalRow>(

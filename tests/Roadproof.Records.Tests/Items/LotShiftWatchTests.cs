@@ -28,6 +28,9 @@ public sealed class LotShiftWatchTests
 
         await plant.HoldLot("R-weak", "flux 3 % low");
         Assert.DoesNotContain(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
+        var lot = LotQuery.Run(c, TestRoute.Revision, "R-weak")!;
+        Assert.Equal(("held", $"{note.Title}. {note.Text}"), (lot.State, Assert.Single(lot.Findings)));
+        Assert.Empty(LotQuery.Run(c, TestRoute.Revision, "L-rotor")!.Findings);
         var before = plant.Derived();
         await plant.Ledger.Rebuild();
         Assert.Equal(before, plant.Derived());

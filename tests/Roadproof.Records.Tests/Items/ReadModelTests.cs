@@ -136,6 +136,7 @@ public sealed class ReadModelTests
 
         using var c = plant.Read();
         Assert.Equal([("SH-1", true), ("SH-2", false), ("SH-1", false)], GenealogyQuery.UnitsWithLot(c, "L-rotor").Select(u => (u.Unit, u.Replaced)));
+        Assert.Equal(2, LotQuery.Run(c, TestRoute.Revision, "L-rotor")!.InUnits);
         Assert.Equal(["SH-2"], GenealogyQuery.UnitsWithPart(c, "rotor-of-SH-2").Select(u => u.Unit));
         var shipped = GenealogyQuery.UnitsWithPart(c, "rotor-of-SH-2").Single();
         Assert.Equal(("shipped", "Tarnbeck Cycles"), (shipped.State, shipped.Customer));
