@@ -47,6 +47,23 @@ public sealed class LineLedgerTests : IDisposable
     }
 
     [Fact]
+    public async Task A_question_is_answered_at_one_moment()
+    {
+        using var folder = place.Open();
+        await using var ledger = new LineLedger(folder, clock, new ItemCounts());
+        await ledger.Write(t => t.Append(Sample.Record(1)));
+        var (before, meanwhile, after) = folder.Ask(c =>
+        {
+            var first = LedgerRows.Head(c);
+            ledger.Write(t => t.Append(Sample.Record(2))).GetAwaiter().GetResult();
+            return (first, LedgerRows.Head(c), LedgerRows.After(c, 0).Count());
+        });
+        Assert.Equal((before, before.Size), (meanwhile, after));
+        Assert.Equal(ledger.Head, folder.Ask(LedgerRows.Head));
+        Assert.Equal(2, ledger.Head.Size);
+    }
+
+    [Fact]
     public async Task Chains_each_item_on_its_own()
     {
         using var folder = place.Open();

@@ -64,6 +64,9 @@ public sealed class OpenLine : IAsyncDisposable
     /// <summary>A connection for questions; give it back with <c>using</c>.</summary>
     public SqliteConnection Ask() => folder.ReadConnection();
 
+    /// <summary>Answers a question of several parts at one moment of the line.</summary>
+    public T Ask<T>(Func<SqliteConnection, T> question) => folder.Ask(question);
+
     /// <summary>The judge of a revision's load test; made once, which takes a second or two.</summary>
     public LoadTestJudge JudgeOf(RouteRevision revision) =>
         judges.GetOrAdd(revision.Id, _ => new Lazy<LoadTestJudge>(() => new LoadTestJudge(revision.Product.LoadTest))).Value;

@@ -18,35 +18,17 @@ public static class AskLine
         app.MapGet("/api/v1/revisions/current", (OpenLine line) => Results.Json(line.Current, RouteRevisionJson.Options)).WithSummary("The revision that new units start on");
     }
 
-    public static LineView Line(OpenLine line)
-    {
-        using var ask = line.Ask();
-        return LineQuery.Run(ask, line.Current, line.Clock.GetLocalNow(), line.Ledger.Head);
-    }
+    public static LineView Line(OpenLine line) => line.Ask(c => LineQuery.Run(c, line.Current, line.Clock.GetLocalNow()));
 
-    public static IReadOnlyList<Note> Notes(OpenLine line)
-    {
-        using var ask = line.Ask();
-        return NotesQuery.Run(ask, line.Current, line.Clock.GetLocalNow());
-    }
+    public static IReadOnlyList<Note> Notes(OpenLine line) => line.Ask(c => NotesQuery.Run(c, line.Current, line.Clock.GetLocalNow()));
 
-    public static StationView? Station(string station, OpenLine line)
-    {
-        using var ask = line.Ask();
-        return StationQuery.Run(ask, line.Current, station, line.Clock.GetLocalNow());
-    }
+    public static StationView? Station(string station, OpenLine line) => line.Ask(c => StationQuery.Run(c, line.Current, station, line.Clock.GetLocalNow()));
 
-    public static UnitView? Unit(string code, OpenLine line)
-    {
-        using var ask = line.Ask();
-        return UnitQuery.Run(ask, line.Plant, code);
-    }
+    public static UnitView? Unit(string code, OpenLine line) => line.Ask(c => UnitQuery.Run(c, line.Plant, code));
 
-    public static UnitListView Units(string? state, string? find, int from, int count, OpenLine line)
-    {
-        using var ask = line.Ask();
-        return UnitList.Run(ask, state, find, from, Math.Clamp(count, 1, 500));
-    }
+    public static LotView? Lot(string code, OpenLine line) => line.Ask(c => LotQuery.Run(c, line.Current, code));
+
+    public static UnitListView Units(string? state, string? find, int from, int count, OpenLine line) => line.Ask(c => UnitList.Run(c, state, find, from, Math.Clamp(count, 1, 500)));
 
     static IResult Or404<T>(T? found, string missing)
         where T : class => found is null ? Problems.Missing(missing, "Scan the code again, or search for the beginning of it.") : Results.Json(found, Json.Options);

@@ -12,6 +12,16 @@ public static class LedgerRows
     public static LedgerRecord? WithKey(SqliteConnection connection, string key, SqliteTransaction? transaction = null) =>
         Read(connection, $"select {Columns} from ledger where key = $value", key, transaction).FirstOrDefault();
 
+    /// <summary>The head of what the connection sees.</summary>
+    public static LedgerHead Head(SqliteConnection connection)
+    {
+        using var command = connection.CreateCommand();
+        command.CommandText = "select size, root from ledger_tip";
+        using var reader = command.ExecuteReader();
+        reader.Read();
+        return new(reader.GetInt64(0), Convert.ToHexStringLower(reader.GetFieldValue<byte[]>(1)));
+    }
+
     /// <summary>Everything about one unit, lot or revision, oldest first.</summary>
     public static IEnumerable<LedgerRecord> OfItem(SqliteConnection connection, string item, SqliteTransaction? transaction = null) =>
         Read(connection, $"select {Columns} from ledger where item = $value order by sequence", item, transaction);

@@ -13,8 +13,9 @@ public static class LineQuery
     static readonly TimeSpan BeatWindow = TimeSpan.FromHours(1);
 
     /// <param name="now">The plant clock in the plant's own offset: a day is the plant's day.</param>
-    public static LineView Run(SqliteConnection connection, RouteRevision revision, DateTimeOffset now, LedgerHead head)
+    public static LineView Run(SqliteConnection connection, RouteRevision revision, DateTimeOffset now)
     {
+        var head = LedgerRows.Head(connection);
         var today = Utc.Text(new DateTimeOffset(now.Date, now.Offset));
         var stations = revision.Plant.Stations
             .Select(s => (Station: s, Step: revision.StepOf(s.Step)))

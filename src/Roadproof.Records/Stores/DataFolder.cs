@@ -72,6 +72,23 @@ public sealed class DataFolder : IDisposable
     /// <summary>An open connection that can only read, from a pool; give it back with <c>using</c>.</summary>
     public SqliteConnection ReadConnection() => Connect(readConnectionString, "pragma busy_timeout = 5000");
 
+    /// <summary>Answers a question of several parts at one moment: what is written meanwhile is not seen.</summary>
+    public T Ask<T>(Func<SqliteConnection, T> question)
+    {
+        using var connection = ReadConnection();
+        // By its word and not by an object of the driver, which every statement would have to name.
+        Run(connection, "begin");
+        try
+        {
+            return question(connection);
+        }
+        finally
+        {
+            // Before the connection goes back to its pool: the next question is asked at its own moment.
+            Run(connection, "rollback");
+        }
+    }
+
     /// <summary>The connection that writes. There is one, and it belongs to the ledger's writer.</summary>
     /// <remarks>Durability does not live in the file: <c>synchronous = full</c> is set on every connection, so that a commit is on disk when it returns.</remarks>
     internal SqliteConnection WriteConnection()
@@ -94,9 +111,7 @@ public sealed class DataFolder : IDisposable
         try
         {
             connection.Open();
-            using var command = connection.CreateCommand();
-            command.CommandText = settings;
-            command.ExecuteNonQuery();
+            Run(connection, settings);
             return connection;
         }
         catch
@@ -104,6 +119,13 @@ public sealed class DataFolder : IDisposable
             connection.Dispose();
             throw;
         }
+    }
+
+    static void Run(SqliteConnection connection, string sql)
+    {
+        using var command = connection.CreateCommand();
+        command.CommandText = sql;
+        command.ExecuteNonQuery();
     }
 
     public void Dispose()

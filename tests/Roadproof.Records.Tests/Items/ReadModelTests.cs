@@ -54,7 +54,7 @@ public sealed class ReadModelTests
         using var after = plant.Read();
         Assert.Null(StationQuery.Run(after, TestRoute.Revision, "st30", plant.Now)!.LastRefusal);
         Assert.Empty(NotesQuery.Run(after, TestRoute.Revision, plant.Now));
-        Assert.Equal(1, LineQuery.Run(after, TestRoute.Revision, plant.Now, plant.Ledger.Head).Figures.Refusals);
+        Assert.Equal(1, LineQuery.Run(after, TestRoute.Revision, plant.Now).Figures.Refusals);
     }
 
     [Fact]
@@ -66,7 +66,7 @@ public sealed class ReadModelTests
         await plant.Take("rig2", plant.Begin("SH-1", "load-test"));
         plant.Wait(30);
         using var c = plant.Read();
-        var line = LineQuery.Run(c, TestRoute.Revision, plant.Now, plant.Ledger.Head);
+        var line = LineQuery.Run(c, TestRoute.Revision, plant.Now);
         Assert.Equal(16, line.Stations.Count);
         Assert.Equal([110, 110, 110], line.Stations.Where(s => s.Step == "load-test").Select(s => s.Number));
         var rig = line.Stations.Single(s => s.Station == "rig2");
@@ -83,7 +83,7 @@ public sealed class ReadModelTests
         await plant.Build("SH-1");
         plant.Wait(24 * 3600);
         using var c = plant.Read();
-        var figures = LineQuery.Run(c, TestRoute.Revision, plant.Now, plant.Ledger.Head).Figures;
+        var figures = LineQuery.Run(c, TestRoute.Revision, plant.Now).Figures;
         Assert.Equal((0, 0, 0, null), (figures.Started, figures.Shipped, figures.FirstPassUnits, figures.BeatS));
     }
 
@@ -99,7 +99,7 @@ public sealed class ReadModelTests
 
         // Fourteen steps of 40 s, then 0, 10 and 20 s: the middle one is 570 s.
         using var c = plant.Read();
-        Assert.Equal(570, LineQuery.Run(c, TestRoute.Revision, plant.Now, plant.Ledger.Head).Figures.BeatS);
+        Assert.Equal(570, LineQuery.Run(c, TestRoute.Revision, plant.Now).Figures.BeatS);
     }
 
     [Fact]
