@@ -33,6 +33,7 @@ public static class WebHost
         builder.Services.AddSingleton(line);
         builder.Services.AddSingleton(line.Clock);
         builder.Services.AddSingleton<RecentCaptures>();
+        builder.Services.AddHostedService<RetireCaptures>();
         builder.Services.AddSingleton<BenchScans>();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
         builder.Services.AddProblemDetails();

@@ -1,12 +1,48 @@
+using System.Threading.Channels;
 using Dapper;
 using Roadproof.App.Frame;
+using Roadproof.Records.Ledger;
 
 namespace Roadproof.App.LoadTest;
 
 /// <summary>Deletes captures under the plant's retention rule: so many of the newest passed runs and of the newest stopped runs are kept.</summary>
-/// <remarks>Each deletion is a record first: retired is not missing.</remarks>
-public static class RetireCaptures
+/// <remarks>Each deletion is a record first: retired is not missing. It looks after the ledger has grown, so that no station waits for it and it does not matter what came last, message or capture.</remarks>
+public sealed class RetireCaptures(OpenLine line, ILogger<RetireCaptures> log) : BackgroundService
 {
+    static readonly TimeSpan Pace = TimeSpan.FromSeconds(1);
+
+    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    {
+        var grown = Channel.CreateBounded<LedgerHead>(new BoundedChannelOptions(1) { FullMode = BoundedChannelFullMode.DropOldest });
+        void Heard(LedgerHead head) => grown.Writer.TryWrite(head);
+        line.Ledger.Committed += Heard;
+        try
+        {
+            await foreach (var _ in grown.Reader.ReadAllAsync(stoppingToken))
+            {
+                await Try();
+                await Task.Delay(Pace, stoppingToken);
+            }
+        }
+        finally
+        {
+            line.Ledger.Committed -= Heard;
+        }
+    }
+
+    // A disk that fails is tried again when the ledger grows next; the line goes on meanwhile.
+    async Task Try()
+    {
+        try
+        {
+            await Run(line);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            log.LogWarning(e, "Captures could not be retired.");
+        }
+    }
+
     public static async Task Run(OpenLine line)
     {
         var plant = line.Current.Plant;

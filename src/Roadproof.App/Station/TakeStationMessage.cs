@@ -40,7 +40,6 @@ public static class TakeStationMessage
         var plant = line.Plant;
         var run = JudgeRun.IsRun(message, station, line) ? await JudgeRun.Run(message, line) : null;
         var outcome = await line.Ledger.Write(t => TakeMessage.Decide(t, station, message, plant, run));
-        if (run is not null && outcome.Answer is { Repeat: false }) await RetireCaptures.Run(line);
 
         // A capture that came between judging and deciding has found nothing waiting.
         if (outcome.Answer is { Verdict: "waiting" } && message.Captures.Count > 0) await CompleteWaiting.Run(ask => WaitingSteps.Naming(ask, message.Captures[0].Sha256), line);

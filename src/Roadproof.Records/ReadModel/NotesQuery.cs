@@ -74,9 +74,16 @@ public static class NotesQuery
         }
     }
 
+    // A run that was undone or repeated waits for nothing any more, and neither does a unit that was scrapped.
     static IEnumerable<Note> Captures(SqliteConnection c, RouteRevision revision, DateTimeOffset now) => c
         .Query<(string Unit, string Step, long Files, string At)>(
-            "select unit, step, count(*), min(named_at) from capture_ref where state = 'awaited' and named_at < @late group by unit, step", new { late = Utc.Text(now - CaptureLate) })
+            """
+            select r.unit, r.step, count(*), min(r.named_at) from capture_ref r join unit_step s using (unit, step, attempt) join unit u using (unit)
+            where r.state = 'awaited' and r.named_at < @late and s.verdict = 'waiting' and s.sent_back = 0 and u.scrapped_at is null
+              and not exists (select 1 from unit_step l where l.unit = s.unit and l.step = s.step and l.attempt > s.attempt)
+            group by r.unit, r.step
+            """,
+            new { late = Utc.Text(now - CaptureLate) })
         .Select(r => new Note("capture-missing", 60, $"{revision.StepOf(r.Step)?.Name ?? r.Step} of {r.Unit} waits for {Figures.Of(r.Files, "capture")}", "The step is complete when they are here; look at the rig's connection.",
             null, r.Unit, null, Utc.Read(r.At), "See the unit", UnitLink(r.Unit)));
 

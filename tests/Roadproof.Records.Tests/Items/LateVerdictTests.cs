@@ -11,7 +11,10 @@ public sealed class LateVerdictTests
     public async Task A_run_that_was_undone_does_not_stand_when_its_captures_come_at_last()
     {
         await using var plant = await Waiting();
+        plant.Wait(3600);
+        Assert.Equal("Load test of SH-1 waits for 1 capture", Assert.Single(Notes(plant)).Title);
         Assert.Equal("cover", (await SentBack(plant, "cover")).Next);
+        Assert.Empty(Notes(plant));
 
         Assert.Equal("pass", (await Late(plant)).Verdict);
         Assert.Equal("Waits for Cover.", Unit(plant).Sentence);
@@ -87,6 +90,12 @@ public sealed class LateVerdictTests
     {
         var waiting = Assert.Single(await plant.Arrive("SH-1"));
         return await plant.Write(t => LateVerdict.Decide(t, waiting.StepSequence, outcome, plant.Context, "late"));
+    }
+
+    static IReadOnlyList<Note> Notes(TestPlant plant)
+    {
+        using var c = plant.Read();
+        return NotesQuery.Run(c, plant.Context.Current, plant.Now);
     }
 
     static UnitView Unit(TestPlant plant)
