@@ -60,7 +60,7 @@ public static class LedgerCheck
             if (chain.Fault(rows) is { } fault) return new(records, false, Invariant($"Record {rows.Sequence}: {fault}"));
         }
 
-        return new(records, true, Invariant($"{records} records, each fits its hash and follows the one before."));
+        return new(records, true, Invariant($"{Figures.Of(records, "record")}, each fits its hash and follows the one before."));
     }
 
     static CheckedLedger Verify(DataFolder folder, SqliteConnection connection, SqliteTransaction snapshot, LedgerHead? noted, BrokenPlaces places, CancellationToken stop)

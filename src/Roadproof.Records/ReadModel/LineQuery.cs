@@ -9,14 +9,13 @@ namespace Roadproof.Records.ReadModel;
 /// <summary>The whole line at one look.</summary>
 public static class LineQuery
 {
-    const int UsualBeatUnits = 20;
     static readonly TimeSpan BeatWindow = TimeSpan.FromHours(1);
 
     /// <param name="now">The plant clock in the plant's own offset: a day is the plant's day.</param>
     public static LineView Run(SqliteConnection connection, RouteRevision revision, DateTimeOffset now)
     {
-        var head = LedgerRows.Head(connection);
         var today = Utc.Text(new DateTimeOffset(now.Date, now.Offset));
+        var head = LedgerRows.Head(connection);
         var stations = revision.Plant.Stations
             .Select(s => (Station: s, Step: revision.StepOf(s.Step)))
             .Where(s => s.Step is not null)
@@ -30,15 +29,14 @@ public static class LineQuery
     static StationState Station(SqliteConnection c, StationDefinition station, RouteStep step, string today)
     {
         var at = c.QueryFirstOrDefault<StationRow>("select unit, since from station_state where station = @Id", new { station.Id });
-        var last = c.Query<StepRow>(
-            "select unit, began_at BeganAt, ended_at EndedAt, verdict, stands, word from unit_step where station = @Id and ended_at is not null order by ended_at desc limit @UsualBeatUnits",
-            new { station.Id, UsualBeatUnits }).AsList();
+        var last = c.QueryFirstOrDefault<StepRow>(
+            "select began_at BeganAt, verdict, stands, word from unit_step where station = @Id and ended_at is not null order by ended_at desc limit 1", new { station.Id });
         var waiting = c.ExecuteScalar<int>(
             "select count(*) from unit where next_step = @Id and state in ('building', 'passed') and unit not in (select unit from station_state where unit is not null)", new { step.Id });
         var done = c.ExecuteScalar<int>("select count(*) from unit_step where station = @Id and ended_at >= @today", new { station.Id, today });
-        var beats = last.Where(r => r.BeganAt is not null).Select(r => (Utc.Read(r.EndedAt) - Utc.Read(r.BeganAt!)).TotalSeconds).ToList();
-        return new(station.Id, step.Number, station.Name, step.Id, State(at?.Unit, last.FirstOrDefault()), at?.Unit, Utc.ReadOrNull(at?.Since),
-            ReadModel.Figures.Median(beats), beats.Count > 0 && last[0].BeganAt is not null ? beats[0] : null, waiting, done, last.FirstOrDefault()?.Word ?? "");
+        var beats = StationBeat.Last(c, station.Id);
+        return new(station.Id, step.Number, station.Name, step.Id, State(at?.Unit, last), at?.Unit, Utc.ReadOrNull(at?.Since),
+            ReadModel.Figures.Median(beats), last?.BeganAt is not null ? beats[0] : null, waiting, done, last?.Word ?? "");
     }
 
     // What is there now, else how the last one went.
@@ -88,7 +86,7 @@ public static class LineQuery
 
     sealed record StationRow(string? Unit, string Since);
 
-    sealed record StepRow(string Unit, string? BeganAt, string EndedAt, string? Verdict, long Stands, string Word);
+    sealed record StepRow(string? BeganAt, string? Verdict, long Stands, string Word);
 
     sealed record Counts(long Started, long Shipped, long InProgress, long OnHold, long Refusals, long Scrapped, long FirstPass, long Ended);
 }

@@ -9,7 +9,6 @@ namespace Roadproof.Records.ReadModel;
 public static class StationQuery
 {
     const int ShownNext = 10;
-    const int UsualBeatUnits = 20;
 
     /// <returns>Null where the line has no such station.</returns>
     public static StationView? Run(SqliteConnection c, RouteRevision revision, string station, DateTimeOffset now)
@@ -22,13 +21,11 @@ public static class StationQuery
             order by ready_since, unit limit @ShownNext
             """,
             new { step.Id, ShownNext }).AsList();
-        var beats = c.Query<(string BeganAt, string EndedAt)>(
-            "select began_at, ended_at from unit_step where station = @station and ended_at is not null and began_at is not null order by ended_at desc limit @UsualBeatUnits", new { station, UsualBeatUnits });
         var today = Utc.Text(new DateTimeOffset(now.Date, now.Offset));
         return new(station, step.Number, definition.Name, step.Id, step.Instruction, revision.Product.Name, revision.Plant.TaktS,
             at.Unit, at.Unit is null ? null : Utc.Read(at.Since), Needs(revision, step), next, LastRefusal(c, station, at.Accepted),
             c.ExecuteScalar<int>("select count(*) from unit_step where station = @station and ended_at >= @today", new { station, today }),
-            Figures.Median(beats.Select(b => (Utc.Read(b.EndedAt) - Utc.Read(b.BeganAt)).TotalSeconds)), step.Caution);
+            Figures.Median(StationBeat.Last(c, station)), step.Caution);
     }
 
     static List<StationNeed> Needs(RouteRevision revision, RouteStep step)

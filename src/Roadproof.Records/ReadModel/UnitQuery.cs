@@ -29,7 +29,7 @@ public static class UnitQuery
         return new(unit.Unit, unit.Serial, revision.Product.Name, revision.Id, unit.State, Sentence(unit, more, revision, holds), Where(unit, more, revision),
             Utc.Read(unit.StartedAt), Utc.ReadOrNull(unit.ScrappedAt ?? unit.ShippedAt), more.Customer, more.Box,
             revision.Steps.Select(s => Step(s, rows, persons, readings)).ToList(), Parts(c, unit.Unit, revision), readings,
-            LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), UnitChain.Check(records));
+            LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), LedgerCheck.OfItem(c, unit.Unit)) { Screws = Screws(c, unit.Unit, revision) };
     }
 
     static string Sentence(UnitRow unit, MoreRow more, RouteRevision revision, IReadOnlyList<UnitHold> holds)
@@ -97,6 +97,20 @@ public static class UnitQuery
         .Select(r => new UnitReading(r.Step, r.Station, Utc.Read(r.TakenAt), (int)r.Attempt, r.Judgement is null ? null : RecordJson.Read<RequirementReading>(r.Judgement), r.Id,
             r.Text ?? (r.Judgement is null && r.Value is { } value ? $"{Wording.Number(value)} {r.UnitWord}".TrimEnd() : null)))
         .ToList();
+
+    static List<UnitScrew> Screws(SqliteConnection c, string unit, RouteRevision revision)
+    {
+        var names = revision.Steps.SelectMany(s => s.Screws).ToDictionary(g => g.Id, g => g.Name, StringComparer.Ordinal);
+        return c
+            .Query<(string Step, long Attempt, string Group, long Number, double TorqueNm, double AngleDeg, string Verdict)>(
+                """
+                select w.step, w.attempt, w.screws, w.number, w.torque_nm, w.angle_deg, w.verdict from screw w join unit_step s using (unit, step, attempt)
+                where w.unit = @unit order by s.number, w.attempt, w.screws, w.number
+                """,
+                new { unit })
+            .Select(w => new UnitScrew(w.Step, (int)w.Attempt, w.Group, names.GetValueOrDefault(w.Group, w.Group), (int)w.Number, w.TorqueNm, w.AngleDeg, w.Verdict))
+            .ToList();
+    }
 
     static List<UnitLoadTest> LoadTests(SqliteConnection c, string unit)
     {

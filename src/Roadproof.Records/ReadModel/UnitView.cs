@@ -12,7 +12,11 @@ public sealed record UnitView(
     string Unit, string? Serial, string Product, string Revision, string State, string Sentence, string Where,
     DateTimeOffset StartedAt, DateTimeOffset? EndedAt, string? Customer, string? Box,
     IReadOnlyList<UnitStep> Steps, IReadOnlyList<UnitPart> Parts, IReadOnlyList<UnitReading> Readings,
-    IReadOnlyList<UnitLoadTest> LoadTests, IReadOnlyList<UnitHold> Holds, IReadOnlyList<UnitEvent> Events, RecordCheck Check);
+    IReadOnlyList<UnitLoadTest> LoadTests, IReadOnlyList<UnitHold> Holds, IReadOnlyList<UnitEvent> Events, RecordCheck Check)
+{
+    /// <summary>Every screw that was tightened, step by step.</summary>
+    public IReadOnlyList<UnitScrew> Screws { get; init; } = [];
+}
 
 /// <summary>One step of the unit's route, done or ahead.</summary>
 /// <param name="State">pass, fail, undecided, hold, running, waiting (ahead).</param>
@@ -27,6 +31,10 @@ public sealed record UnitPart(
 /// <summary>A reading of a step (not of the load test) against its requirement limit.</summary>
 /// <param name="Reading">Null where the reading is a text without limits.</param>
 public sealed record UnitReading(string Step, string Station, DateTimeOffset At, int Attempt, RequirementReading? Reading, string Id, string? Text);
+
+/// <summary>One screw's torque-angle result, judged by both windows of its group.</summary>
+/// <param name="Verdict">pass, fail, undecided.</param>
+public sealed record UnitScrew(string Step, int Attempt, string Group, string Name, int Number, double TorqueNm, double AngleDeg, string Verdict);
 
 /// <summary>One run of the load test with its verdict (null while it waits for captures or could not be judged, with the reason).</summary>
 public sealed record UnitLoadTest(

@@ -188,6 +188,9 @@ public sealed class ReadModelTests
         Assert.Equal(("undecided", "4.9 cm³/min, let go on by a person"), (leak.State, leak.Word));
         Assert.Equal("Waits for Load test.", unit.Sentence);
         Assert.Equal("before rig1, rig2 or rig3", unit.Where);
+        Assert.Equal(["Carrier screws 1", "Carrier screws 6", "Phase screws 3", "Cover screws 8"], unit.Screws.Where(w => (w.Group, w.Number) is ("carrier", 1 or 6) or ("phase", 3) or ("cover", 8)).Select(w => $"{w.Name} {w.Number}"));
+        Assert.All(unit.Screws, w => Assert.Equal((1, 5.5, 50.0, "pass"), (w.Attempt, w.TorqueNm, w.AngleDeg, w.Verdict)));
+        Assert.Equal(17, unit.Screws.Count);
         Assert.Equal(["measured again", "gauge was wrong"], unit.Holds.Select(h => h.ReleaseReason));
     }
 
@@ -203,7 +206,7 @@ public sealed class ReadModelTests
             using var c = plant.Read();
             var check = UnitQuery.Run(c, plant.Context, "SH-1")!.Check;
             Assert.False(check.Whole);
-            Assert.EndsWith("was changed after it was kept", check.Word, StringComparison.Ordinal);
+            Assert.EndsWith(": Changed: its content does not fit its hash.", check.Word, StringComparison.Ordinal);
         }
     }
 
