@@ -49,7 +49,7 @@ public static class ScanAtStation
     {
         if (need.Kind == "reading" && IsNumber(need) && !TryNumber(code, out _))
             return new($"'{code}' is not a number.", $"Type the value in {need.Unit}, such as {(need.Lower ?? need.Upper ?? 1).ToString("0.0", CultureInfo.InvariantCulture)}.", $"a number in {need.Unit}", code);
-        if (need is { Kind: "part", Serialised: true } && PartOf(need, code).Lot is null && need.Id != "shell")
+        if (need is { Kind: "part", Serialised: true, Shell: false } && PartOf(need, code).Lot is null)
             return new("Only one of the two codes was scanned.", "Scan the number on the part and its lot together, or type both with a space between.", "number and lot", code);
 
         var refused = need.Kind == "part" ? await Ask(view, Message(view, view.Unit!, "scan", line) with { Parts = [PartOf(need, code)] }, line) : null;

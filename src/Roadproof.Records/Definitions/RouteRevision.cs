@@ -149,4 +149,10 @@ public sealed record ScrewGroup
     public required string Class { get; init; }
     public required double StandardUncertaintyNm { get; init; }
     public required string Origin { get; init; }
+
+    /// <summary>The part of which a piece goes in for each screw: <c>cover-screw</c> for group <c>cover</c>.</summary>
+    public string PartId() => $"{Id}{ScrewPart}";
+
+    /// <summary>How the id of such a part ends.</summary>
+    public const string ScrewPart = "-screw";
 }

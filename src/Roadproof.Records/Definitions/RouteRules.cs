@@ -116,9 +116,31 @@ static class RouteRules
                 findings.Wrong(part, nameof(part.Part), $"'{part.Part}'", "a part from parts.yaml", NearestWord.Hint(part.Part, parts));
             foreach (var reading in step.Readings) CheckReading(reading, findings);
             foreach (var group in step.Screws) CheckScrews(group, findings);
+            CheckOwnReadings(step, findings);
+            CheckScrewParts(step, findings);
             if (step.Kind is StepKind.LoadTest or StepKind.Mark && step.Caution.Length == 0 && findings.Sound(step, nameof(step.Kind)))
                 findings.Wrong(step, nameof(step.Caution), $"no caution for step '{step.Id}'", "the usual caution: rotating rigs and lasers hurt people");
         }
+    }
+
+    // The number on the metal, and where the unit went: without them no mark could pass and no customer be told.
+    static void CheckOwnReadings(RouteStep step, Findings findings)
+    {
+        string[] own = step.Kind switch { StepKind.Mark => [MarkReadings.ReadBack], StepKind.Pack => [PackReadings.Box, PackReadings.Customer], _ => [] };
+        if (!findings.Sound(step, nameof(step.Kind), nameof(step.Readings)) || !step.Readings.All(r => findings.Sound(r, nameof(r.Id)))) return;
+        foreach (var id in own)
+        {
+            var expected = $"the text reading '{id}' in a step of kind {DefinitionKeys.Words(typeof(StepKind))[(int)step.Kind]}";
+            if (step.Readings.FirstOrDefault(r => r.Id == id) is not { } reading) findings.Wrong(step, nameof(step.Readings), $"no reading '{id}' in step '{step.Id}'", expected);
+            else if (!reading.Text && findings.Sound(reading, nameof(reading.Text))) findings.Wrong(reading, nameof(reading.Text), $"'{id}' as a number", expected, "Write text: true.");
+        }
+    }
+
+    static void CheckScrewParts(RouteStep step, Findings findings)
+    {
+        if (!findings.Sound(step, nameof(step.Screws)) || !step.Screws.All(g => findings.Sound(g, nameof(g.Id)))) return;
+        foreach (var part in step.Parts.Where(p => p.Part.EndsWith(ScrewGroup.ScrewPart, StringComparison.Ordinal) && step.Screws.All(g => g.PartId() != p.Part)))
+            findings.Wrong(part, nameof(part.Part), $"'{part.Part}' without its group", $"a group of screws '{part.Part[..^ScrewGroup.ScrewPart.Length]}' in step '{step.Id}'", "A screw for each of the group is taken from the lot.");
     }
 
     static void CheckReading(StepReading reading, Findings findings)

@@ -2,7 +2,6 @@ using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Marking;
-using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.Items;
 

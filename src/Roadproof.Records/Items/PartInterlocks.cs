@@ -110,7 +110,7 @@ static class PartInterlocks
     }
 
     /// <summary>How many pieces a step takes of a part: one, or as many screws as its group has (part <c>cover-screw</c>, group <c>cover</c>).</summary>
-    public static int Quantity(RouteStep step, string part) => step.Screws.FirstOrDefault(g => part == $"{g.Id}-screw")?.Count ?? 1;
+    public static int Quantity(RouteStep step, string part) => step.Screws.FirstOrDefault(g => part == g.PartId())?.Count ?? 1;
 
     static Refusal WrongVariant(PartDefinition wanted, PartDefinition found) =>
         new($"Wrong {Lower(wanted.Name)}: {wanted.Variant} needed, {found.Variant} found.", "Put it back and take the right one; check what else lies in the tray.", wanted.Variant, found.Variant);

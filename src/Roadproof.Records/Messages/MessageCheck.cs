@@ -150,13 +150,3 @@ static class MessageCheck
 
     static string Number(double value) => value.ToString(CultureInfo.InvariantCulture);
 }
-
-/// <summary>Readings of the mark step that this program itself reads.</summary>
-static class MarkReadings
-{
-    /// <summary>The code as read back from the metal; must equal the serial number issued.</summary>
-    public const string ReadBack = "mark-read";
-
-    /// <summary>The serial number of a mark that went wrong; the number is void from then on.</summary>
-    public const string Spoiled = "mark-spoiled";
-}

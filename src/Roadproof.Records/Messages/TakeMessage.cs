@@ -87,7 +87,7 @@ public static class TakeMessage
             Readings = judgement.Readings, Screws = judgement.Screws, Captures = captures, LoadTest = judged,
             Holds = judgement.Holds, Warnings = [.. PartInterlocks.Warnings(s), .. onceMore ? new[] { $"{s.Step.Name} failed before and nothing was repaired: this is one pass of two, do it once more." } : []],
             Serial = marked,
-            Customer = TextOf(s, "customer"), Box = TextOf(s, "box"),
+            Customer = TextOf(s, PackReadings.Customer), Box = TextOf(s, PackReadings.Box),
             Next = Route.ToNext(next), Good = stands ? Good(s, s.Step.Id, null) : Good(s, null, s.Step.Id),
             Shipped = stands && next is null && s.Step.Kind == StepKind.Pack,
         };

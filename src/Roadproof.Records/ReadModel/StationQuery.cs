@@ -30,7 +30,9 @@ public static class StationQuery
 
     static List<StationNeed> Needs(RouteRevision revision, RouteStep step)
     {
-        var parts = step.Parts.Select(p => new StationNeed("part", p.Part, p.Say, p.Hint, "", null, null, 1, revision.Parts.FirstOrDefault(d => d.Id == p.Part)?.Serialised == true));
+        var parts = from p in step.Parts
+                    let part = revision.Parts.FirstOrDefault(d => d.Id == p.Part)
+                    select new StationNeed("part", p.Part, p.Say, p.Hint, "", null, null, 1, part?.Serialised == true, part?.Shell == true);
         var screws = step.Screws.Select(g => new StationNeed(
             "screws", g.Id, $"Tighten the {Wording.Screws(g.Name)}", $"In the order of the pattern; class {g.Class}", "N·m", g.TorqueLowerNm, g.TorqueUpperNm, g.Count, false));
         var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", r.Equal ?? "", r.Unit, r.Lower, r.Upper, 1, false));

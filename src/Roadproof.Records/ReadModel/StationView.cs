@@ -14,7 +14,8 @@ public sealed record StationView(
 /// <param name="Id">Part, reading or screw-group id.</param>
 /// <param name="Say">What to do, as it stands in the largest type: "Scan the gear set".</param>
 /// <param name="Hint">Where it is, what to look for; may be empty.</param>
-public sealed record StationNeed(string Kind, string Id, string Say, string Hint, string Unit, double? Lower, double? Upper, int Count, bool Serialised);
+/// <param name="Shell">The part that the unit starts as: it has a number and no lot.</param>
+public sealed record StationNeed(string Kind, string Id, string Say, string Hint, string Unit, double? Lower, double? Upper, int Count, bool Serialised, bool Shell = false);
 
 /// <summary>A refusal as a station shows it.</summary>
 public sealed record StationRefusal(DateTimeOffset At, string Item, string Reason, string Remedy, string Needed, string Found);
