@@ -38,7 +38,8 @@ public static class Problems
     public static void UseProblems(this WebApplication app)
     {
         app.UseExceptionHandler(Handler);
-        app.UseWhen(context => context.Request.Path.StartsWithSegments("/api", StringComparison.Ordinal), api => api.UseStatusCodePages());
+        app.UseWhen(context => context.Request.Path.StartsWithSegments("/api", StringComparison.Ordinal), api => api.UseStatusCodePages(async said =>
+            await Results.Problem(new ProblemDetails { Status = said.HttpContext.Response.StatusCode, Title = "The request cannot be answered.", Detail = "What there is stands in /api/v1/openapi.json." }).ExecuteAsync(said.HttpContext)));
     }
 
     static readonly ExceptionHandlerOptions Handler = new()
@@ -55,8 +56,7 @@ public static class Problems
                 IOException e => new ProblemDetails { Status = StatusCodes.Status507InsufficientStorage, Title = e.Message, Detail = "Nothing was kept. Mend the disk and send it again with the same key." },
                 _ => new ProblemDetails { Status = StatusCodes.Status500InternalServerError, Title = "Bug in Roadproof.", Detail = $"Please report it with the time and what you did: {thrown?.Message}" },
             };
-            context.Response.StatusCode = problem.Status ?? StatusCodes.Status500InternalServerError;
-            await context.Response.WriteAsJsonAsync(problem, Json.Options, "application/problem+json");
+            await Results.Problem(problem).ExecuteAsync(context);
         },
     };
 }

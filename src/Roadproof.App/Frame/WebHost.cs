@@ -36,7 +36,6 @@ public static class WebHost
         builder.Services.AddHostedService<RetireCaptures>();
         builder.Services.AddSingleton<BenchScans>();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
-        builder.Services.AddProblemDetails();
         builder.Services.Configure<RouteHandlerOptions>(o => o.ThrowOnBadRequest = true);
         builder.Services.AddOpenApi();
         builder.Services.AddRazorComponents();
@@ -66,7 +65,8 @@ public static class WebHost
         DecideOnUnit.Map(app);
         DecideOnLot.Map(app);
         DropMessage.Map(app);
-        app.Map("/api/{**rest}", (HttpRequest asked) => Problems.Missing($"There is no {asked.Method} at {asked.Path}.", "What there is stands in /api/v1/openapi.json.")).ExcludeFromDescription();
+        app.Map("/api/{**rest}", (HttpRequest asked) => Problems.Missing(
+            $"There is no {asked.Method} at {asked.Path}{(asked.ContentType is null || asked.HasJsonContentType() ? "" : $" that takes {asked.ContentType}")}.", "What there is stands in /api/v1/openapi.json.")).ExcludeFromDescription();
         app.MapOpenApi("/api/v1/openapi.json");
         app.MapRazorComponents<LayoutDocument>();
     }

@@ -25,7 +25,7 @@ sealed record Typed(int Exit, string Output, string Error)
 
     public double Number(string field) => Json.GetProperty(field).GetDouble();
 
-    /// <summary>The document has exactly these fields beside <c>method</c> and <c>warnings</c>, which every answer has.</summary>
+    /// <summary>The document has these fields, on which outsiders rely, and <c>method</c> and <c>warnings</c>, which every answer has; another one breaks nobody.</summary>
     public void HasFields(params string[] fields)
     {
         var found = Json.EnumerateObject().Select(p => p.Name).ToList();

@@ -16,7 +16,7 @@ public sealed class JudgedRunTests
         using var place = new Folder();
         var said = await RecordedRun.Judge(RecordedRun.Sound.WriteTo(place));
         Assert.Equal((0, "pass"), (said.Exit, said.Json.GetProperty("verdict").GetString()));
-        said.HasFields("verdict", "requirements", "expectations", "distance", "distanceLimit", "diagnosis");
+        said.HasFields("verdict", "requirements", "expectations", "distance", "distanceLimit", "sigmaLimit", "nearestFault", "diagnosis", "windows");
         HasFields(said, "requirements", "id", "value", "unit", "lower", "upper", "standardUncertainty", "guardBand", "verdict");
         HasFields(said, "expectations", "id", "value", "unit", "expected", "standardDeviation", "sigma");
         Assert.InRange(said.Number("distance"), 0, said.Number("distanceLimit"));

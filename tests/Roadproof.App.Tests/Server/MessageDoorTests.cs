@@ -119,6 +119,43 @@ public sealed class MessageDoorTests
     }
 
     [Fact]
+    public async Task Everything_that_goes_wrong_has_one_shape()
+    {
+        await using var line = await ServedLine.Start();
+        using var form = new StringContent("key=k1");
+        var answers = new List<(int Status, HttpResponseMessage Response)>
+        {
+            (400, await line.PostText(Door, "not json")),
+            (400, await line.PostText("api/v1/lots", "not json")),
+            (400, await line.PostText("api/v1/lots", """{"key":"k1","lot":"","part":"rotor","quantity":1,"occurredAt":"2031-03-04T07:00:00+01:00"}""")),
+            (404, await line.Http.GetAsync(new Uri("api/v1/units/SH-9999999", UriKind.Relative))),
+            (404, await line.Http.DeleteAsync(new Uri("api/v1/line", UriKind.Relative))),
+            (409, await line.Send("st90", line.Finish("SH-0000001", "cover"))),
+            (409, await line.Post("api/v1/units/SH-9999999/hold", new { key = "k2", reason = "look", occurredAt = "2031-03-04T07:00:00+01:00" })),
+            (413, await line.PostText(Door, new string(' ', 2 << 20))),
+            (404, await line.Http.PostAsync(new Uri("api/v1/lots", UriKind.Relative), form)),
+        };
+        foreach (var (status, response) in answers)
+        {
+            Assert.Equal((status, "application/problem+json"), ((int)response.StatusCode, response.Content.Headers.ContentType?.MediaType));
+            var problem = await ServedLine.Read(response);
+            Assert.Equal(status, problem.GetProperty("status").GetInt32());
+            Assert.Equal(["detail", "status", "title", "type"], problem.EnumerateObject().Select(p => p.Name).Except(["needed", "found", "sequence", "item", "repeat", "errors"]).Order(StringComparer.Ordinal));
+            Assert.All(problem.EnumerateObject().Where(p => p.Name is "detail" or "title"), p => Assert.NotEqual("", p.Value.GetString()));
+            response.Dispose();
+        }
+    }
+
+    [Fact]
+    public async Task A_door_that_takes_json_says_so_to_other_content()
+    {
+        await using var line = await ServedLine.Start();
+        using var form = new StringContent("key=k1");
+        using var response = await line.Http.PostAsync(new Uri("api/v1/lots", UriKind.Relative), form);
+        Assert.Equal("There is no POST at /api/v1/lots that takes text/plain; charset=utf-8.", (await ServedLine.Read(response)).GetProperty("title").GetString());
+    }
+
+    [Fact]
     public async Task A_method_that_a_door_does_not_have_is_a_problem_of_the_same_shape()
     {
         await using var line = await ServedLine.Start();
