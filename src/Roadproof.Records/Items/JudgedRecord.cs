@@ -29,12 +29,12 @@ static class JudgedRecord
         if (d.Completes) c.Run("delete from load_test where sequence = @StepSequence and state = 'waiting'", new { d.StepSequence }, t);
         c.Run(
             """
-            insert into load_test (sequence, step_sequence, unit, rig, attempt, at, state, verdict, judgement, problem, method)
-            values (@Sequence, @StepSequence, @Unit, @Rig, @Attempt, @at, @State, @Verdict, @judgement, @Problem, @method)
+            insert into load_test (sequence, step_sequence, unit, rig, attempt, at, state, judgement, problem, method)
+            values (@Sequence, @StepSequence, @Unit, @Rig, @Attempt, @at, @State, @judgement, @Problem, @method)
             """,
             new
             {
-                record.Sequence, d.StepSequence, d.Unit, d.Rig, d.Attempt, at, run.State, d.Verdict,
+                record.Sequence, d.StepSequence, d.Unit, d.Rig, d.Attempt, at, run.State,
                 judgement = run.Verdict is null ? null : RecordJson.Text(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "",
             },
             t);

@@ -26,7 +26,7 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
         if (Decided.Attempt > 1) Units.Stopped(c, t, Decided.Unit, at);
         Units.AddHolds(c, t, record, Decided.Unit, Decided.Holds);
         Units.RefreshState(c, t, Decided.Unit);
-        Stations.Began(c, t, record, Decided.Unit, Decided.Step);
+        Stations.Began(c, t, record, Decided.Unit);
     }
 
     public void Done()
@@ -74,10 +74,10 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
         if (!Decided.Creates) return;
         c.Run(
             """
-            insert into unit (unit, product, revision, state, next_step, next_number, ready_since, started_at, sequence)
-            values (@Unit, @Product, @Revision, 'building', @Step, @Number, @at, @at, @Sequence)
+            insert into unit (unit, product, revision, state, next_step, ready_since, started_at, sequence)
+            values (@Unit, @Product, @Revision, 'building', @Step, @at, @at, @Sequence)
             """,
-            new { Decided.Unit, Decided.Product, Decided.Revision, Step = Decided.Next?.Step, Number = Decided.Next?.Number, at, record.Sequence }, t);
+            new { Decided.Unit, Decided.Product, Decided.Revision, Step = Decided.Next?.Step, at, record.Sequence }, t);
     }
 
     void Step(string verdict)
@@ -158,12 +158,12 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
         if (Decided.LoadTest is not { } run) return;
         c.Run(
             """
-            insert into load_test (sequence, step_sequence, unit, rig, attempt, at, state, verdict, judgement, problem, method)
-            values (@Sequence, @Sequence, @Unit, @Station, @Attempt, @at, @State, @verdict, @judgement, @Problem, @method)
+            insert into load_test (sequence, step_sequence, unit, rig, attempt, at, state, judgement, problem, method)
+            values (@Sequence, @Sequence, @Unit, @Station, @Attempt, @at, @State, @judgement, @Problem, @method)
             """,
             new
             {
-                record.Sequence, Decided.Unit, record.Station, Decided.Attempt, at, run.State, verdict = run.State == "waiting" ? null : Decided.Verdict,
+                record.Sequence, Decided.Unit, record.Station, Decided.Attempt, at, run.State,
                 judgement = run.Verdict is null ? null : RecordJson.Text(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "",
             },
             t);
@@ -179,8 +179,8 @@ static class Units
         c.Run("update unit set stopped_at = coalesce(stopped_at, @at) where unit = @unit", new { unit, at }, t);
 
     public static void MoveOn(SqliteConnection c, SqliteTransaction t, string unit, string at, NextStep? next, bool good) => c.Run(
-        "update unit set next_step = @Step, next_number = @Number, ready_since = @at, good = @good where unit = @unit",
-        new { unit, at, good, Step = next?.Step, Number = next?.Number }, t);
+        "update unit set next_step = @Step, ready_since = @at, good = @good where unit = @unit",
+        new { unit, at, good, Step = next?.Step }, t);
 
     public static void AddHolds(SqliteConnection c, SqliteTransaction t, LedgerRecord record, string unit, IReadOnlyList<DecidedHold> holds, int from = 0)
     {
@@ -216,30 +216,30 @@ static class Units
 /// <summary>Which unit is at which station.</summary>
 static class Stations
 {
-    public static void Began(SqliteConnection c, SqliteTransaction t, LedgerRecord record, string unit, string step)
+    public static void Began(SqliteConnection c, SqliteTransaction t, LedgerRecord record, string unit)
     {
         Leave(c, t, unit);
         var held = c.Any("select 1 from unit where unit = @unit and state in ('held', 'scrapped', 'shipped')", new { unit }, t);
-        Set(c, t, record, held ? null : unit, step);
+        Set(c, t, record, held ? null : unit);
     }
 
     public static void Done(SqliteConnection c, SqliteTransaction t, LedgerRecord record, string unit)
     {
         Leave(c, t, unit);
         var occupied = c.Any("select 1 from station_state where station = @Station and unit is not null", new { record.Station }, t);
-        if (!occupied) Set(c, t, record, null, null);
-        else c.Run("update station_state set accepted_sequence = @Sequence, accepted_at = @at where station = @Station", new { record.Station, record.Sequence, at = Utc.Text(record.OccurredAt) }, t);
+        if (!occupied) Set(c, t, record, null);
+        else c.Run("update station_state set accepted_sequence = @Sequence where station = @Station", new { record.Station, record.Sequence }, t);
     }
 
     public static void Leave(SqliteConnection c, SqliteTransaction t, string unit) =>
-        c.Run("update station_state set unit = null, step = null where unit = @unit", new { unit }, t);
+        c.Run("update station_state set unit = null where unit = @unit", new { unit }, t);
 
-    static void Set(SqliteConnection c, SqliteTransaction t, LedgerRecord record, string? unit, string? step) => c.Run(
+    static void Set(SqliteConnection c, SqliteTransaction t, LedgerRecord record, string? unit) => c.Run(
         """
-        insert into station_state (station, unit, step, since, accepted_sequence, accepted_at) values (@Station, @unit, @step, @at, @Sequence, @at)
-        on conflict (station) do update set unit = excluded.unit, step = excluded.step, since = excluded.since, accepted_sequence = excluded.accepted_sequence, accepted_at = excluded.accepted_at
+        insert into station_state (station, unit, since, accepted_sequence) values (@Station, @unit, @at, @Sequence)
+        on conflict (station) do update set unit = excluded.unit, since = excluded.since, accepted_sequence = excluded.accepted_sequence
         """,
-        new { record.Station, unit, step, at = Utc.Text(record.OccurredAt), record.Sequence }, t);
+        new { record.Station, unit, at = Utc.Text(record.OccurredAt), record.Sequence }, t);
 }
 
 /// <summary>Lays out a refused request.</summary>
