@@ -1,5 +1,6 @@
 using System.Threading.Channels;
 using Dapper;
+using Microsoft.Data.Sqlite;
 using Roadproof.App.Frame;
 using Roadproof.Records.Ledger;
 
@@ -37,7 +38,7 @@ public sealed class RetireCaptures(OpenLine line, ILogger<RetireCaptures> log) :
         {
             await Run(line);
         }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or SqliteException)
         {
             log.LogWarning(e, "Captures could not be retired.");
         }
