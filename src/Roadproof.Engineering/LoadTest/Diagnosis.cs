@@ -27,10 +27,10 @@ sealed class Diagnosis
     readonly double[,] covariance;
     readonly Whitening whitening;
     readonly double[] none;
-    readonly double[][] direction;
 
-    // Two signatures are alike when the rig's errors and noise hide their difference; how parts scatter has no say in that.
-    readonly Whitening reading;
+    // A fault that moves nothing of what was read is neither likelier nor less likely than before: the readings are not asked about it.
+    readonly FaultHypothesis[] faults;
+    readonly double[][] direction;
 
     /// <param name="rows">The rows that this run has: joint expectations and the torque sensor's zero.</param>
     public Diagnosis(ExpectationSpread spread, int[] rows)
@@ -39,8 +39,11 @@ sealed class Diagnosis
         covariance = JointLimits.Covariance(spread, rows);
         whitening = new(covariance);
         none = spread.Model.At(Deviation.None);
-        reading = new(spread.ReadingCovariance(rows));
-        direction = [.. FaultHypotheses.All.Select(h => Unit(reading.Whiten(Moved(h, h.Typical))))];
+        faults = [.. FaultHypotheses.All.Where(h => Moved(h, h.Typical).Any(m => m != 0))];
+
+        // Two signatures are alike when the rig's errors and noise hide their difference; how parts scatter has no say in that.
+        var reading = new Whitening(spread.ReadingCovariance(rows));
+        direction = [.. faults.Select(h => Unit(reading.Whiten(Moved(h, h.Typical))))];
     }
 
     /// <param name="residual">Readings less the mean of sound units, shape [rows].</param>
@@ -49,14 +52,14 @@ sealed class Diagnosis
     {
         var white = whitening.Whiten(residual);
         var read = residual.ToArray();
-        var fits = FaultHypotheses.All.Select(h => Fit(h, read, white)).ToArray();
+        var fits = faults.Select(h => Fit(h, read, white)).ToArray();
         var distance = Whitening.Dot(white, white);
 
         // Relative to the likelihood of a sound unit; a wide Gaussian pays for every direction that it could have explained.
         const double wide = UnknownWidth * UnknownWidth;
         double[] evidence =
         [
-            .. fits.Select((f, i) => Math.Log(FaultHypotheses.All[i].Prior) + f.LogEvidence),
+            .. fits.Select((f, i) => Math.Log(faults[i].Prior) + f.LogEvidence),
             Math.Log(FaultHypotheses.PriorOfSound),
             Math.Log(FaultHypotheses.PriorOfUnknown) - rows.Length * Math.Log(1 + wide) / 2 + distance * wide / (1 + wide) / 2,
         ];
@@ -73,10 +76,10 @@ sealed class Diagnosis
 
     DiagnosisLine Line(int i, in FaultFit fit, double probability)
     {
-        var h = FaultHypotheses.All[i];
+        var h = faults[i];
         var half = Normal.Quantile(0.975) * fit.Uncertainty;
         var alike = Enumerable.Range(0, direction.Length).Where(j => j != i && Math.Abs(Whitening.Dot(direction[i], direction[j])) > InseparableCosine)
-            .Select(j => FaultHypotheses.All[j].Id).ToArray();
+            .Select(j => faults[j].Id).ToArray();
         return new(h.Id, h.Name, probability, fit.Size, new(fit.Size - half, fit.Size + half, 0.95), h.Unit, alike, h.LookFirst, alike.Length > 0 ? h.NextMeasurement : "");
     }
 
@@ -151,12 +154,5 @@ sealed class Diagnosis
     {
         var length = Math.Sqrt(Whitening.Dot(signature, signature));
         return [.. signature.Select(s => s / length)];
-    }
-
-    /// <summary>Cosine between the signatures of two faults, in independent standard uncertainties of the readings: ±1 cannot be told apart.</summary>
-    public double Cosine(string fault, string other)
-    {
-        int Place(string id) => FaultHypotheses.All.Select((h, i) => (h, i)).First(p => p.h.Id == id).i;
-        return Whitening.Dot(direction[Place(fault)], direction[Place(other)]);
     }
 }

@@ -116,6 +116,18 @@ public sealed class LoadTestJudgeTests
         Assert.Contains("Torque gone after the brake is pulled was not measured: a unit cannot pass without it.", verdict.Warnings);
     }
 
+    // A fault that moves nothing that was read once had a size of 0/0, which no file can hold.
+    [Theory]
+    [InlineData(Characteristics.TorqueSensorZero, "torque-sensor-zero"), InlineData(Characteristics.WheelTooth, "tooth-damage")]
+    public void Says_nothing_of_a_fault_whose_reading_is_missing(string reading, string fault)
+    {
+        var run = Complete(FaultlessRun.Of(Plan, Deviation.None));
+        var verdict = Judge(run with { Direct = run.Direct.Where(d => d.Key != reading && d.Key != "brake-response").ToDictionary() });
+        Assert.Equal("sound", verdict.Diagnosis[0].Fault);
+        Assert.DoesNotContain(verdict.Diagnosis, d => d.Fault == fault);
+        Assert.All(verdict.Diagnosis, d => Assert.True(double.IsFinite(d.Magnitude + d.Interval.Lower + d.Interval.Upper), d.Fault));
+    }
+
     [Fact]
     public void Fails_a_unit_beyond_a_requirement_whatever_else_it_reads()
     {
