@@ -99,10 +99,17 @@ public sealed class LoadTestJudge
         var judged = new List<RequirementReading>();
         foreach (var limit in plan.Requirements)
         {
-            if (carried.TryGetValue(limit.Id, out var reading) && double.IsFinite(reading.Value))
-                judged.Add(Requirement.Judge(limit, reading.Value, reading.Raw, Uncertainty(limit, run, reading)));
-            else
+            if (!carried.TryGetValue(limit.Id, out var reading) || !double.IsFinite(reading.Value))
+            {
                 warnings.Add($"{limit.Name} was not measured: a unit cannot pass without it.");
+                continue;
+            }
+
+            var requirement = Requirement.Judge(limit, reading.Value, reading.Raw, Uncertainty(limit, run, reading));
+            if (run.Direct.GetValueOrDefault(limit.Id) is { AtLeast: true } && (requirement.Verdict != Verdict.Fail || reading.Value < limit.Lower))
+                warnings.Add(Invariant($"{limit.Name} was not seen to the end, only that it is at least {reading.Value:0.0##} {limit.Unit}: a unit cannot pass by that."));
+            else
+                judged.Add(requirement);
         }
 
         return judged;

@@ -32,4 +32,5 @@ public sealed record StartTemperatures(double WindingC, double ControllerC, doub
 
 /// <summary>A reading that is compared as it stands.</summary>
 /// <param name="StandardUncertainty">From noise and resolution; rig terms are added where the gauges name them.</param>
-public sealed record DirectReading(double Value, double StandardUncertainty);
+/// <param name="AtLeast">The true value is this or more: a unit can fail by it, but not pass.</param>
+public sealed record DirectReading(double Value, double StandardUncertainty, bool AtLeast = false);

@@ -48,7 +48,7 @@ static class MeasuredRunOf
 
         void Add(string id, Reading reading)
         {
-            if (double.IsFinite(reading.Value)) direct[id] = new(reading.Value, double.IsFinite(reading.StandardUncertainty) ? reading.StandardUncertainty : 0);
+            if (double.IsFinite(reading.Value)) direct[id] = new(reading.Value, double.IsFinite(reading.StandardUncertainty) ? reading.StandardUncertainty : 0, reading.AtLeast);
         }
     }
 

@@ -4,6 +4,9 @@ namespace Roadproof.Engineering.Signals;
 public readonly record struct Reading(double Value, double StandardUncertainty)
 {
     public static readonly Reading None = new(double.NaN, double.NaN);
+
+    /// <summary>The true value is this or more: what is read had not ended when it was last looked at.</summary>
+    public bool AtLeast { get; init; }
 }
 
 /// <summary>Mean of a steady piece of a signal, and how far chance may have moved it.</summary>

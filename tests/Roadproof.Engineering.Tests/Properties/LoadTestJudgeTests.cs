@@ -138,6 +138,18 @@ public sealed class LoadTestJudgeTests
         Assert.Equal(Verdict.Fail, verdict.Requirements.Single(r => r.Id == "stop-response").Verdict);
     }
 
+    // A sweep that ended before assistance did once passed with the last speed that was seen.
+    [Theory]
+    [InlineData(27.0, RunVerdict.Hold), InlineData(20.0, RunVerdict.Hold), InlineData(28.0, RunVerdict.Fail)]
+    public void A_function_that_was_not_seen_to_end_can_fail_a_unit_but_not_pass_it(double atLeastKmPerH, RunVerdict expected)
+    {
+        var run = Complete(FaultlessRun.Of(Plan, Deviation.None));
+        var direct = new Dictionary<string, DirectReading>(run.Direct) { ["cut-off-speed"] = new(atLeastKmPerH, 0.02, AtLeast: true) };
+        var verdict = Judge(run with { Direct = direct });
+        Assert.Equal(expected, verdict.Verdict);
+        Assert.Equal(expected == RunVerdict.Hold, verdict.Warnings.Any(w => w.StartsWith("Cut-off speed was not seen to the end, only that it is at least 2", StringComparison.Ordinal)));
+    }
+
     [Fact]
     public void The_smallest_fault_found_is_found_in_nine_of_ten()
     {

@@ -181,6 +181,7 @@ public sealed class LoadTestReadingsTests
         var readings = LoadTestReadings.From(Run.With("slow", "output_torque_nm", (t, x) => t > stopS + 1.5 && t < stopS + 3.2 ? 31.8f : x), SyntheticRun.Plan);
 
         Assert.InRange(readings.Functions.StopResponseS.Value, 1.3, 1.5);
+        Assert.True(readings.Functions.StopResponseS.AtLeast);
         Assert.Contains(readings.Warnings, w => w.StartsWith("1.4 s after the crank stopped the drive torque still is 31.8 N·m of 31.", StringComparison.Ordinal));
     }
 
@@ -191,8 +192,49 @@ public sealed class LoadTestReadingsTests
         var readings = LoadTestReadings.From(Run.With("slow", "bus_current_a", (t, x) => t > cutOffS + 1 && t < cutOffS + 5 ? 6.9f : x), SyntheticRun.Plan);
 
         Assert.Equal(28, readings.Functions.CutOffSpeedKmPerH.Value, 0.1);
+        Assert.True(readings.Functions.CutOffSpeedKmPerH.AtLeast);
         Assert.Contains(readings.Warnings, w => w.StartsWith("Assistance did not end", StringComparison.Ordinal));
     }
+
+    // A run that ended 0.25 s after the brake was pulled, with the torque still there, once read 0.24 s: a pass.
+    [Fact]
+    public void A_run_that_ends_before_the_torque_is_gone_says_nothing_of_when_it_goes()
+    {
+        var plan = EndingWith(FunctionTestKind.Brake);
+        var brakeS = SyntheticRun.StartOf(FunctionTestKind.Brake) + 1.5;
+        var capture = Run.With("slow", "output_torque_nm", (t, x) => t > brakeS - 0.5 ? 31.8f : x);
+        var readings = LoadTestReadings.From(capture with { Tables = [Rows(capture.Tables[0], t => t < brakeS + 0.25), Run.Fast, Run.Vibration] }, plan);
+
+        Assert.True(double.IsNaN(readings.Functions.BrakeResponseS.Value));
+        Assert.Contains("The run ends 0.2 s after the brake switch closed: whether the drive torque is gone for good is seen only after 1.4 s.", readings.Warnings);
+        Assert.Equal(SyntheticRun.StopDelayS + SyntheticRun.GoneAfterS, readings.Functions.StopResponseS.Value, 0.006);
+    }
+
+    // The switch that was never let go once was let go at the end of the run, with no time left for the torque to be there.
+    [Fact]
+    public void Walk_assistance_that_is_never_let_go_has_no_release()
+    {
+        var walkS = SyntheticRun.StartOf(FunctionTestKind.WalkAssist);
+        var readings = LoadTestReadings.From(Run.Capture with { Tables = [Rows(Run.Slow, t => t < walkS + 2.4), Run.Fast, Run.Vibration] }, EndingWith(FunctionTestKind.WalkAssist));
+
+        Assert.True(double.IsNaN(readings.Functions.WalkReleaseS.Value));
+        Assert.True(double.IsNaN(readings.Functions.WalkSpeedKmPerH.Value));
+        Assert.Contains("The walk assistance test was not seen in the run: walk assistance was never held and let go.", readings.Warnings);
+    }
+
+    [Fact]
+    public void A_touch_of_the_walk_button_is_no_walk_assistance()
+    {
+        var walkS = SyntheticRun.StartOf(FunctionTestKind.WalkAssist);
+        var readings = LoadTestReadings.From(Run.With("slow", "walk_assist", (t, x) => t > walkS + 0.33 ? 0 : x), SyntheticRun.Plan);
+
+        Assert.True(double.IsNaN(readings.Functions.WalkSpeedKmPerH.Value));
+    }
+
+    static LoadTestPlan EndingWith(FunctionTestKind last) => SyntheticRun.Plan with
+    {
+        Cycle = SyntheticRun.Plan.Cycle with { Functions = [.. SyntheticRun.Plan.Cycle.Functions.TakeWhile(f => f.Kind != last), SyntheticRun.Plan.Cycle.Functions.Single(f => f.Kind == last)] },
+    };
 
     [Fact]
     public void Works_without_phase_voltages_and_vibration_and_says_what_is_lost()

@@ -11,7 +11,7 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
     /// <summary>Torque counts as gone, and current as down to no load, when this share of it is left.</summary>
     const double Gone = 0.05;
 
-    /// <summary>The torque is watched this long after an event; still there at the end, it is reported as gone after this.</summary>
+    /// <summary>The torque is watched this long after an event; still there at the end, it is reported as gone after at least this.</summary>
     const double WatchedS = 1.4;
 
     readonly double[] timeS = channels.Slow.TimeS;
@@ -72,8 +72,8 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
         var (loaded, unloaded) = (SteadyMean.Of(busA.AsSpan(start, assisted - start)), SteadyMean.Of(busA.AsSpan(beyond, end - beyond)));
         if (unloaded.Value > 0.5 * loaded.Value)
         {
-            Warnings.Add(Invariant($"Assistance did not end: at {wheelKmPerH[end - 1]:0.0} km/h the bus current still is {unloaded.Value:0.0} A; the cut-off speed is reported as the largest speed seen."));
-            return new(wheelKmPerH.AsSpan(beyond, to - beyond).ToArray().Max(), 0);
+            Warnings.Add(Invariant($"Assistance did not end: at {wheelKmPerH[end - 1]:0.0} km/h the bus current still is {unloaded.Value:0.0} A; the cut-off speed is at least the largest speed seen."));
+            return new(wheelKmPerH.AsSpan(beyond, to - beyond).ToArray().Max(), 0) { AtLeast = true };
         }
 
         const int half = 2; // means over five samples: noise down by √5, no shift in time
@@ -94,12 +94,12 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
         var held = Array.FindIndex(walk, from, to - from, w => w >= 0.5f);
         if (held < 0) return null;
         var released = Array.FindIndex(walk, held, to - held, w => w < 0.5f);
-        if (released < 0) released = to - 1;
-
         var smoothed = Rows(0.1);
+        if (released - held < smoothed) return null;
+
         var fastest = 0.0;
         for (var i = held; i + smoothed <= released; i++) fastest = Math.Max(fastest, Mean(wheelKmPerH, i, i + smoothed));
-        var noiseKmPerH = released - held > smoothed ? Moments.Of(wheelKmPerH.AsSpan(released - smoothed, smoothed)).StandardDeviation / Math.Sqrt(smoothed) : double.NaN;
+        var noiseKmPerH = Moments.Of(wheelKmPerH.AsSpan(released - smoothed, smoothed)).StandardDeviation / Math.Sqrt(smoothed);
         var release = TorqueBefore(released) is { } beforeNm ? TorqueGone(Crossing(walk, released, 0.5), released, beforeNm, "walk assistance was let go") : Reading.None;
         return (new(fastest, noiseKmPerH), release);
     }
@@ -154,7 +154,13 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
     /// <summary>From an event to the last moment at which more than the twentieth part of the torque was there.</summary>
     Reading TorqueGone(double eventS, int eventRow, double beforeNm, string what)
     {
-        var watched = Math.Min(to - 2, eventRow + Rows(WatchedS));
+        var watched = eventRow + Rows(WatchedS);
+        if (watched > to - 2)
+        {
+            Warnings.Add(Invariant($"The run ends {timeS[to - 1] - eventS:0.0} s after {what}: whether the drive torque is gone for good is seen only after {WatchedS:0.0} s."));
+            return Reading.None;
+        }
+
         // The rig's torque noise is read where the torque should be gone for good.
         var rowNoiseNm = Moments.Of(driveNm.AsSpan(watched - Rows(0.3), Rows(0.3))).StandardDeviation;
         // Three rows blur a fast fall less than five, which a weak torque needs to stand out of the noise.
@@ -164,7 +170,7 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
         if (Mean(driveNm, watched - Rows(0.3), watched) > threshold)
         {
             Warnings.Add(Invariant($"{WatchedS:0.0} s after {what} the drive torque still is {Mean(driveNm, watched - Rows(0.3), watched):0.0} N·m of {beforeNm:0.0} N·m."));
-            return new(timeS[watched] - eventS, 0);
+            return new(timeS[watched] - eventS, 0) { AtLeast = true };
         }
 
         // A mean over 0.1 s says in which tenth the torque went for good, undisturbed by noise; a few rows say when in it.

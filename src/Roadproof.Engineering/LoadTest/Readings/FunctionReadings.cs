@@ -28,7 +28,7 @@ public sealed record FunctionReadings(
         var brake = Seen(FunctionTestKind.Brake, block.BrakeResponse, "the brake switch never closed under load");
         var cutOff = Seen(FunctionTestKind.CutOff, block.CutOffSpeed, "the wheel never passed the assistance limit under load");
         var walk = kinds.Contains(FunctionTestKind.WalkAssist) ? block.WalkAssist() : null;
-        if (walk is null && kinds.Contains(FunctionTestKind.WalkAssist)) warnings.Add("The walk assistance test was not seen in the run: walk assistance was never held.");
+        if (walk is null && kinds.Contains(FunctionTestKind.WalkAssist)) warnings.Add("The walk assistance test was not seen in the run: walk assistance was never held and let go.");
         var limit = kinds.Contains(FunctionTestKind.CurrentLimit) ? block.CurrentLimit() : null;
         if (limit is null && kinds.Contains(FunctionTestKind.CurrentLimit)) warnings.Add("The current limit test was not seen in the run: no current stood at a limit.");
         var quiescent = Seen(FunctionTestKind.Quiescent, block.QuiescentCurrent, "the run does not end at rest");
