@@ -39,7 +39,8 @@ public sealed record RequirementReading(
 /// <summary>One reading against what sound units look like.</summary>
 /// <param name="StandardDeviation">Over sound units: part tolerances, rig terms and reading noise together.</param>
 /// <param name="ReadingUncertainty">The share of <paramref name="StandardDeviation"/> that comes from rig and noise alone.</param>
+/// <param name="RigShare">Share of the variance over sound units that stays with a rig: what more units on that rig cannot average out.</param>
 /// <param name="Sigma">(value − expected) / standard deviation.</param>
 public sealed record ExpectationReading(
     string Id, string Name, string Unit, double Value, double RawValue, double Expected, double StandardDeviation,
-    double ReadingUncertainty, double Sigma, Verdict Verdict);
+    double ReadingUncertainty, double RigShare, double Sigma, Verdict Verdict);

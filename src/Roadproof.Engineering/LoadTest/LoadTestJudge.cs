@@ -127,7 +127,7 @@ public sealed class LoadTestJudge
     {
         var (c, sd) = (expectations[row], spread.StandardDeviation(row));
         var sigma = residual / sd;
-        return new(c.Id, c.Name, c.Unit, reading.Value, reading.Raw, spread.Mean[row], sd, spread.ReadingUncertainty(row), sigma,
+        return new(c.Id, c.Name, c.Unit, reading.Value, reading.Raw, spread.Mean[row], sd, spread.ReadingUncertainty(row), spread.RigShare(row), sigma,
             Math.Abs(sigma) > sigmaLimit ? Verdict.Unusual : Verdict.Usual);
     }
 

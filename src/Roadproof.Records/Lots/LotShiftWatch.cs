@@ -61,8 +61,7 @@ static class LotShiftWatch
                     .Select(rig => new LotReadings(rig.Key, rig.Count(), rig.Sum(r => LotShift.Counted(r.Sigmas[expectation.Id]))))
                     .ToList();
                 if (perRig.Count == 0) continue;
-                var rigShare = Math.Clamp(Math.Pow(expectation.ReadingUncertainty / expectation.StandardDeviation, 2), 0, 1);
-                var shift = LotShift.Test(perRig, rigShare, expectation.StandardDeviation);
+                var shift = LotShift.Test(perRig, expectation.RigShare, expectation.StandardDeviation);
                 if (shift.Different)
                     found.Add(new(lot.Key.Lot, lot.Key.Part, family, expectation.Id, expectation.Name, expectation.Unit, expectation.Expected,
                         shift.Effect, shift.Interval, shift.Evidence, shift.Units, shift.Rigs, []));

@@ -111,7 +111,7 @@ static class SampleUnits
     }
 
     static ExpectationReading Sound(string id, string name, string unit, double expected, double sd, double sigma) =>
-        new(id, name, unit, expected + sigma * sd, expected + sigma * sd, expected, sd, 0.4 * sd, sigma, Math.Abs(sigma) > 3.6 ? Verdict.Unusual : Verdict.Usual);
+        new(id, name, unit, expected + sigma * sd, expected + sigma * sd, expected, sd, 0.4 * sd, 0.1, sigma, Math.Abs(sigma) > 3.6 ? Verdict.Unusual : Verdict.Usual);
 
     static List<SteadyPoint> Windows()
     {

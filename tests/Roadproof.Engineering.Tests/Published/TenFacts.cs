@@ -48,7 +48,7 @@ public sealed class TenFacts
             var sum = new double[3];
             for (var n = 0; n < 10; n++)
             {
-                sum[n % 3] += shift + rigs[n % 3] + Math.Sqrt(1 - flux.RigShare) * draws.Normal();
+                sum[n % 3] += LotShift.Counted(shift + rigs[n % 3] + Math.Sqrt(1 - flux.RigShare) * draws.Normal());
                 if (n < 2) continue;
                 if (!LotShift.Test([.. Enumerable.Range(0, 3).Select(r => new LotReadings($"rig{r}", (n - r + 3) / 3, sum[r]))], flux.RigShare, flux.StandardDeviation).Different) continue;
                 found++;

@@ -1,3 +1,5 @@
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
 using Roadproof.Records.Items;
 using Roadproof.Records.ReadModel;
 
@@ -34,6 +36,17 @@ public sealed class LotShiftWatchTests
         var before = plant.Derived();
         await plant.Ledger.Rebuild();
         Assert.Equal(before, plant.Derived());
+    }
+
+    // Of a reading that comes from proven units all scatter counts as the reading's own; it once counted as the rig's too, so that no lot could differ in it on one rig.
+    [Fact]
+    public async Task A_lot_is_found_on_one_rig_in_a_reading_whose_scatter_is_all_noise()
+    {
+        await using var plant = new TestPlant();
+        await plant.ReceiveLots();
+        for (var i = 0; i < 10; i++) await LoadTest(plant, $"SH-{i}", "L-rotor", TestPlant.Verdict("mesh-1", RunVerdict.Pass, WeakSigma + Noise[i], readingSigma: 1), number: 0);
+        using var c = plant.Read();
+        Assert.Single(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
     }
 
     // A crimp fault of 11 sigma among three units once put their controllers' lot on hold.
@@ -87,9 +100,12 @@ public sealed class LotShiftWatchTests
         Assert.Contains("""unit_residual: unit=SH-1|rig=rig1|sigmas={"flux-20":-1}""", plant.Derived(), StringComparison.Ordinal);
     }
 
-    static async Task LoadTest(TestPlant plant, string unit, string rotorLot, double fluxSigma, int number)
+    static Task LoadTest(TestPlant plant, string unit, string rotorLot, double fluxSigma, int number) =>
+        LoadTest(plant, unit, rotorLot, TestPlant.Verdict(fluxSigma: fluxSigma), number);
+
+    static async Task LoadTest(TestPlant plant, string unit, string rotorLot, LoadTestVerdict verdict, int number)
     {
         await plant.Build(unit, "load-test", m => m with { Parts = m.Parts.Select(p => p.Part == "rotor" ? p with { Lot = rotorLot } : p).ToList() });
-        await plant.Do(unit, "load-test", loadTest: LoadTestOutcome.Judged(TestPlant.Verdict(fluxSigma: fluxSigma)), station: $"rig{1 + number % 3}");
+        await plant.Do(unit, "load-test", loadTest: LoadTestOutcome.Judged(verdict), station: $"rig{1 + number % 3}");
     }
 }

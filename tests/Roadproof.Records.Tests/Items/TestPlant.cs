@@ -137,13 +137,17 @@ sealed class TestPlant : IAsyncDisposable
     public static string Sha(string unit) => Convert.ToHexStringLower(System.Security.Cryptography.SHA256.HashData(System.Text.Encoding.UTF8.GetBytes(unit)));
 
     /// <summary>A load test's verdict with one expectation, flux, at so many standard deviations.</summary>
-    public static LoadTestVerdict Verdict(RunVerdict verdict = RunVerdict.Pass, double fluxSigma = 0, RequirementReading? requirement = null) => new(
+    public static LoadTestVerdict Verdict(RunVerdict verdict = RunVerdict.Pass, double fluxSigma = 0, RequirementReading? requirement = null) =>
+        Verdict("flux-20", verdict, fluxSigma, 0.002 / 0.0133, requirement);
+
+    /// <summary>The same of a characteristic whose reading has a standard uncertainty of so many standard deviations, all of it noise but for the share that stays with a rig.</summary>
+    public static LoadTestVerdict Verdict(string id, RunVerdict verdict, double sigma, double readingSigma, RequirementReading? requirement = null) => new(
         verdict, requirement is null ? [] : [requirement],
         [
-            new("flux-20", "Flux linkage", "mWb", 12.9 * (1 + fluxSigma * 0.0133), 12.9 * (1 + fluxSigma * 0.0133), 12.9, 12.9 * 0.0133, 12.9 * 0.002, fluxSigma,
+            new(id, "Flux linkage", "mWb", 12.9 * (1 + sigma * 0.0133), 12.9 * (1 + sigma * 0.0133), 12.9, 12.9 * 0.0133, 12.9 * 0.0133 * readingSigma, 0.0226, sigma,
                 verdict == RunVerdict.Hold ? Engineering.Judging.Verdict.Unusual : Engineering.Judging.Verdict.Usual),
         ],
-        fluxSigma * fluxSigma, 20, 4, [], [], "test verdict", []);
+        sigma * sigma, 20, 4, [], [], "test verdict", []);
 
     static MessageReading Good(StepReading r, string? serial)
     {
