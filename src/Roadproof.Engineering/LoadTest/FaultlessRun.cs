@@ -5,9 +5,6 @@ namespace Roadproof.Engineering.LoadTest;
 /// <summary>The run that a rig without errors and noise would record of a unit: the other end of <see cref="CarriedReadings"/>.</summary>
 static class FaultlessRun
 {
-    // What speed and torque need to settle after a change of load point, s.
-    const double SettlingS = 1.5;
-
     public static MeasuredRun Of(LoadTestPlan plan, Deviation deviation, double startC = 20, double ambientC = 20)
     {
         var unit = plan.Unit;
@@ -43,5 +40,5 @@ static class FaultlessRun
     /// <summary>Middle and length of what is read of a load point, seconds after its start: its fast window, or all that is steady.</summary>
     public static (double AtS, double ForS) Window(LoadPoint point) => point.WindowForS > 0
         ? (point.WindowFromS + point.WindowForS / 2, point.WindowForS)
-        : (SettlingS + (point.HoldS - SettlingS) / 2, point.HoldS - SettlingS);
+        : (LoadPoint.SettlingS + (point.HoldS - LoadPoint.SettlingS) / 2, point.HoldS - LoadPoint.SettlingS);
 }

@@ -23,6 +23,9 @@ public sealed record LoadCycle
 /// <summary>One steady piece of a load cycle.</summary>
 public sealed record LoadPoint
 {
+    /// <summary>What speed and torque need to settle after a change of load point, s.</summary>
+    public const double SettlingS = 1.5;
+
     public required string Id { get; init; }
 
     /// <summary>Drive torque asked for at the output, without the rider's share, N·m.</summary>

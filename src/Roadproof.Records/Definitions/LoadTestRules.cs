@@ -55,12 +55,28 @@ static class LoadTestRules
                 findings.Wrong(point, nameof(point.OutputRpm), "0 rpm under torque", "a speed above 0 for a point with torque", "At standstill one phase carries all the heat.");
             CheckWindow(point, findings);
         }
+
+        CheckThatExpectationsCanBeRead(cycle, findings);
+    }
+
+    /// <summary>Resistance, flux and rotor offset come from the fast windows, current gain and phase currents from those under torque.</summary>
+    static void CheckThatExpectationsCanBeRead(LoadCycle cycle, Findings findings)
+    {
+        if (cycle.Points.Count == 0 || !cycle.Points.All(p => findings.Sound(p, nameof(p.TorqueNm), nameof(p.OutputRpm), nameof(p.WindowForS)))) return;
+        if (cycle.Points.All(p => p.TorqueNm == 0))
+            findings.Wrong(cycle, nameof(cycle.Points), "no load point with torque", "at least one load point with torque", "Without it nothing is known of the phase currents.");
+        else if (cycle.Points.Where(p => p.WindowForS > 0).DistinctBy(p => (p.TorqueNm, p.OutputRpm)).Count() < 2)
+            findings.Wrong(cycle, nameof(cycle.Points), "a fast window at no two different load points", "fast windows at two load points of different torque or speed, at least", "Resistance and flux cannot be told apart at one of them.");
     }
 
     static void CheckWindow(LoadPoint point, Findings findings)
     {
         if (!findings.Sound(point, nameof(point.HoldS), nameof(point.WindowFromS), nameof(point.WindowForS), nameof(point.OutputRpm))) return;
-        if (point.WindowFromS + point.WindowForS > point.HoldS)
+        if (point is { WindowForS: 0, TorqueNm: > 0 })
+            findings.Wrong(point, nameof(point.WindowForS), "no fast window under torque", "a window of at least one turn of the output for a point with torque", "Its phase current is judged.");
+        else if (point is { WindowForS: 0, OutputRpm: > 0, HoldS: <= LoadPoint.SettlingS })
+            findings.Wrong(point, nameof(point.HoldS), $"{Figure(point.HoldS)} s for a point that turns", $"holdS above {Figure(LoadPoint.SettlingS)} s, which speed and torque need to settle");
+        else if (point.WindowFromS + point.WindowForS > point.HoldS)
             findings.Wrong(point, nameof(point.WindowForS), $"a window that ends {Figure(point.WindowFromS + point.WindowForS)} s after the start of point '{point.Id}'", $"a window inside its holdS {Figure(point.HoldS)}");
         else if (point is { WindowForS: > 0, OutputRpm: 0, TorqueNm: 0 })
             findings.Wrong(point, nameof(point.WindowForS), $"a window of {Figure(point.WindowForS)} s at standstill", "windowForS 0 where nothing turns");
@@ -80,6 +96,8 @@ static class LoadTestRules
         RouteRules.CheckDistinct(gauges.Gauges, nameof(Gauge.Channel), g => g.Channel, "a gauge for a channel", findings);
         foreach (var gauge in gauges.Gauges.Where(g => !LoadTestCharacteristics.Channels.Contains(g.Channel)))
             findings.Wrong(gauge, nameof(gauge.Channel), $"'{gauge.Channel}'", "a channel of a capture", NearestWord.Hint(gauge.Channel, LoadTestCharacteristics.Channels));
+        foreach (var gauge in gauges.Gauges.Where(g => g.GainShare == 0 && g.Channel.StartsWith("phase_current_", StringComparison.Ordinal) && findings.Sound(g, nameof(g.GainShare))))
+            findings.Wrong(gauge, nameof(gauge.GainShare), $"0 for {gauge.Channel}", "gainShare above 0 for a phase current", "The phase current limit is read with no other uncertainty.");
 
         if (!gauges.Gauges.All(g => findings.Sound(g, nameof(g.Channel)))) return;
         // A mistyped channel is one mistake, not an unknown and a missing one.

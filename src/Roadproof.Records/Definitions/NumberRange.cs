@@ -55,7 +55,7 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<Motor>(nameof(Motor.InductanceQH))] = Above(0, 0.1, "H"),
         [On<Motor>(nameof(Motor.FluxLinkage20Wb))] = Above(0, 1, "Wb"),
         [On<Motor>(nameof(Motor.FluxPerK))] = From(-0.01, 0, "1/K"),
-        [On<Motor>(nameof(Motor.SaturationAtCurrentLimit))] = From(0, 0.5),
+        [On<Motor>(nameof(Motor.SaturationAtCurrentLimit))] = From(0, 0.333), // from a third on more current gives less torque below the limit
         [On<Motor>(nameof(Motor.RotorInertiaKgM2))] = Above(0, 0.1, "kg·m²"),
         [On<Motor>(nameof(Motor.CoulombFrictionNm))] = From(0, 5, "N·m"),
         [On<Motor>(nameof(Motor.ViscousFrictionNmS))] = From(0, 0.1, "N·m·s"),
@@ -129,7 +129,7 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<FunctionTest>(nameof(FunctionTest.EventAtS))] = From(0, 600, "s"),
         [On<Gauge>(nameof(Gauge.GainShare))] = From(0, 0.2),
         [On<Gauge>(nameof(Gauge.Zero))] = Uncertainty,
-        [On<Gauge>(nameof(Gauge.NoiseRms))] = Uncertainty,
+        [On<Gauge>(nameof(Gauge.NoiseRms))] = Above(0, 1e9), // readings without noise would follow from one another
         [On<RequirementLimit>(nameof(RequirementLimit.Lower))] = AnyValue,
         [On<RequirementLimit>(nameof(RequirementLimit.Upper))] = AnyValue,
         [On<RequirementLimit>(nameof(RequirementLimit.StandardUncertainty))] = Uncertainty,

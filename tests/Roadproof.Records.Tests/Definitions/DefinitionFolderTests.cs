@@ -81,6 +81,11 @@ public sealed class DefinitionFolderTests
         { Product, "slots: 12", "slots: ‸14", "found 14, expected slots as a multiple of the three phases." },
         { Product, "outputRpm: 30,", "outputRpm: ‸0,", "found 0 rpm under torque, expected a speed above 0 for a point with torque. At standstill one phase carries all the heat." },
         { Product, "windowFromS: 0, windowForS: 0", "windowFromS: 0, windowForS: ‸1", "found a window of 1 s at standstill, expected windowForS 0 where nothing turns." },
+        { Product, "windowFromS: 8.5, windowForS: 3", "windowFromS: 8.5, windowForS: ‸0", "found no fast window under torque, expected a window of at least one turn of the output for a point with torque. Its phase current is judged." },
+        { Product, "holdS: 6, windowFromS: 4, windowForS: 0", "holdS: ‸1.5, windowFromS: 1, windowForS: 0", "found 1.5 s for a point that turns, expected holdS above 1.5 s, which speed and torque need to settle." },
+        { Product, "saturationAtCurrentLimit: 0.03", "saturationAtCurrentLimit: ‸0.34", "found 0.34, expected saturationAtCurrentLimit as a number from 0 to 0.333." },
+        { Product, "phase_current_v_a, gainShare: 0.002", "phase_current_v_a, gainShare: ‸0", "found 0 for phase_current_v_a, expected gainShare above 0 for a phase current. The phase current limit is read with no other uncertainty." },
+        { Product, "channel: bus_current_a, gainShare: 0.001, zero: 0.003, noiseRms: 0.02", "channel: bus_current_a, gainShare: 0.001, zero: 0.003, noiseRms: ‸0", "found 0, expected noiseRms as a number above 0 up." },
         { Product, "id: rotor-1x", "id: ‸rotor-2x", "found 'rotor-2x', expected a characteristic that is expected from proven units. Did you mean 'rotor-1x'?" },
         { Product, "unit: A, lower: 16.625", "unit: ‸mA, lower: 16.625", "found 'mA', expected 'A', the unit that bus-current-limit is computed in." },
         { Product, "minimumV: 39", "minimumV: ‸49", "found 49, expected minimumV below nominalV 48." },
@@ -242,6 +247,18 @@ public sealed class DefinitionFolderTests
         Assert.Equal($"{Product}:{LineOf(Product, "    points:")}:13: found no load point, expected at least one load point.", noPoints[0].ToString());
         var noGears = Errors(DemoFolder.Files.Select(f => f.Name == Product ? (f.Name, Emptied("    gears:", "    gearDrag:")) : f));
         Assert.Equal($"{Product}:{LineOf(Product, "    gears:")}:12: found no gear stage, expected at least one stage from the rotor to the output.", noGears[0].ToString());
+    }
+
+    // Each of these once was approved, and no load test of it could be judged.
+    [Theory]
+    [InlineData("{ id: no-load-75, torqueNm: 0, outputRpm: 75, holdS: 12, windowFromS: 8, windowForS: 3 }", "found no load point with torque, expected at least one load point with torque. Without it nothing is known of the phase currents.")]
+    [InlineData("{ id: 50-60, torqueNm: 50, outputRpm: 60, holdS: 12, windowFromS: 8.5, windowForS: 3 }", "found a fast window at no two different load points, expected fast windows at two load points of different torque or speed, at least. Resistance and flux cannot be told apart at one of them.")]
+    public void A_cycle_whose_expectations_cannot_be_read_is_refused(string onlyPoint, string sentence)
+    {
+        var product = DemoFolder.Files.Single(f => f.Name == Product).Text;
+        var key = "    points:\n";
+        var text = product[..(product.IndexOf(key) + key.Length)] + $"      - {onlyPoint}\n      - {{ id: idle, torqueNm: 0, outputRpm: 75, holdS: 12, windowFromS: 0, windowForS: 0 }}\n" + product[product.IndexOf("    functions:")..];
+        Assert.Equal($"{Product}:{LineOf(Product, "    points:") + 1}:7: {sentence}", Errors(DemoFolder.Files.Select(f => f.Name == Product ? (f.Name, text) : f))[0].ToString());
     }
 
     [Fact]
