@@ -39,7 +39,7 @@ sealed class Diagnosis
         covariance = JointLimits.Covariance(spread, rows);
         whitening = new(covariance);
         none = spread.Model.At(Deviation.None);
-        faults = [.. FaultHypotheses.All.Where(h => Moved(h, h.Typical).Any(m => m != 0))];
+        faults = [.. spread.Model.Faults.Where(h => Moved(h, h.Typical).Any(m => m != 0))];
 
         // Two signatures are alike when the rig's errors and noise hide their difference; how parts scatter has no say in that.
         var reading = new Whitening(spread.ReadingCovariance(rows));

@@ -39,6 +39,7 @@ sealed class ExpectationModel
         (loaded, noLoad) = ([.. Characteristics.Loaded(plan)], [.. Characteristics.NoLoad(plan)]);
         network = new(plan.Unit.Thermal);
         tooth = new(plan);
+        Faults = FaultHypotheses.Of(plan.Unit);
         JointCount = 4 + noLoad.Length + 2 * loaded.Length + 2 + plan.Population.Count;
         Count = JointCount + loaded.Length + 3;
     }
@@ -46,6 +47,9 @@ sealed class ExpectationModel
     /// <summary>How many characteristics are judged together; they come first.</summary>
     public int JointCount { get; }
     public int Count { get; }
+
+    /// <summary>The faults whose signatures it computes.</summary>
+    public IReadOnlyList<FaultHypothesis> Faults { get; }
 
     public double[] At(Deviation deviation)
     {

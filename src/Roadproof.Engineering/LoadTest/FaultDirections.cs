@@ -21,7 +21,7 @@ sealed class FaultDirections
         var none = spread.Model.At(Deviation.None);
         directions =
         [
-            .. from h in FaultHypotheses.All
+            .. from h in spread.Model.Faults
                let with = spread.Model.At(h.At(h.Typical))
                let white = whitening.Whiten([.. rows.Select(i => with[i] - none[i])])
                let length = Math.Sqrt(Whitening.Dot(white, white))

@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Drive;
+using static System.FormattableString;
 
 namespace Roadproof.Engineering.LoadTest;
 
@@ -22,7 +23,8 @@ static class FaultHypotheses
 
     const double Deg = Math.PI / 180;
 
-    public static readonly IReadOnlyList<FaultHypothesis> All =
+    /// <summary>Those of one product: how many magnets and how much grease it has stands in its definition.</summary>
+    public static IReadOnlyList<FaultHypothesis> Of(DriveUnit unit) =>
     [
         new("motor-drag", "Dry, over-pressed or rubbing motor bearing", "N·m", x => new() { AddedMotorDragNm = x }, 0.010, 0.006, false, 0.005,
             "The rotor's insertion curve at its station (a high or early force), then the bearing lot.",
@@ -32,14 +34,14 @@ static class FaultHypotheses
             "Repeat the run without load on the warm unit: stiff grease loosens, a bearing does not; or time the rotor's spin-down with the gears out."),
         new("grease-missing", "Grease missing or far too little", "share", x => new() { GearDragFactor = 1 - 0.4 * x, MeshFactor = 1 - 0.015 * x }, 1, 0.3, false, 0.003,
             "The grease mass recorded when the gears went in, and the unit's weight.",
-            "Weigh the unit: the grease is twelve grams in three kilograms, so use a scale that reads one gram."),
+            Invariant($"Weigh the unit: the grease is {1000 * unit.GearDrag.GreaseMassKg:0.#} g in {unit.MassKg:0.0} kg, so use a scale that reads a tenth of the grease.")),
         new("crimp", "Contact resistance in the phases: crimp, weld or phase screw", "mΩ", x => new() { AddedResistanceOhm = x / 1000 }, 10, 6, false, 0.004,
             "The torque and angle of the phase screws, then the stator's joining record and terminal lot.",
             "Measure the three resistances between the phases with four wires at a known part temperature: one bad joint shows in two of them."),
         new("weak-flux", "Magnets too weak or too strong", "%", x => new() { FluxFactor = 1 - x / 100 }, 3, 2, true, 0.005,
             "The rotor lot and its flux scan; ask whether other units of the lot read alike.",
             "Turn the motor from outside and read its open-circuit voltage at a known magnet temperature."),
-        new("magnet-missing", "A magnet missing or reversed", "magnets", x => new() { FluxFactor = 1 - x / 14 }, 1, 0.1, false, 0.002,
+        new("magnet-missing", "A magnet missing or reversed", "magnets", x => new() { FluxFactor = 1 - x / (2 * unit.Motor.PolePairs) }, 1, 0.1, false, 0.002,
             "The rotor's flux scan and the camera picture of its magnets.",
             "Turn the motor slowly and look at the voltage over one rotor turn: a missing magnet leaves a gap once per turn."),
         new("rotor-offset", "Stored rotor angle wrong", "° el.", x => new() { RotorOffsetRad = x * Deg }, 12, 8, true, 0.005,

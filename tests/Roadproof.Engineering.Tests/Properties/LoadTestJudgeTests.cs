@@ -83,6 +83,16 @@ public sealed class LoadTestJudgeTests
         Assert.True(line.Interval.Lower < 10 && line.Interval.Upper > 10);
     }
 
+    // A missing magnet once was one of fourteen, and the grease twelve grams, whatever the unit.
+    [Fact]
+    public void A_fault_is_as_large_as_the_unit_makes_it()
+    {
+        var unit = Plan.Unit with { MassKg = 3.46, Motor = Plan.Unit.Motor with { PolePairs = 10 }, GearDrag = Plan.Unit.GearDrag with { GreaseMassKg = 0.0205 } };
+        var faults = FaultHypotheses.Of(unit).ToDictionary(h => h.Id);
+        Assert.Equal(0.95, faults["magnet-missing"].At(1).FluxFactor, 12);
+        Assert.Equal("Weigh the unit: the grease is 20.5 g in 3.5 kg, so use a scale that reads a tenth of the grease.", faults["grease-missing"].NextMeasurement);
+    }
+
     // Trade, computed sensitivities (read): cosine of motor drag and gear drag 1.00 in units of the measurement's uncertainty.
     [Fact]
     public void Motor_drag_and_gear_drag_cannot_be_told_apart()
