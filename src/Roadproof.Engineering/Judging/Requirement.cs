@@ -13,21 +13,21 @@ public static class Requirement
     public const double LeastSafetyGuardFactor = 1.64;
 
     /// <summary>Judges a reading that needed no correction.</summary>
-    /// <param name="standardUncertainty">Of this reading, in the unit of the limit; the limit's own where the reading brings none.</param>
-    public static RequirementReading Judge(RequirementLimit limit, double value, double? standardUncertainty = null) =>
+    /// <param name="standardUncertainty">That this reading brings along, in the unit of the limit; the limit's own is added in squares.</param>
+    public static RequirementReading Judge(RequirementLimit limit, double value, double standardUncertainty = 0) =>
         Judge(limit, value, value, standardUncertainty);
 
     /// <summary>Judges a reading at reference conditions and keeps what was read before.</summary>
     /// <param name="value">At reference conditions, in the unit of the limit.</param>
     /// <param name="rawValue">As read.</param>
-    /// <param name="standardUncertainty">Of <paramref name="value"/>; the limit's own where the reading brings none.</param>
+    /// <param name="standardUncertainty">That <paramref name="value"/> brings along; the limit's own is added in squares (JCGM 100:2008, 5.1.2).</param>
     /// <exception cref="ArgumentOutOfRangeException">A value is not finite or the uncertainty is negative.</exception>
-    public static RequirementReading Judge(RequirementLimit limit, double value, double rawValue, double? standardUncertainty)
+    public static RequirementReading Judge(RequirementLimit limit, double value, double rawValue, double standardUncertainty)
     {
-        var u = standardUncertainty ?? limit.StandardUncertainty;
         if (!double.IsFinite(value)) throw new ArgumentOutOfRangeException(nameof(value), value, $"A reading of {limit.Name} is a finite number of {limit.Unit}.");
-        if (!(double.IsFinite(u) && u >= 0)) throw new ArgumentOutOfRangeException(nameof(standardUncertainty), u, $"A standard uncertainty of {limit.Name} is a number of {limit.Unit}, 0 or more.");
+        if (!(double.IsFinite(standardUncertainty) && standardUncertainty >= 0)) throw new ArgumentOutOfRangeException(nameof(standardUncertainty), standardUncertainty, $"A standard uncertainty of {limit.Name} is a number of {limit.Unit}, 0 or more.");
 
+        var u = double.Hypot(standardUncertainty, limit.StandardUncertainty);
         var guardBand = GuardFactor(limit) * u;
         return new(limit.Id, limit.Name, limit.Unit, value, rawValue, limit.Lower, limit.Upper, u, guardBand,
             Conformance.Probability(value, u, limit.Lower, limit.Upper), limit.Safety, Verdict(limit, value, guardBand));

@@ -13,7 +13,7 @@ public sealed record RequirementLimit
     public double? Lower { get; init; }
     public double? Upper { get; init; }
 
-    /// <summary>Standard uncertainty of one reading where the reading does not bring its own; in the unit of the limit.</summary>
+    /// <summary>Standard uncertainty that no reading brings along: all of it where readings bring none, else what their own leaves out. Added in squares; in the unit of the limit.</summary>
     public double StandardUncertainty { get; init; }
 
     /// <summary>Guard band as a multiple of the standard uncertainty; 1.64 leaves at most 5 % consumer's risk at the edge.</summary>

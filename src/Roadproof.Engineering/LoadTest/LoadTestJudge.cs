@@ -105,7 +105,7 @@ public sealed class LoadTestJudge
                 continue;
             }
 
-            var requirement = Requirement.Judge(limit, reading.Value, reading.Raw, Uncertainty(limit, run, reading));
+            var requirement = Requirement.Judge(limit, reading.Value, reading.Raw, Uncertainty(limit.Id, run, reading.Value));
             if (run.Direct.GetValueOrDefault(limit.Id) is { AtLeast: true } && (requirement.Verdict != Verdict.Fail || reading.Value < limit.Lower))
                 warnings.Add(Invariant($"{limit.Name} was not seen to the end, only that it is at least {reading.Value:0.0##} {limit.Unit}: a unit cannot pass by that."));
             else
@@ -115,12 +115,13 @@ public sealed class LoadTestJudge
         return judged;
     }
 
-    double Uncertainty(RequirementLimit limit, MeasuredRun run, CarriedReading reading)
+    double Uncertainty(string id, MeasuredRun run, double value)
     {
-        var row = Array.IndexOf(spread.Ids, limit.Id);
-        var ofRig = row >= 0 ? spread.ReadingUncertainty(row) : ReadingErrors.OfDirect(limit.Id, reading.Value, plan);
-        var ofRun = run.Direct.GetValueOrDefault(limit.Id)?.StandardUncertainty ?? 0;
-        return Math.Sqrt(ofRig * ofRig + ofRun * ofRun + limit.StandardUncertainty * limit.StandardUncertainty);
+        var row = Array.IndexOf(spread.Ids, id);
+        var ofRun = run.Direct.GetValueOrDefault(id)?.StandardUncertainty ?? 0;
+
+        // The budget of a modelled reading holds its noise already; a run that is noisier than its gauges say counts by its own.
+        return row >= 0 ? Math.Max(spread.ReadingUncertainty(row), ofRun) : double.Hypot(ReadingErrors.OfDirect(id, value, plan), ofRun);
     }
 
     ExpectationReading Expectation(int row, CarriedReading reading, double residual, double sigmaLimit)

@@ -149,18 +149,14 @@ static class ReadingErrors
         });
     }
 
-    /// <summary>Standard uncertainty that the rig's gauges leave in a reading which is not modelled; in its own unit.</summary>
+    /// <summary>Standard uncertainty that gains and zeros of the rig's gauges leave in a reading which is not modelled, in its own unit; its noise and resolution come with the reading.</summary>
     public static double OfDirect(string id, double value, LoadTestPlan plan)
     {
         var bus = plan.Gauges.Of("bus_current_a");
-        const double rowS = 1 / SlowSampleHz;
         return id switch
         {
             "cut-off-speed" or "walk-speed" => plan.Gauges.Of("wheel_speed_rad_s").GainShare * Math.Abs(value),
             "quiescent-current" => double.Hypot(bus.GainShare * value, 1e3 * bus.Zero),
-
-            // A moment is known to a row at either end, evenly spread.
-            "stop-response" or "brake-response" or "walk-release" => rowS / Math.Sqrt(6),
             _ => 0,
         };
     }

@@ -26,6 +26,11 @@ public sealed class JudgingTests
     public void A_limit_without_guard_factor_decides_every_reading() =>
         Assert.Equal(Verdict.Pass, Requirement.Judge(CutOff with { GuardFactor = 0, Safety = false }, 27.45).Verdict);
 
+    // Where a reading brought its own uncertainty, the limit's once was left out here and added in the load test.
+    [Fact]
+    public void What_a_limit_declares_is_added_to_what_a_reading_brings() =>
+        Assert.Equal(0.5, Requirement.Judge(CutOff with { StandardUncertainty = 0.3 }, 25, 0.4).StandardUncertainty, 12);
+
     [Fact]
     public void A_reading_that_is_no_number_is_refused() =>
         Assert.StartsWith("A reading of Cut-off speed is a finite number of km/h.", Assert.Throws<ArgumentOutOfRangeException>(() => Requirement.Judge(CutOff, double.NaN)).Message);

@@ -160,6 +160,27 @@ public sealed class LoadTestJudgeTests
         Assert.Equal(expected == RunVerdict.Hold, verdict.Warnings.Any(w => w.StartsWith("Cut-off speed was not seen to the end, only that it is at least 2", StringComparison.Ordinal)));
     }
 
+    // Half a row at either end once was counted by the reading and by the judge, and so was the noise of modelled readings.
+    [Fact]
+    public void Counts_the_noise_of_a_reading_once()
+    {
+        var run = Complete(FaultlessRun.Of(Plan, Deviation.None));
+        var zero = DemoJudge.Spread.ReadingUncertainty(Array.IndexOf(DemoJudge.Spread.Ids, Characteristics.TorqueSensorZero));
+        var read = Judge(run with { Direct = new Dictionary<string, DirectReading>(run.Direct) { ["stop-response"] = new(0.16, 0.003), [Characteristics.TorqueSensorZero] = new(0, zero / 2) } }).Requirements;
+        Assert.Equal(0.003, read.Single(r => r.Id == "stop-response").StandardUncertainty, 12);
+        Assert.Equal(zero, read.Single(r => r.Id == Characteristics.TorqueSensorZero).StandardUncertainty, 12);
+    }
+
+    [Fact]
+    public void Predicts_with_the_uncertainty_that_it_judges_with()
+    {
+        var plan = Plan with { Requirements = [.. Plan.Requirements.Select(r => r.Id == Characteristics.TorqueSensorZero ? r with { StandardUncertainty = 0.5 } : r)] };
+        var (judge, fault) = (new LoadTestJudge(plan), new Deviation { TorqueSensorZeroNm = 0.8 });
+        Assert.Equal(Verdict.Undecided, judge.Judge(Complete(FaultlessRun.Of(plan, fault)), [], []).Requirements.Single(r => r.Id == Characteristics.TorqueSensorZero).Verdict);
+        Assert.InRange(judge.PredictedStopRate(fault).Rate, 0.9, 1);
+        Assert.InRange(DemoJudge.Judge.PredictedStopRate(fault).Rate, 0, 0.3);
+    }
+
     [Fact]
     public void The_smallest_fault_found_is_found_in_nine_of_ten()
     {
