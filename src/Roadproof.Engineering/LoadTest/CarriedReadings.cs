@@ -28,6 +28,9 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
         readonly Dictionary<string, LoadPoint> points = plan.Cycle.Points.ToDictionary(p => p.Id, StringComparer.Ordinal);
         readonly Dictionary<string, CarriedReading> readings = new(StringComparer.Ordinal);
 
+        // A rig may hold a point longer than the cycle says, and the unit warms by what was held.
+        readonly LoadCycle held = plan.Cycle with { Points = [.. plan.Cycle.Points.Select(p => p with { HoldS = run.HeldS[p.Id] })] };
+
         // Stator and rotor have no sensors: a unit that has stood is as warm inside as its winding and shell say.
         readonly ThermalState start = new(run.Start.WindingC, run.Start.WindingC, (run.Start.WindingC + run.Start.ShellC) / 2, run.Start.ControllerC, run.Start.ShellC);
 
@@ -45,7 +48,7 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
         CycleWarmth WarmthSeen()
         {
             var measured = run.Points.ToDictionary(p => p.Point, StringComparer.Ordinal);
-            return CycleWarmth.Over(plan.Cycle, new ThermalNetwork(unit.Thermal), start, run.Start.AmbientC, (point, state) =>
+            return CycleWarmth.Over(held, new ThermalNetwork(unit.Thermal), start, run.Start.AmbientC, (point, state) =>
             {
                 var running = new RunningUnit(unit, Deviation.None, point.SpeedRadPerS, state.WindingC, state.RotorC, unit.Supply.NominalV);
                 var currentA = measured.TryGetValue(point.Id, out var found) && found.Fast is { } fast
@@ -123,8 +126,8 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
         void Rises(Deviation identified)
         {
             var model = new ExpectationModel(plan);
-            var atReference = model.Warmth(identified, ThermalState.At(ReferenceC), ReferenceC);
-            var asSeen = model.Warmth(identified, start, run.Start.AmbientC);
+            var atReference = model.Warmth(identified, plan.Cycle, ThermalState.At(ReferenceC), ReferenceC);
+            var asSeen = model.Warmth(identified, held, start, run.Start.AmbientC);
             readings[Characteristics.WindingRise] = new(run.WindingRiseK, run.WindingRiseK + atReference.WindingRiseK - asSeen.WindingRiseK);
             readings[Characteristics.ControllerRise] = new(run.ControllerRiseK, run.ControllerRiseK + atReference.ControllerRiseK - asSeen.ControllerRiseK);
         }

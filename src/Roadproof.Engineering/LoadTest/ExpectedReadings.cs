@@ -67,7 +67,7 @@ sealed class ExpectationModel
         values.AddRange(loaded.Select(p => PowerForW(p, deviation)));
 
         const double referenceC = ReferenceConditions.TemperatureC;
-        var warmth = Warmth(deviation, ThermalState.At(referenceC), referenceC);
+        var warmth = Warmth(deviation, plan.Cycle, ThermalState.At(referenceC), referenceC);
         values.Add(warmth.WindingRiseK);
         values.Add(warmth.ControllerRiseK);
         values.AddRange(plan.Population.Select(p => p.Mean + (p.Id == Characteristics.WheelTooth ? tooth.Growth(deviation.ToothBlowMPerS2) : 0)));
@@ -81,12 +81,12 @@ sealed class ExpectationModel
         return [.. values];
     }
 
-    /// <summary>Temperatures over the cycle when the controller drives a unit with that deviation.</summary>
-    public CycleWarmth Warmth(Deviation deviation, ThermalState start, double ambientC)
+    /// <summary>Temperatures over a cycle when the controller drives a unit with that deviation.</summary>
+    public CycleWarmth Warmth(Deviation deviation, LoadCycle cycle, ThermalState start, double ambientC)
     {
         var unit = plan.Unit;
-        var askedA = plan.Cycle.Points.ToDictionary(p => p, p => p.TorqueNm > 0 ? RunningUnit.AskedCurrentA(unit, p) / deviation.CurrentGainFactor : double.NaN);
-        return CycleWarmth.Over(plan.Cycle, network, start, ambientC, (point, state) =>
+        var askedA = cycle.Points.ToDictionary(p => p, p => p.TorqueNm > 0 ? RunningUnit.AskedCurrentA(unit, p) / deviation.CurrentGainFactor : double.NaN);
+        return CycleWarmth.Over(cycle, network, start, ambientC, (point, state) =>
         {
             var running = new RunningUnit(unit, deviation, point.SpeedRadPerS, state.WindingC, state.RotorC, unit.Supply.NominalV);
             var currentA = askedA[point];

@@ -24,8 +24,10 @@ public sealed record FastMeans(double ElectricalRadPerS, double IdA, double IqA,
 /// <param name="ShellAtRestC">When the crank torque sensor's zero was read.</param>
 /// <param name="WindingRiseK">From the first second of the run to the last second of its last load point.</param>
 /// <param name="Direct">Readings that need no correction, by characteristic id: vibration, ripple, reaction times, quiescent current …</param>
+/// <param name="HeldS">How long each load point of the cycle was held, by its id, s.</param>
 public sealed record MeasuredRun(
-    IReadOnlyList<MeasuredPoint> Points, StartTemperatures Start, double ShellAtRestC, double WindingRiseK, double ControllerRiseK, IReadOnlyDictionary<string, DirectReading> Direct);
+    IReadOnlyList<MeasuredPoint> Points, StartTemperatures Start, double ShellAtRestC, double WindingRiseK, double ControllerRiseK, IReadOnlyDictionary<string, DirectReading> Direct,
+    IReadOnlyDictionary<string, double> HeldS);
 
 /// <summary>Temperatures at the start of a run, °C.</summary>
 public sealed record StartTemperatures(double WindingC, double ControllerC, double ShellC, double AmbientC);

@@ -5,7 +5,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// <summary>Takes from the readings of a capture what judging needs.</summary>
 static class MeasuredRunOf
 {
-    public static MeasuredRun Readings(LoadTestReadings readings)
+    public static MeasuredRun Readings(LoadTestReadings readings, LoadCycle cycle)
     {
         var functions = readings.Functions;
         var first = readings.Points.Count > 0 ? readings.Points[0] : null;
@@ -14,7 +14,25 @@ static class MeasuredRunOf
         // A rig without a shell or room sensor: a unit that has stood is as warm as its winding.
         return new([.. readings.Points.Where(p => p.Point.OutputRpm > 0).Select(Point)],
             new(functions.Winding.StartC, functions.Controller.StartC, shellC, Usable(first?.AmbientC) ?? shellC), Usable(readings.Points.LastOrDefault(p => p.Point.OutputRpm == 0)?.ShellC) ?? shellC,
-            functions.Winding.RiseK.Value, functions.Controller.RiseK.Value, Direct(readings));
+            functions.Winding.RiseK.Value, functions.Controller.RiseK.Value, Direct(readings), HeldS(readings, cycle));
+    }
+
+    /// <summary>A change of load belongs to the point that it leads to, as in the cycle; points that were not found share the time before the next one that was.</summary>
+    static Dictionary<string, double> HeldS(LoadTestReadings readings, LoadCycle cycle)
+    {
+        var heldS = cycle.Points.ToDictionary(p => p.Id, p => p.HoldS, StringComparer.Ordinal);
+        var (endS, since) = (0.0, new List<LoadPoint>());
+        foreach (var point in cycle.Points)
+        {
+            since.Add(point);
+            if (readings.At(point.Id) is not { } seen) continue;
+            var stretch = (seen.SteadyToS - endS) / since.Sum(p => p.HoldS);
+            foreach (var p in since) heldS[p.Id] = stretch * p.HoldS;
+            since.Clear();
+            endS = seen.SteadyToS;
+        }
+
+        return heldS;
     }
 
     static MeasuredPoint Point(PointReading p) => new(

@@ -112,6 +112,17 @@ public sealed class LoadTestReadingsTests
         True(SyntheticRun.TorqueSensorZeroNm, f.TorqueSensorZeroNm);
     }
 
+    // A plan with other holds is read from the same run: the run says how long it held.
+    [Fact]
+    public void Says_how_long_each_load_point_was_held()
+    {
+        var cycle = SyntheticRun.Plan.Cycle;
+        var other = cycle with { Points = [.. cycle.Points.Select(p => p with { HoldS = 0.8 * p.HoldS })] };
+        var held = MeasuredRunOf.Readings(Readings with { Points = [.. Readings.Points.Where(p => p.Point.Id != "50-60")] }, other).HeldS;
+
+        Assert.All(cycle.Points, p => Assert.Equal(p.HoldS, held[p.Id], 0.3));
+    }
+
     [Fact]
     public void Reads_how_much_it_warmed_up()
     {

@@ -38,6 +38,9 @@ public sealed record PointReading
     /// <summary>End of what was recorded steadily at this point; from <see cref="ToS"/> on no whole output turn fits in.</summary>
     internal double RecordedToS { get; init; }
 
+    /// <summary>When the load changed again, s since the start of the run.</summary>
+    internal double SteadyToS { get; init; }
+
     /// <summary>Null at rest and where no fast channels were recorded.</summary>
     public required PhaseReading? Phase { get; init; }
 
@@ -50,6 +53,7 @@ public sealed record PointReading
             FromS = window.FromS,
             ToS = window.ToS,
             RecordedToS = window.RecordedToS,
+            SteadyToS = channels.Slow.TimeS[window.Steady.To - 1],
             OutputTurns = window.OutputTurns,
             BusVoltageV = Mean(CaptureChannel.BusVoltage),
             BusCurrentA = Mean(CaptureChannel.BusCurrent),
