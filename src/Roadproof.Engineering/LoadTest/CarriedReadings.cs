@@ -83,7 +83,7 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
         // Weighted by the gauges' noise, not by what this run happens to scatter.
         SteadyElectricalPoint Electrical(MeasuredPoint p)
         {
-            var (fast, noise) = (p.Fast!, ReadingErrors.FastNoise(points[p.Point]));
+            var (fast, noise) = (p.Fast!, ReadingErrors.FastNoise(points[p.Point], run.Rates));
             return new(fast.IdA, fast.IqA, fast.VdV, fast.VqV, fast.ElectricalRadPerS,
                 plan.Gauges.Of("phase_current_u_a").NoiseRms * noise, plan.Gauges.Of("phase_voltage_u_v").NoiseRms * noise);
         }
@@ -125,7 +125,7 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
 
         void Rises(Deviation identified)
         {
-            var model = new ExpectationModel(plan);
+            var model = new ExpectationModel(plan, run.Rates);
             var atReference = model.Warmth(identified, plan.Cycle, ThermalState.At(ReferenceC), ReferenceC);
             var asSeen = model.Warmth(identified, held, start, run.Start.AmbientC);
             readings[Characteristics.WindingRise] = new(run.WindingRiseK, run.WindingRiseK + atReference.WindingRiseK - asSeen.WindingRiseK);

@@ -13,9 +13,9 @@ namespace Roadproof.Engineering.LoadTest;
 /// </remarks>
 sealed class ExpectationSpread
 {
-    public ExpectationSpread(LoadTestPlan plan)
+    public ExpectationSpread(LoadTestPlan plan, SampleRates rates)
     {
-        Model = new(plan);
+        Model = new(plan, rates);
         Ids = [.. Characteristics.Expectations(plan).Select(c => c.Id), .. ExpectedReadings.ModelledRequirements(plan)];
         var parts = new PartScatter(plan.Tolerances);
         var (drawn, up, down) = (Model.At(Deviation.None), new double[PartScatter.Count][], new double[PartScatter.Count][]);
@@ -26,10 +26,10 @@ sealed class ExpectationSpread
         for (var p = 0; p < PartScatter.Count; p++)
             for (var i = 0; i < Mean.Length; i++) Mean[i] += Curvature[p, p][i] / 2;
 
-        var run = FaultlessRun.Of(plan, Deviation.None);
+        var run = FaultlessRun.Of(plan, Deviation.None) with { Rates = rates };
         var undisturbed = CarriedReadings.Of(run, plan);
         var columns = Enum.GetValues<SharedBy>().ToDictionary(by => by, _ => new List<double[]>());
-        foreach (var error in ReadingErrors.All(plan))
+        foreach (var error in ReadingErrors.All(plan, rates))
             columns[error.SharedBy].Add(Change(undisturbed, CarriedReadings.Of(error.Apply(run), plan, error.MagnetK)));
         AddPopulation(plan, columns[SharedBy.Rig], columns[SharedBy.Nobody]);
         (Rig, Own, Shared) = ([.. columns[SharedBy.Rig]], [.. columns[SharedBy.Nobody]], [.. columns[SharedBy.AllUnits]]);

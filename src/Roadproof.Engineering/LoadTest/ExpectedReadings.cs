@@ -16,7 +16,7 @@ public static class ExpectedReadings
     public static IReadOnlyDictionary<string, double> At(LoadTestPlan plan, Deviation deviation)
     {
         var ids = Characteristics.Expectations(plan).Select(c => c.Id).Concat(ModelledRequirements(plan)).ToArray();
-        var values = new ExpectationModel(plan).At(deviation);
+        var values = new ExpectationModel(plan, SampleRates.Usual).At(deviation);
         return ids.Zip(values).ToDictionary(pair => pair.First, pair => pair.Second, StringComparer.Ordinal);
     }
 
@@ -33,12 +33,12 @@ sealed class ExpectationModel
     readonly ThermalNetwork network;
     readonly ToothBlow tooth;
 
-    public ExpectationModel(LoadTestPlan plan)
+    public ExpectationModel(LoadTestPlan plan, SampleRates rates)
     {
         this.plan = plan;
         (loaded, noLoad) = ([.. Characteristics.Loaded(plan)], [.. Characteristics.NoLoad(plan)]);
         network = new(plan.Unit.Thermal);
-        tooth = new(plan);
+        tooth = new(plan, rates.VibrationHz);
         Faults = FaultHypotheses.Of(plan.Unit);
         JointCount = 4 + noLoad.Length + 2 * loaded.Length + 2 + plan.Population.Count;
         Count = JointCount + loaded.Length + 3;

@@ -8,7 +8,7 @@ static class FaultlessRun
     public static MeasuredRun Of(LoadTestPlan plan, Deviation deviation, double startC = 20, double ambientC = 20)
     {
         var unit = plan.Unit;
-        var warmth = new ExpectationModel(plan).Warmth(deviation, plan.Cycle, ThermalState.At(startC), ambientC);
+        var warmth = new ExpectationModel(plan, SampleRates.Usual).Warmth(deviation, plan.Cycle, ThermalState.At(startC), ambientC);
         var points = new List<MeasuredPoint>();
         var from = 0.0;
         foreach (var point in plan.Cycle.Points)
@@ -17,14 +17,14 @@ static class FaultlessRun
             from += point.HoldS;
         }
 
-        var tooth = new ToothBlow(plan);
+        var tooth = new ToothBlow(plan, SampleRates.Usual.VibrationHz);
         var direct = plan.Population.ToDictionary(
             p => p.Id, p => new DirectReading(p.Mean + (p.Id == Characteristics.WheelTooth ? tooth.Growth(deviation.ToothBlowMPerS2) : 0), 0), StringComparer.Ordinal);
         direct[Characteristics.TorqueSensorZero] = new(deviation.TorqueSensorZeroNm + unit.TorqueSensor.ZeroDriftNmPerK * (startC - 20), 0);
         direct[Characteristics.PhaseCurrentLimit] = new(unit.Motor.PhaseCurrentLimitPeakA / deviation.CurrentGainFactor, 0);
         direct[Characteristics.BusCurrentLimit] = new(unit.Supply.CurrentLimitA / deviation.CurrentGainFactor, 0);
         return new(points, new(startC, startC, startC, ambientC), startC, warmth.WindingRiseK, warmth.ControllerRiseK, direct,
-            plan.Cycle.Points.ToDictionary(p => p.Id, p => p.HoldS, StringComparer.Ordinal));
+            plan.Cycle.Points.ToDictionary(p => p.Id, p => p.HoldS, StringComparer.Ordinal), SampleRates.Usual);
     }
 
     static MeasuredPoint Read(LoadTestPlan plan, Deviation deviation, LoadPoint point, double fromS, CycleWarmth warmth)

@@ -22,10 +22,11 @@ public sealed class LoadTestJudge
     readonly ExpectationSpread spread;
     readonly IReadOnlyList<Characteristic> expectations;
     readonly int zeroRow;
-    readonly ConcurrentDictionary<string, Prepared> prepared = new(StringComparer.Ordinal);
+    readonly ConcurrentDictionary<SampleRates, ExpectationSpread> spreads = new();
+    readonly ConcurrentDictionary<(SampleRates Rates, string Rows), Prepared> prepared = new();
     readonly Lazy<StopRates> stopRates;
 
-    /// <summary>Limits and diagnosis for runs that have the same characteristics.</summary>
+    /// <summary>Limits and diagnosis for runs that have the same characteristics and sample rates.</summary>
     sealed record Prepared(JointLimits Limits, Diagnosis Diagnosis);
 
     /// <param name="plan">Of an approved route revision: every requirement names a characteristic that a load test computes.</param>
@@ -33,15 +34,15 @@ public sealed class LoadTestJudge
     {
         this.plan = plan;
         expectations = Characteristics.Expectations(plan);
-        spread = new(plan);
+        spread = SpreadAt(SampleRates.Usual);
         zeroRow = Array.IndexOf(spread.Ids, Characteristics.TorqueSensorZero);
-        var whole = PreparedFor([.. Enumerable.Range(0, spread.Model.JointCount)], hasZero: true);
+        var whole = PreparedFor(SampleRates.Usual, [.. Enumerable.Range(0, spread.Model.JointCount)], hasZero: true);
         Limits = [.. expectations.Select((c, i) => Limit(c, i, whole.Limits.SigmaLimit))];
         (SigmaLimit, DistanceLimit, FaultLimit) = (whole.Limits.SigmaLimit, whole.Limits.DistanceLimit, whole.Limits.FaultLimit);
         stopRates = new(() => new(plan, spread, whole.Limits));
     }
 
-    /// <summary>What sound units read, by characteristic, for runs that have all of them.</summary>
+    /// <summary>What sound units read, by characteristic, for runs that have all of them and usual sample rates.</summary>
     public IReadOnlyList<ExpectationLimit> Limits { get; }
 
     /// <summary>Beyond it a single reading is unusual, in its standard deviations.</summary>
@@ -70,11 +71,11 @@ public sealed class LoadTestJudge
         WarnOfMissing(rows, warnings);
         var residual = rows.Select(i => carried[spread.Ids[i]].Value - spread.Mean[i]).ToArray();
         var hasZero = carried.TryGetValue(Characteristics.TorqueSensorZero, out var zero) && double.IsFinite(zero.Value);
-        var (limits, diagnosis) = PreparedFor(rows, hasZero);
+        var (limits, diagnosis) = PreparedFor(run.Rates, rows, hasZero);
         var white = limits.Whitening.Whiten(residual);
         var distance = Whitening.Dot(white, white);
         var (fault, along) = limits.Faults.Farthest(white);
-        var judged = rows.Select((row, i) => Expectation(row, carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
+        var judged = rows.Select((row, i) => Expectation(row, SpreadAt(run.Rates), carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
 
         var isUnusual = distance > limits.DistanceLimit || along > limits.FaultLimit || judged.Any(e => e.Verdict == Verdict.Unusual);
         var isComplete = requirements.Count == plan.Requirements.Count && rows.Length > 0;
@@ -121,10 +122,10 @@ public sealed class LoadTestJudge
         var ofRun = run.Direct.GetValueOrDefault(id)?.StandardUncertainty ?? 0;
 
         // The budget of a modelled reading holds its noise already; a run that is noisier than its gauges say counts by its own.
-        return row >= 0 ? Math.Max(spread.ReadingUncertainty(row), ofRun) : double.Hypot(ReadingErrors.OfDirect(id, value, plan), ofRun);
+        return row >= 0 ? Math.Max(SpreadAt(run.Rates).ReadingUncertainty(row), ofRun) : double.Hypot(ReadingErrors.OfDirect(id, value, plan), ofRun);
     }
 
-    ExpectationReading Expectation(int row, CarriedReading reading, double residual, double sigmaLimit)
+    ExpectationReading Expectation(int row, ExpectationSpread spread, CarriedReading reading, double residual, double sigmaLimit)
     {
         var (c, sd) = (expectations[row], spread.StandardDeviation(row));
         var sigma = residual / sd;
@@ -141,9 +142,11 @@ public sealed class LoadTestJudge
             warnings.Add("Without phase voltages resistance and flux cannot be told apart: what power and current say of the resistance is less sure than the spread of parts.");
     }
 
-    Prepared PreparedFor(int[] rows, bool hasZero) => prepared.GetOrAdd(
-        string.Join(',', rows) + (hasZero ? "+zero" : ""),
-        _ => new(new JointLimits(spread, rows, plan.FalseAlarm), new Diagnosis(spread, hasZero ? [.. rows, zeroRow] : rows)));
+    ExpectationSpread SpreadAt(SampleRates rates) => spreads.GetOrAdd(rates, _ => new(plan, rates));
+
+    Prepared PreparedFor(SampleRates rates, int[] rows, bool hasZero) => prepared.GetOrAdd(
+        (rates, string.Join(',', rows) + (hasZero ? "+zero" : "")),
+        _ => new(new JointLimits(SpreadAt(rates), rows, plan.FalseAlarm), new Diagnosis(SpreadAt(rates), hasZero ? [.. rows, zeroRow] : rows)));
 
     ExpectationLimit Limit(Characteristic c, int row, double sigmaLimit)
     {

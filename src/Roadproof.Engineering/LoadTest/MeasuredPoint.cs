@@ -27,7 +27,7 @@ public sealed record FastMeans(double ElectricalRadPerS, double IdA, double IqA,
 /// <param name="HeldS">How long each load point of the cycle was held, by its id, s.</param>
 public sealed record MeasuredRun(
     IReadOnlyList<MeasuredPoint> Points, StartTemperatures Start, double ShellAtRestC, double WindingRiseK, double ControllerRiseK, IReadOnlyDictionary<string, DirectReading> Direct,
-    IReadOnlyDictionary<string, double> HeldS);
+    IReadOnlyDictionary<string, double> HeldS, SampleRates Rates);
 
 /// <summary>Temperatures at the start of a run, °C.</summary>
 public sealed record StartTemperatures(double WindingC, double ControllerC, double ShellC, double AmbientC);

@@ -14,7 +14,7 @@ static class MeasuredRunOf
         // A rig without a shell or room sensor: a unit that has stood is as warm as its winding.
         return new([.. readings.Points.Where(p => p.Point.OutputRpm > 0).Select(Point)],
             new(functions.Winding.StartC, functions.Controller.StartC, shellC, Usable(first?.AmbientC) ?? shellC), Usable(readings.Points.LastOrDefault(p => p.Point.OutputRpm == 0)?.ShellC) ?? shellC,
-            functions.Winding.RiseK.Value, functions.Controller.RiseK.Value, Direct(readings), HeldS(readings, cycle));
+            functions.Winding.RiseK.Value, functions.Controller.RiseK.Value, Direct(readings), HeldS(readings, cycle), readings.Rates);
     }
 
     /// <summary>A change of load belongs to the point that it leads to, as in the cycle; points that were not found share the time before the next one that was.</summary>

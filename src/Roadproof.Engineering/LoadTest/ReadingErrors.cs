@@ -34,14 +34,8 @@ static class ReadingErrors
     /// of a reading without load.</summary>
     const double ModelShare = 0.001, NoLoadModelShare = 0.005;
 
-    // The difference of two means over a second.
-    static readonly double NoiseOfRise = Math.Sqrt(2 / SlowSampleHz);
-
-    const double SlowSampleHz = 200;
-    const double FastSampleHz = 12_800;
-
-    public static IEnumerable<ReadingError> All(LoadTestPlan plan) =>
-        [.. Gains(plan), .. Zeros(plan), .. Temperatures(plan), .. plan.Cycle.Points.Where(p => p.OutputRpm > 0).SelectMany(p => Noise(plan, p).Concat(ModelTerms(p))), .. Functions(plan)];
+    public static IEnumerable<ReadingError> All(LoadTestPlan plan, SampleRates rates) =>
+        [.. Gains(plan), .. Zeros(plan), .. Temperatures(plan, rates), .. plan.Cycle.Points.Where(p => p.OutputRpm > 0).SelectMany(p => Noise(plan, p, rates).Concat(ModelTerms(p))), .. Functions(plan, rates)];
 
     static IEnumerable<ReadingError> Gains(LoadTestPlan plan)
     {
@@ -82,24 +76,25 @@ static class ReadingErrors
         }
     }
 
-    static IEnumerable<ReadingError> Temperatures(LoadTestPlan plan)
+    static IEnumerable<ReadingError> Temperatures(LoadTestPlan plan, SampleRates rates)
     {
+        var noiseOfRise = Math.Sqrt(2 / rates.SlowHz); // the difference of two means over a second
         var (winding, controller, shell, ambient) = (plan.Gauges.Of("winding_c"), plan.Gauges.Of("controller_c"), plan.Gauges.Of("shell_c"), plan.Gauges.Of("ambient_c"));
         yield return new("winding_c zero", Of(winding), run => EveryPoint(run, p => p with { WindingC = p.WindingC + winding.Zero }) with { Start = run.Start with { WindingC = run.Start.WindingC + winding.Zero } });
         yield return new("controller_c zero", Of(controller), run => run with { Start = run.Start with { ControllerC = run.Start.ControllerC + controller.Zero } });
         yield return new("shell_c zero", Of(shell), run => run with { Start = run.Start with { ShellC = run.Start.ShellC + shell.Zero }, ShellAtRestC = run.ShellAtRestC + shell.Zero });
         yield return new("ambient_c zero", Of(ambient), run => run with { Start = run.Start with { AmbientC = run.Start.AmbientC + ambient.Zero } });
         yield return new("magnet temperature", SharedBy.Nobody, run => run, MagnetEstimateK);
-        yield return new("noise of the winding's rise", SharedBy.Nobody, run => run with { WindingRiseK = run.WindingRiseK + winding.NoiseRms * NoiseOfRise });
-        yield return new("noise of the controller's rise", SharedBy.Nobody, run => run with { ControllerRiseK = run.ControllerRiseK + controller.NoiseRms * NoiseOfRise });
+        yield return new("noise of the winding's rise", SharedBy.Nobody, run => run with { WindingRiseK = run.WindingRiseK + winding.NoiseRms * noiseOfRise });
+        yield return new("noise of the controller's rise", SharedBy.Nobody, run => run with { ControllerRiseK = run.ControllerRiseK + controller.NoiseRms * noiseOfRise });
         yield return new("rise of the winding", SharedBy.AllUnits, run => run with { WindingRiseK = run.WindingRiseK * (1 + RiseModelShare) });
         yield return new("rise of the controller", SharedBy.AllUnits, run => run with { ControllerRiseK = run.ControllerRiseK * (1 + RiseModelShare) });
     }
 
     /// <summary>What noise leaves in the window means of one load point.</summary>
-    static IEnumerable<ReadingError> Noise(LoadTestPlan plan, LoadPoint point)
+    static IEnumerable<ReadingError> Noise(LoadTestPlan plan, LoadPoint point, SampleRates rates)
     {
-        var slow = 1 / Math.Sqrt(SlowSampleHz * FaultlessRun.Window(point).ForS);
+        var slow = 1 / Math.Sqrt(rates.SlowHz * FaultlessRun.Window(point).ForS);
         double NoiseOf(string channel) => plan.Gauges.Of(channel).NoiseRms;
 
         yield return At("bus_voltage_v", p => p with { BusV = p.BusV + NoiseOf("bus_voltage_v") * slow });
@@ -109,7 +104,7 @@ static class ReadingErrors
             yield return At("torque", p => p with { DriveTorqueNm = p.DriveTorqueNm + double.Hypot(NoiseOf("output_torque_nm"), NoiseOf("crank_torque_nm")) * slow });
         if (point.WindowForS == 0) yield break;
 
-        var fast = FastNoise(point);
+        var fast = FastNoise(point, rates);
         yield return At("current d", p => p with { Fast = p.Fast! with { IdA = p.Fast.IdA + NoiseOf("phase_current_u_a") * fast } });
         yield return At("current q", p => p with { Fast = p.Fast! with { IqA = p.Fast.IqA + NoiseOf("phase_current_u_a") * fast } });
         yield return At("voltage d", p => p with { Fast = p.Fast! with { VdV = p.Fast.VdV + NoiseOf("phase_voltage_u_v") * fast } });
@@ -129,17 +124,17 @@ static class ReadingErrors
     }
 
     /// <summary>Share of one phase's noise that is left in a d or q mean: 2/3·Σ x·cos over a window keeps the root of 2/3 of one sample's.</summary>
-    public static double FastNoise(LoadPoint point) => Math.Sqrt(2.0 / 3 / (FastSampleHz * point.WindowForS));
+    public static double FastNoise(LoadPoint point, SampleRates rates) => Math.Sqrt(2.0 / 3 / (rates.FastHz * point.WindowForS));
 
-    static IEnumerable<ReadingError> Functions(LoadTestPlan plan)
+    static IEnumerable<ReadingError> Functions(LoadTestPlan plan, SampleRates rates)
     {
         // Two seconds at rest, and half a second at the limits: enough to average, short enough to be honest.
-        yield return Direct(Characteristics.TorqueSensorZero, plan.Gauges.Of("reported_torque_nm").NoiseRms / Math.Sqrt(SlowSampleHz * 2), SharedBy.Nobody);
+        yield return Direct(Characteristics.TorqueSensorZero, plan.Gauges.Of("reported_torque_nm").NoiseRms / Math.Sqrt(rates.SlowHz * 2), SharedBy.Nobody);
         var phase = plan.Gauges.Of("phase_current_u_a");
         yield return Direct(Characteristics.PhaseCurrentLimit, phase.GainShare / Math.Sqrt(3) * plan.Unit.Motor.PhaseCurrentLimitPeakA, SharedBy.Rig);
         var bus = plan.Gauges.Of("bus_current_a");
         yield return Direct(Characteristics.BusCurrentLimit, double.Hypot(bus.GainShare * plan.Unit.Supply.CurrentLimitA, bus.Zero), SharedBy.Rig);
-        yield return Direct(Characteristics.BusCurrentLimit, bus.NoiseRms / Math.Sqrt(SlowSampleHz * 0.5), SharedBy.Nobody);
+        yield return Direct(Characteristics.BusCurrentLimit, bus.NoiseRms / Math.Sqrt(rates.SlowHz * 0.5), SharedBy.Nobody);
 
         static ReadingError Direct(string id, double u, SharedBy by) => new($"{id} reading", by, run =>
         {

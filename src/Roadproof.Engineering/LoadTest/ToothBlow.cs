@@ -5,13 +5,12 @@ namespace Roadproof.Engineering.LoadTest;
 /// common practice, no source.</remarks>
 sealed class ToothBlow
 {
-    const double VibrationHz = 25_600;
-
-    readonly double soundLn, driveTorqueNm, backgroundRmsMPerS2, turnS, turns;
+    readonly double vibrationHz, soundLn, driveTorqueNm, backgroundRmsMPerS2, turnS, turns;
     readonly int teeth;
 
-    public ToothBlow(LoadTestPlan plan)
+    public ToothBlow(LoadTestPlan plan, double vibrationHz)
     {
+        this.vibrationHz = vibrationHz;
         var stage = plan.Unit.Gears[0];
         teeth = stage.WheelTeeth;
         var wheelTurnsPerOutputTurn = plan.Unit.Ratio * stage.PinionTeeth / stage.WheelTeeth;
@@ -24,12 +23,12 @@ sealed class ToothBlow
         driveTorqueNm = point.TorqueNm;
         turnS = 1 / TurnsPerS(point);
         turns = point.WindowForS / turnS;
-        var shareAboveCorner = 1 - ToothImpulse.CornerHz / (VibrationHz / 2);
+        var shareAboveCorner = 1 - ToothImpulse.CornerHz / (vibrationHz / 2);
         backgroundRmsMPerS2 = plan.Gauges.Of("vibration_m_s2").NoiseRms * Math.Sqrt(2 * shareAboveCorner);
     }
 
     /// <summary>What a blow adds to the reading of sound units; 0 for none.</summary>
     public double Growth(double blowMPerS2) => blowMPerS2 > 0 && turns > 0
-        ? ToothImpulse.LnWithBlow(soundLn, blowMPerS2, driveTorqueNm, backgroundRmsMPerS2, turnS, teeth, turns, VibrationHz) - soundLn
+        ? ToothImpulse.LnWithBlow(soundLn, blowMPerS2, driveTorqueNm, backgroundRmsMPerS2, turnS, teeth, turns, vibrationHz) - soundLn
         : 0;
 }

@@ -6,7 +6,7 @@ namespace Roadproof.Engineering.Tests.Fixtures;
 static class DemoJudge
 {
     static readonly Lazy<LoadTestJudge> Lazily = new(() => new(DemoPlan.Plan));
-    static readonly Lazy<ExpectationSpread> LazilySpread = new(() => new(DemoPlan.Plan));
+    static readonly Lazy<ExpectationSpread> LazilySpread = new(() => new(DemoPlan.Plan, SampleRates.Usual));
 
     public static LoadTestJudge Judge => Lazily.Value;
 

@@ -181,6 +181,19 @@ public sealed class LoadTestJudgeTests
         Assert.InRange(DemoJudge.Judge.PredictedStopRate(fault).Rate, 0, 0.3);
     }
 
+    // 200 Hz once were assumed of a rig that samples at the least rate there may be.
+    [Fact]
+    public void A_rig_that_samples_less_often_is_trusted_less()
+    {
+        var run = Complete(FaultlessRun.Of(Plan, Deviation.None));
+        double NoLoad(MeasuredRun r) => Judge(r).Expectations.Single(e => e.Id == "no-load-75").ReadingUncertainty;
+        var (often, seldom) = (ReadingErrors.All(Plan, SampleRates.Usual), ReadingErrors.All(Plan, SampleRates.Usual with { SlowHz = 100 }));
+        double Noise(IEnumerable<ReadingError> errors) => errors.Single(e => e.Name == "bus_current_a noise at no-load-75").Apply(run).Points[0].BusA - run.Points[0].BusA;
+
+        Assert.Equal(Math.Sqrt(2), Noise(seldom) / Noise(often), 9);
+        Assert.True(NoLoad(run with { Rates = run.Rates with { SlowHz = 100 } }) > NoLoad(run));
+    }
+
     [Fact]
     public void The_smallest_fault_found_is_found_in_nine_of_ten()
     {

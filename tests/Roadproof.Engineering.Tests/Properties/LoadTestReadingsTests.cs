@@ -124,6 +124,13 @@ public sealed class LoadTestReadingsTests
     }
 
     [Fact]
+    public void Says_how_often_the_rig_sampled()
+    {
+        Assert.Equal(SampleRates.Usual, Readings.Rates);
+        Assert.Equal(new(100, 12_800, 25_600), LoadTestReadings.From(Run.Capture with { Tables = [Every(2, Run.Slow), Run.Fast] }, SyntheticRun.Plan).Rates);
+    }
+
+    [Fact]
     public void Reads_how_much_it_warmed_up()
     {
         var rise = Readings.Functions.Winding;

@@ -9,6 +9,9 @@ public sealed record LoadTestReadings
 {
     public required CaptureHeader Header { get; init; }
 
+    /// <summary>How often the rig sampled.</summary>
+    public required SampleRates Rates { get; init; }
+
     /// <summary>The load points that were found, in the cycle's order.</summary>
     public required IReadOnlyList<PointReading> Points { get; init; }
 
@@ -37,6 +40,7 @@ public sealed record LoadTestReadings
         return new()
         {
             Header = capture.Header,
+            Rates = channels.Rates,
             Points = points,
             NotFound = missing,
             Orders = OrderReadings.Of(points, channels, plan),

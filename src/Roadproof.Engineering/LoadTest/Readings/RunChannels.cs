@@ -39,6 +39,8 @@ sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IRe
         CaptureChannel.PhaseCurrentW, CaptureChannel.MotorAngle, CaptureChannel.PhaseVoltageU, CaptureChannel.PhaseVoltageV, CaptureChannel.PhaseVoltageW, CaptureChannel.Vibration,
     };
 
+    public SampleRates Rates => SampleRates.Near(Run.RateHz, Rate(FastWindows), Rate(VibrationWindows));
+
     public bool HasPhaseVoltages => PhaseVoltages.All(Fast.Channels.ContainsKey);
     public bool HasTurnedVoltages => Fast.Channels.ContainsKey(CaptureChannel.VoltageD) && Fast.Channels.ContainsKey(CaptureChannel.VoltageQ);
 
@@ -112,10 +114,12 @@ sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IRe
 
     static void RequireRate(CaptureTable table, IReadOnlyList<Segment> windows, double leastHz, string why, List<InputError> errors)
     {
-        var rateHz = windows.Where(w => w.Count > 1).Select(w => w.RateHz).DefaultIfEmpty(0).Max();
+        var rateHz = Rate(windows);
         if (rateHz < 0.999 * leastHz)
             errors.Add(new(table.Source, 0, CaptureChannel.Time, Invariant($"{rateHz:0.#} samples a second"), Invariant($"at least {leastHz:0}, because {why} must be seen")));
     }
+
+    static double Rate(IReadOnlyList<Segment> windows) => windows.Where(w => w.Count > 1).Select(w => w.RateHz).DefaultIfEmpty(0).Max();
 
     static void RequireLiving(CaptureTable table, string channel, List<InputError> errors)
     {
