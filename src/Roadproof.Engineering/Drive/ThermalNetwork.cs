@@ -148,9 +148,6 @@ public sealed class ThermalNetwork
         capacityJPerK[0] * (state.WindingC - aboveC) + capacityJPerK[1] * (state.StatorC - aboveC) + capacityJPerK[2] * (state.RotorC - aboveC)
         + capacityJPerK[3] * (state.ControllerC - aboveC) + capacityJPerK[4] * (state.HousingC - aboveC);
 
-    /// <summary>The longest time constant, s: the whole unit against the air.</summary>
-    public double SlowestTimeConstantS => 1 / SlowestRatePerS;
-
     double SlowestRatePerS => ratePerS.Min();
 
     /// <summary>(1 − e^−x)/x, which is 1 at 0.</summary>

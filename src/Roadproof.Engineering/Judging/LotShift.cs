@@ -10,12 +10,11 @@ namespace Roadproof.Engineering.Judging;
 public sealed record LotReadings(string Rig, int Units, double SigmaSum);
 
 /// <summary>Whether a lot reads differently from what sound units look like.</summary>
-/// <param name="MeanSigma">Mean standardised residual.</param>
-/// <param name="Evidence">The mean in its own standard deviations.</param>
+/// <param name="Evidence">The mean standardised residual in its own standard deviations.</param>
 /// <param name="Effect">The mean residual in the unit of the characteristic.</param>
 /// <param name="Interval">Of the effect, same unit.</param>
 /// <param name="Different">The evidence lies beyond the threshold and rests on enough units.</param>
-public sealed record LotShift(int Units, int Rigs, double MeanSigma, double Evidence, double Effect, Interval Interval, bool Different)
+public sealed record LotShift(int Units, int Rigs, double Evidence, double Effect, Interval Interval, bool Different)
 {
     /// <summary>Evidence needed, looked at after every unit.</summary>
     /// <remarks>
@@ -55,6 +54,6 @@ public sealed record LotShift(int Units, int Rigs, double MeanSigma, double Evid
         var evidence = mean / sdOfMean;
         var half = Normal.Quantile(0.975) * sdOfMean * standardDeviation;
         var effect = mean * standardDeviation;
-        return new(units, rigs.Length, mean, evidence, effect, new(effect - half, effect + half, 0.95), Math.Abs(evidence) > Threshold && units >= FewestUnits);
+        return new(units, rigs.Length, evidence, effect, new(effect - half, effect + half, 0.95), Math.Abs(evidence) > Threshold && units >= FewestUnits);
     }
 }

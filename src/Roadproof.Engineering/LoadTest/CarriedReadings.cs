@@ -15,7 +15,7 @@ public readonly record struct CarriedReading(double Raw, double Value);
 /// run, with the losses of the
 /// currents that were measured. Equations: <c>docs/methods/expectation-limits.md</c>.
 /// </remarks>
-public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading> Readings, Deviation Identified)
+public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading> Readings)
 {
     /// <param name="magnetErrorK">Added to the estimated magnet temperature; to see what its uncertainty does.</param>
     public static CarriedReadings Of(MeasuredRun run, LoadTestPlan plan, double magnetErrorK = 0) => new Carry(run, plan, magnetErrorK).All();
@@ -41,7 +41,7 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
             foreach (var point in run.Points) Point(point, points[point.Point], warmth, identified);
             Rises(identified);
             foreach (var (id, direct) in run.Direct) readings[id] = new(direct.Value, Direct(id, direct.Value));
-            return new(readings, identified);
+            return new(readings);
         }
 
         /// <summary>Temperatures over the run, from the currents that were measured.</summary>

@@ -7,7 +7,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="Unit">As written on pages.</param>
 public sealed record Characteristic(string Id, string Name, string Unit);
 
-/// <summary>Every characteristic that a load test computes.</summary>
+/// <summary>Every characteristic that is expected of sound units, and the names of those that a load test computes beside them.</summary>
 public static class Characteristics
 {
     public const string Resistance = "resistance-20";
@@ -46,21 +46,6 @@ public static class Characteristics
         list.AddRange(plan.Population.Select(p => PopulationNames.GetValueOrDefault(p.Id) ?? new Characteristic(p.Id, p.Id, "1")));
         return list;
     }
-
-    /// <summary>What rider, law or customer may limit.</summary>
-    public static IReadOnlyList<Characteristic> Requirements(LoadTestPlan plan) =>
-    [
-        .. Loaded(plan).Select(p => new Characteristic(TorqueDelivered(p.Id), $"Drive torque when {Torque(p)} is asked at {Rpm(p)}", "N·m")),
-        new(PhaseCurrentLimit, "Phase current at the limit", "A"),
-        new(BusCurrentLimit, "Bus current at the limit", "A"),
-        new("cut-off-speed", "Speed at which assistance ends", "km/h"),
-        new("quiescent-current", "Quiescent current", "mA"),
-        new("stop-response", "Torque gone after pedalling stops", "s"),
-        new("brake-response", "Torque gone after the brake is pulled", "s"),
-        new("walk-speed", "Walk assistance speed", "km/h"),
-        new("walk-release", "Torque gone after walk assistance is released", "s"),
-        new(TorqueSensorZero, "Crank torque sensor at no torque", "N·m"),
-    ];
 
     public static IEnumerable<LoadPoint> Loaded(LoadTestPlan plan) => plan.Cycle.Points.Where(p => p.TorqueNm > 0);
 

@@ -93,7 +93,7 @@ public sealed class LoadTestJudge
     public StopRate PredictedStopRate(Deviation fault) => stopRates.Value.Of(fault);
 
     /// <summary>For each fault the smallest size that is found in nine of ten units.</summary>
-    public IReadOnlyList<FaultSensitivity> Sensitivity() => [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value, plan))];
+    public IReadOnlyList<FaultSensitivity> Sensitivity() => [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value))];
 
     List<RequirementReading> Requirements(MeasuredRun run, IReadOnlyDictionary<string, CarriedReading> carried, List<string> warnings)
     {

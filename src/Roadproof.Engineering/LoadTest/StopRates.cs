@@ -8,11 +8,8 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="Rate">Share of units with the fault that are not passed.</param>
 /// <param name="BySingleReading">Share stopped by a single reading, whatever else stops them.</param>
 /// <param name="ByDistance">Share stopped by the distance.</param>
-/// <param name="ByKnownFault">Share stopped by its move along a known fault.</param>
-/// <param name="ByRequirement">Share that fails a requirement or leaves it undecided.</param>
 /// <param name="SeenBy">The characteristic that the fault moves farthest, in standard deviations over sound units.</param>
-/// <param name="MovedSigma">How far.</param>
-public sealed record StopRate(double Rate, double BySingleReading, double ByDistance, double ByKnownFault, double ByRequirement, string SeenBy, double MovedSigma);
+public sealed record StopRate(double Rate, double BySingleReading, double ByDistance, string SeenBy);
 
 /// <summary>Predicts what a load test stops, over part scatter, rigs and noise.</summary>
 /// <remarks>
@@ -51,7 +48,7 @@ sealed class StopRates
     public StopRate Of(Deviation fault)
     {
         var moved = spread.Model.At(fault).Zip(spread.Model.At(Deviation.None), (with, without) => with - without).ToArray();
-        var (single, distance, known, required, any) = (0, 0, 0, 0, 0);
+        var (single, distance, any) = (0, 0, 0);
         Span<double> white = stackalloc double[limits.Rows.Length];
         double[] movedJoint = [.. limits.Rows.ToArray().Select(row => moved[row])];
         var movedWhite = limits.Whitening.Whiten(movedJoint);
@@ -60,18 +57,13 @@ sealed class StopRates
             var bySingle = IsFarOut(residuals[n], movedJoint);
             for (var i = 0; i < white.Length; i++) white[i] = whites[n][i] + movedWhite[i];
             var byDistance = Whitening.Dot(white, white) > limits.DistanceLimit;
-            var byFault = limits.Faults.Farthest(white).Sigma > limits.FaultLimit;
-            var byRequirement = MissesRequirement(residuals[n], moved);
             if (bySingle) single++;
             if (byDistance) distance++;
-            if (byFault) known++;
-            if (byRequirement) required++;
-            if (bySingle || byDistance || byFault || byRequirement) any++;
+            if (bySingle || byDistance || limits.Faults.Farthest(white).Sigma > limits.FaultLimit || MissesRequirement(residuals[n], moved)) any++;
         }
 
         var farthest = Enumerable.Range(0, spread.Ids.Length).MaxBy(i => Math.Abs(moved[i]) / spread.StandardDeviation(i));
-        return new((double)any / Draws, (double)single / Draws, (double)distance / Draws, (double)known / Draws, (double)required / Draws,
-            spread.Ids[farthest], moved[farthest] / spread.StandardDeviation(farthest));
+        return new((double)any / Draws, (double)single / Draws, (double)distance / Draws, spread.Ids[farthest]);
     }
 
     bool IsFarOut(float[] residual, double[] movedJoint)

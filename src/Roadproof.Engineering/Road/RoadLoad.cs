@@ -82,8 +82,6 @@ public sealed record RoadLoad
     /// <summary>At the chainring, with the pulsation of the pull where it was asked for.</summary>
     public required double PeakMotorTorqueNm { get; init; }
 
-    public required double PeakRiderPowerW { get; init; }
-
     /// <summary>Motor torque at the chainring against time and chainring turns.</summary>
     public required IReadOnlyList<TorqueClass> Spectrum { get; init; }
 
@@ -136,7 +134,6 @@ public sealed record RoadLoad
             RiderEnergyJ = EnergyJ(pull.RiderNm, pull.CadenceRadPerS),
             MotorEnergyJ = EnergyJ(pull.MotorNm, pull.CadenceRadPerS),
             PeakMotorTorqueNm = PeakMotorNm(pull, unit.Rating, options.PulsationDepth),
-            PeakRiderPowerW = pull.RiderNm.Zip(pull.CadenceRadPerS, (torqueNm, radPerS) => torqueNm * radPerS).Max(),
             Spectrum = TorqueSpectrum.Of(pull.MotorNm, pull.CadenceRadPerS, options.ClassNm),
             ModelAgainstMeter = AgainstMeter(seconds, modelW),
             SecondsAtLimit = pull.SecondsAtLimit,

@@ -30,9 +30,6 @@ public sealed record Window
     /// <summary>The most that a line anywhere between two bins is misread, dB: a flat top waves, so the worst place need not be the middle.</summary>
     public double ScallopLossDb => Enumerable.Range(0, 501).Max(i => Math.Abs(20 * Math.Log10(ResponseAt(i / 1000.0))));
 
-    /// <summary>Bins from the middle of a line to the first zero beside it.</summary>
-    public int HalfWidthBins => coefficients.Length;
-
     /// <summary>Weights of a block, shape [n].</summary>
     public double[] Of(int n)
     {

@@ -71,7 +71,7 @@ public sealed record FunctionReadings(
 /// <param name="RiseK">End − start.</param>
 /// <param name="StartC">At <paramref name="FromS"/>, from the straight line through one second about it (noise smoothed, not shifted).</param>
 /// <param name="ToS">Middle of the last second of the rest after the load points.</param>
-public sealed record TemperatureRise(Reading RiseK, double StartC, double EndC, double FromS, double ToS)
+public sealed record TemperatureRise(Reading RiseK, double StartC, double FromS, double ToS)
 {
     const double SmoothedS = 1;
 
@@ -81,7 +81,7 @@ public sealed record TemperatureRise(Reading RiseK, double StartC, double EndC, 
         var first = Mean(startS, startS + SmoothedS);
         var last = Mean(endS - SmoothedS, endS);
         var u = Math.Sqrt(first.StandardUncertainty * first.StandardUncertainty + last.StandardUncertainty * last.StandardUncertainty);
-        return new(new(last.Value - first.Value, u), first.Value, last.Value, startS + SmoothedS / 2, endS - SmoothedS / 2);
+        return new(new(last.Value - first.Value, u), first.Value, startS + SmoothedS / 2, endS - SmoothedS / 2);
 
         Reading Mean(double fromS, double toS) => SteadyMean.Of(channels.SlowRows(channel, channels.Run.Rows(channels.Slow.TimeS, fromS, toS)));
     }
