@@ -13,7 +13,7 @@ public sealed record LoadCycle
     /// <summary>Function tests after the last point, in the order in which they run.</summary>
     public required IReadOnlyList<FunctionTest> Functions { get; init; }
 
-    /// <summary>Mean crank torque that the rig's crank drive gives while a load point has torque, N·m, and its pulsation share (trade: about 0.75).</summary>
+    /// <summary>Mean crank torque that the rig's crank drive gives while a load point has torque, N·m, and its pulsation share (about 0.75: common practice, no source).</summary>
     public required double CrankTorqueNm { get; init; }
     public required double CrankPulsationShare { get; init; }
     public double PointsDurationS => Points.Sum(p => p.HoldS);

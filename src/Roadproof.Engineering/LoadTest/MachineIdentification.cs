@@ -16,7 +16,7 @@ public sealed record SteadyElectricalPoint(
 /// <remarks>
 /// In the true frame v_d = R·i_d − ω·L_q·i_q and v_q = R·i_q + ω·(L_d·i_d + ψ'), ψ' = ψ·(1 − k·(i_q/limit)²) with the drawing's saturation k. A pair seen from an angle that is δ too large is turned back by δ, so the fit turns the
 /// currents forward, computes the voltages, turns them back and compares. Weighted Gauss-Newton; the currents' uncertainty counts through the voltages it makes.
-/// Inductances are those of the drawing: an error of 1 % of L_q moves the offset by at most about 0.3° electrical (85 N·m alone). Needs at least two points of different current;
+/// Inductances are those of the drawing: an error of 1 % of L_q moves the offset by at most about 0.3° electrical (85 N·m alone; <c>MachineIdentificationTests</c>). Needs at least two points of different current;
 /// resistance and flux part company through the speeds and currents being different.
 /// Source: the machine equations as in any text on permanent-magnet machines; least squares with covariance (JᵀWJ)⁻¹.
 /// </remarks>

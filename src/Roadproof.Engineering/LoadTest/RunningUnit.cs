@@ -7,7 +7,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// <remarks>
 /// The controller keeps the d current at zero in the frame of its stored rotor angle; where that angle is wrong by δ, the machine sees
 /// id = −I·sin δ and iq = I·cos δ. Unlike <see cref="OperatingPoints"/>, which takes a wrong angle as a loss of torque only, the reluctance torque and
-/// the voltages of the stray d current are kept: a rig's readings resolve them. With δ = 0 both agree to rounding (a property test holds them together).
+/// the voltages of the stray d current are kept: a rig's readings resolve them. With δ = 0 both agree to rounding (<c>CarryTests</c>).
 /// No field weakening: load points lie below the voltage limit.
 /// Source: standard dq equations (textbook); loss models as in <c>docs/methods/drive.md</c>.
 /// </remarks>

@@ -28,7 +28,7 @@ public static class HoldUnit
 /// <summary>Lets a unit go on, or sends it back to a named step after repair.</summary>
 /// <remarks>
 /// What was undecided or unusual counts as done when a person lets it go on. What failed is done again. A test is tried once more without repair, and then has to pass twice; never
-/// where a safety function failed (trade: common practice, no source). A hold for a lot stays until the lot is released, or the unit goes back to where the lot's part comes out.
+/// where a safety function failed (common practice, no source). A hold for a lot stays until the lot is released, or the unit goes back to where the lot's part comes out.
 /// </remarks>
 public static class ReleaseUnit
 {

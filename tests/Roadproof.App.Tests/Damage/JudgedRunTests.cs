@@ -6,7 +6,7 @@ namespace Roadproof.App.Tests.Damage;
 
 /// <summary>
 /// Whole runs from files through the door of <c>loadtest judge</c>. The runs come from the simulated rig, which integrates in time and shares no code with what judges;
-/// what a fault must move is the trade's table of defects (read): 10 mΩ in every phase, one magnet of fourteen is 7.1 % of flux.
+/// what a fault must move is a table of defects printed by another implementation (read): 10 mΩ in every phase, one magnet of fourteen is 7.1 % of flux.
 /// </summary>
 public sealed class JudgedRunTests
 {

@@ -93,7 +93,6 @@ public sealed class LoadTestJudgeTests
         Assert.Equal("Weigh the unit: the grease is 20.5 g in 3.5 kg, so use a scale that reads a tenth of the grease.", faults["grease-missing"].NextMeasurement);
     }
 
-    // Trade, computed sensitivities (read): cosine of motor drag and gear drag 1.00 in units of the measurement's uncertainty.
     [Fact]
     public void Motor_drag_and_gear_drag_cannot_be_told_apart()
     {
@@ -102,6 +101,10 @@ public sealed class LoadTestJudgeTests
         Assert.Contains(lines, l => l.Fault == "stiff-grease" && l.Probability > 0.01);
         Assert.NotEmpty(lines[0].NextMeasurement);
     }
+
+    [Fact]
+    public void Weak_magnets_and_a_missing_one_cannot_be_told_apart() =>
+        Assert.Contains("weak-flux", Judged(new() { FluxFactor = 13.0 / 14 }).Diagnosis[0].InseparableFrom);
 
     [Fact]
     public void Without_phase_voltages_it_judges_what_is_left_and_says_so()

@@ -89,7 +89,7 @@ public sealed class LoadTestReadingsTests
         var orders = Assert.IsType<OrderReadings>(Readings.Orders);
 
         Assert.Equal("50-60", orders.Point);
-        Assert.Equal(1.8795, OrderReadings.MeshOrders(SyntheticRun.Plan.Unit.Gears)[1], 4); // trade: stage-2 mesh at 1.88 of the rotor
+        Assert.Equal(1.8795, OrderReadings.MeshOrders(SyntheticRun.Plan.Unit.Gears)[1], 4); // stage-2 mesh at 1.88 of the rotor
         True(SyntheticRun.RippleNm, orders.Ripple6Nm);
         True(Math.Log(SyntheticRun.Mesh1MPerS2), orders.Mesh[0]);
         True(Math.Log(SyntheticRun.Mesh2MPerS2), orders.Mesh[1]);

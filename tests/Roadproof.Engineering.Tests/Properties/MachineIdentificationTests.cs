@@ -52,6 +52,18 @@ public sealed class MachineIdentificationTests
         }
     }
 
+    // The drawing's L_q is 1 % too small: what the two points at 85 N·m alone, and all points together, make of it.
+    [Fact]
+    public void An_inductance_that_is_wrong_by_one_percent_moves_the_offset_by_at_most_0_3_degrees()
+    {
+        var (points, drawn) = (Points(1, 1, 0), Motor with { InductanceQH = 0.99 * Motor.InductanceQH });
+        var alone = MachineIdentification.Fit(points[4..6], drawn, WindingC[4..6], MagnetC[4..6]).RotorOffsetRad * 180 / Math.PI;
+        var all = MachineIdentification.Fit(points, drawn, WindingC, MagnetC).RotorOffsetRad * 180 / Math.PI;
+
+        Assert.Equal(0.3, Math.Abs(alone), 0.05);
+        Assert.InRange(Math.Abs(all), 0, Math.Abs(alone));
+    }
+
     [Fact]
     public void Refuses_points_that_cannot_tell_the_three_apart()
     {

@@ -59,7 +59,7 @@ public sealed class ConformanceTests
         Assert.Equal(0.037208, risk.Producer, 5e-7);
     }
 
-    // Trade figures by integration for a process with Cpk 1.0 (limits at three standard deviations): escapes and false rejects in ppm.
+    // Printed by another program (read), by integration for a process with Cpk 1.0 (limits at three standard deviations): escapes and false rejects in ppm.
     // Recomputed; the text says 1.64, the printed figures are those of the unrounded 95 % point 1.645.
     [Theory]
     [InlineData(0.1, 0, 296, 431)]

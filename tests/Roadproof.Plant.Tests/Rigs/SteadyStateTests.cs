@@ -101,7 +101,7 @@ public sealed class SteadyStateTests
     public void No_load_takes_17_watts() => Assert.Equal(17.2, Runs.Exact().Point("no-load-75").BusPowerW, 0.15);
 
     /// <summary>
-    /// Trade notes, printed operating points at winding 80 °C and magnet 60 °C on a stiff 48 V bus (read). The unit is held there by heat capacities that never warm up; winding and rotor start at
+    /// Operating points printed by another implementation, at winding 80 °C and magnet 60 °C on a stiff 48 V bus (read). The unit is held there by heat capacities that never warm up; winding and rotor start at
     /// the same 60 °C, so copper's coefficient is stretched to give the resistance of 80 °C. The rig asks until the printed torque is delivered.
     /// </summary>
     [Theory]

@@ -4,7 +4,7 @@ using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.Tests.Items;
 
-/// <summary>Every interlock, refused with its sentence. Which interlocks there are: trade handbook B.4, B.7, B.8, F (common practice, no source).</summary>
+/// <summary>Every interlock, refused with its sentence. Which interlocks there are: common practice, no source.</summary>
 public sealed class InterlockTests
 {
     [Fact]

@@ -5,7 +5,7 @@ using Roadproof.Records.ReadModel;
 
 namespace Roadproof.Records.Tests.Items;
 
-/// <summary>A lot that reads differently is found although each of its units passes. Shift and spread: trade handbook A.4 and C (flux ±4 % as 3 sigma, weak lot −3 %).</summary>
+/// <summary>A lot that reads differently is found although each of its units passes. Shift and spread: common practice, no source (flux ±4 % as 3 sigma, weak lot −3 %).</summary>
 public sealed class LotShiftWatchTests
 {
     // −3 % of flux where the parts spread by 1.33 % (one sigma).

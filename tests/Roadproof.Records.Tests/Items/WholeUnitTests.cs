@@ -71,7 +71,7 @@ public sealed class WholeUnitTests
         Assert.Equal(3, unit.Steps.Single(s => s.Step == "leak-check").Attempt);
     }
 
-    // The retest figures behind the rule: trade handbook B.9 (computed there; a plain second chance lifts 31 % to 52 %, two of two 37 %).
+    // The retest figures behind the rule: common practice, no source (RetestRisk computes them: a plain second chance lifts 31 % to 52 %, two of two 37 %).
     [Fact]
     public async Task A_test_that_failed_passes_twice_before_it_stands_unless_something_was_repaired()
     {
