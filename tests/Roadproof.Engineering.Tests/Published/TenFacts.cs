@@ -20,7 +20,7 @@ public sealed class TenFacts
         var peak = DrivePointTests.Hot(MidDrive.Unit, 85, 70, Deviation.None);
         Assert.True(peak.Reachable, peak.Reason);
         Assert.Equal(623, peak.ShaftPowerW, 0.5);
-        Assert.Equal(250, MidDrive.Unit.Rating.ContinuousOutputW);
+        Assert.True(peak.ShaftPowerW > 2.4 * MidDrive.Unit.Rating.ContinuousOutputW);
     }
 
     [Fact]
@@ -92,7 +92,7 @@ public sealed class TenFacts
         var seal = MidDrive.Unit.Seal;
         var apparent = LeakRate.ApparentM3PerS(0.1, 30, seal.FreeVolumeM3, LeakRate.StandardPressurePa + seal.TestPressurePa, 293);
         Assert.Equal(0.5, apparent * 60e6, 0.05);
-        Assert.Equal(14.1, seal.LeakLimitM3PerS * LeakRate.StandardPressurePa / seal.FreeVolumeM3, 0.05);
+        Assert.Equal(seal.LeakLimitM3PerS, LeakRate.M3PerS(14.1, seal.FreeVolumeM3), 0.005 * seal.LeakLimitM3PerS);
     }
 
     // The printed figures are counts of 400 000 draws (0.379 for the mean: one in a thousand off; 0.3808 by a midpoint sum of 120 000 steps in Python). 0.2 is a fifth of the variance drawn anew.
