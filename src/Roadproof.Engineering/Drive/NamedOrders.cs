@@ -1,3 +1,5 @@
+using MathNet.Numerics;
+
 namespace Roadproof.Engineering.Drive;
 
 /// <summary>Something in a unit that repeats with the rotor's turning.</summary>
@@ -23,7 +25,7 @@ public sealed class NamedOrders
         gears = unit.Gears;
         var pairs = unit.Motor.PolePairs;
         PolePairs = new("pole pairs (electrical)", pairs);
-        Cogging = new("cogging", LeastCommonMultiple(unit.Motor.Slots, 2 * pairs));
+        Cogging = new("cogging", Euclid.LeastCommonMultiple(unit.Motor.Slots, 2 * pairs));
 
         var all = new List<NamedOrder>
         {
@@ -71,11 +73,7 @@ public sealed class NamedOrders
 
     /// <summary>The same two teeth of a plain pair meet again (the hunting tooth).</summary>
     public NamedOrder SameTeeth(int stage) =>
-        new($"stage-{Digit(stage)} same teeth meet", Mesh(stage).PerRotorTurn / LeastCommonMultiple(gears[stage - 1].PinionTeeth, gears[stage - 1].WheelTeeth));
-
-    static int LeastCommonMultiple(int a, int b) => a / GreatestCommonDivisor(a, b) * b;
-
-    static int GreatestCommonDivisor(int a, int b) => b == 0 ? a : GreatestCommonDivisor(b, a % b);
+        new($"stage-{Digit(stage)} same teeth meet", Mesh(stage).PerRotorTurn / Euclid.LeastCommonMultiple(gears[stage - 1].PinionTeeth, gears[stage - 1].WheelTeeth));
 
     static string Digit(int number) => number.ToString(System.Globalization.CultureInfo.InvariantCulture);
 }

@@ -1,5 +1,5 @@
-using System.Globalization;
 using Roadproof.Engineering.Formats;
+using static System.FormattableString;
 
 namespace Roadproof.Engineering.Road;
 
@@ -102,9 +102,9 @@ public sealed class RidePath
 
         dropped += elsewhere.Count;
         var nowhere = all.Count(fix => !fix.HasPosition);
-        if (nowhere > 0) repaired.Add(Text($"{nowhere} of {all.Count} points have no position and were left out of the way."));
-        if (dropped > 0) repaired.Add(Text($"{dropped} of {all.Count} points were dropped: each implied a move faster than {FastestMps} m/s from the point kept before."));
-        if (newPlaces > 0) repaired.Add(Text($"{newPlaces} {(newPlaces == 1 ? "jump leads" : "jumps lead")} to a place that {FixesThatMakeAPlace} points in a row agree on: taken as a gap in the recording, its length not counted."));
+        if (nowhere > 0) repaired.Add(Invariant($"{nowhere} of {all.Count} points have no position and were left out of the way."));
+        if (dropped > 0) repaired.Add(Invariant($"{dropped} of {all.Count} points were dropped: each implied a move faster than {FastestMps} m/s from the point kept before."));
+        if (newPlaces > 0) repaired.Add(Invariant($"{newPlaces} {(newPlaces == 1 ? "jump leads" : "jumps lead")} to a place that {FixesThatMakeAPlace} points in a row agree on: taken as a gap in the recording, its length not counted."));
         return (kept, pieces);
     }
 
@@ -131,7 +131,7 @@ public sealed class RidePath
             gapM += stepM;
         }
 
-        if (gaps > 0) repaired.Add(Text($"{gaps} {(gaps == 1 ? "gap" : "gaps")} between pieces of the recording, {gapM:0} m straight across, not counted as distance."));
+        if (gaps > 0) repaired.Add(Invariant($"{gaps} {(gaps == 1 ? "gap" : "gaps")} between pieces of the recording, {gapM:0} m straight across, not counted as distance."));
         return distanceM;
     }
 
@@ -170,7 +170,7 @@ public sealed class RidePath
         var known = elevationM.Count(z => !double.IsNaN(z));
         if (known > 0 && elevationM.All(z => double.IsNaN(z) || z == 0))
         {
-            repaired.Add(Text($"All {known} elevations are exactly 0: taken as not measured."));
+            repaired.Add(Invariant($"All {known} elevations are exactly 0: taken as not measured."));
             return null;
         }
 
@@ -182,8 +182,8 @@ public sealed class RidePath
 
         var missing = fixes.Count - known;
         var glitches = RemoveZeroGlitches(elevationM, distanceM);
-        if (glitches > 0) repaired.Add(Text($"{glitches} elevations of 0 stood among others more than {GlitchM:0} m away: replaced from their neighbours."));
-        if (missing > 0) repaired.Add(Text($"{missing} of {fixes.Count} points have no elevation: filled from their neighbours."));
+        if (glitches > 0) repaired.Add(Invariant($"{glitches} elevations of 0 stood among others more than {GlitchM:0} m away: replaced from their neighbours."));
+        if (missing > 0) repaired.Add(Invariant($"{missing} of {fixes.Count} points have no elevation: filled from their neighbours."));
         FillFromNeighbours(elevationM, distanceM, pieces);
         return elevationM;
     }
@@ -245,6 +245,4 @@ public sealed class RidePath
             elevationM[i] = elevationM[before] + (share * (elevationM[after] - elevationM[before]));
         }
     }
-
-    static string Text(FormattableString sentence) => sentence.ToString(CultureInfo.InvariantCulture);
 }

@@ -2,6 +2,7 @@ using System.Globalization;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Quantities;
+using static System.FormattableString;
 
 namespace Roadproof.Engineering.Road;
 
@@ -218,11 +219,11 @@ public sealed record RoadLoad
     static void WarnOfWhatWasCut(RideSeconds seconds, RidePath path, Pull pull, int limitedAccelerations, List<string> warnings)
     {
         if (path.ElevationM is null) warnings.Add("No elevation: the road is taken as level.");
-        if (seconds.SlopesCut > 0) warnings.Add(Text($"{seconds.SlopesCut} seconds with a slope beyond {100 * Road.Gradient.Steepest:0} % were cut to it."));
-        if (limitedAccelerations > 0) warnings.Add(Text($"{limitedAccelerations} seconds that sped up by more than {FastestAccelerationMps2} m/s² were cut to it."));
-        if (pull.SecondsCoasted > 0) warnings.Add(Text($"{pull.SecondsCoasted} seconds in which the model asks for power but the recorded cadence is 0 count as coasting."));
-        if (pull.SecondsAtLimit > 0) warnings.Add(Text($"{pull.SecondsAtLimit} seconds ask the motor for more than the unit's torque or power limit: the rider gives the rest."));
-        if (pull.SecondsTooStrong > 0) warnings.Add(Text($"{pull.SecondsTooStrong} seconds ask the rider for more than {StrongRiderW:0} W: a real rider would be slower there."));
+        if (seconds.SlopesCut > 0) warnings.Add(Invariant($"{seconds.SlopesCut} seconds with a slope beyond {100 * Road.Gradient.Steepest:0} % were cut to it."));
+        if (limitedAccelerations > 0) warnings.Add(Invariant($"{limitedAccelerations} seconds that sped up by more than {FastestAccelerationMps2} m/s² were cut to it."));
+        if (pull.SecondsCoasted > 0) warnings.Add(Invariant($"{pull.SecondsCoasted} seconds in which the model asks for power but the recorded cadence is 0 count as coasting."));
+        if (pull.SecondsAtLimit > 0) warnings.Add(Invariant($"{pull.SecondsAtLimit} seconds ask the motor for more than the unit's torque or power limit: the rider gives the rest."));
+        if (pull.SecondsTooStrong > 0) warnings.Add(Invariant($"{pull.SecondsTooStrong} seconds ask the rider for more than {StrongRiderW:0} W: a real rider would be slower there."));
     }
 
     static double EnergyJ(double[] torqueNm, double[] radPerS)
@@ -274,6 +275,4 @@ public sealed record RoadLoad
             if (!possible) errors.Add(new("road load", 0, field, value.ToString(CultureInfo.InvariantCulture), expected));
         }
     }
-
-    static string Text(FormattableString sentence) => sentence.ToString(CultureInfo.InvariantCulture);
 }
