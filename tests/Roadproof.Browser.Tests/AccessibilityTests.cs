@@ -23,6 +23,5 @@ public sealed class AccessibilityTests(ServedLine line)
     {
         var page = await line.Open(path.Replace("{held}", line.Held, StringComparison.Ordinal).Replace("{shipped}", line.Shipped, StringComparison.Ordinal).Replace("{lot}", line.LotOf("gear-set"), StringComparison.Ordinal));
         await Accessibility.Check(page);
-        await page.Context.DisposeAsync();
     }
 }

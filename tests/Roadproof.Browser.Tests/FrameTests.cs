@@ -18,6 +18,7 @@ public sealed class FrameTests(ServedLine line)
             await Expect(page.Locator(".walk [aria-current=step]")).ToHaveAttributeAsync("href", new Uri(stages[i]).PathAndQuery);
             titles.Add(await page.Locator("h1").InnerTextAsync());
             await Expect(page.Locator(".follow-picture svg")).ToBeVisibleAsync();
+            await page.WaitForLoadStateAsync(); // the keys are listened to
             if (i < stages.Length - 1) await page.Keyboard.PressAsync("ArrowRight");
         }
 
@@ -56,18 +57,55 @@ public sealed class FrameTests(ServedLine line)
         await Expect(page.Locator("main a").First).ToBeVisibleAsync(); // a way on
     }
 
-    [Fact]
-    public async Task A_broken_line_is_said_with_the_time_of_the_figures_and_comes_back_by_itself()
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public async Task A_broken_line_is_said_with_the_time_of_the_figures_and_comes_back_by_itself(bool hangs)
     {
-        var page = await line.Open("/stations/st130", width: 1024, height: 600);
+        await using var cable = new Cable(line.Address);
+        var page = await line.Open(cable.Address + "/stations/st130", width: 1024, height: 600);
         await page.Keyboard.TypeAsync("SH-0");
         await Expect(page.Locator("#offline")).ToBeHiddenAsync();
-        await page.Context.SetOfflineAsync(true);
+        if (hangs) cable.Hang();
+        else cable.Cut();
         await Expect(page.Locator("#offline")).ToBeVisibleAsync();
         await Expect(page.Locator("#offline")).ToContainTextAsync("No connection. Figures from 0");
-        await page.Context.SetOfflineAsync(false);
-        await Expect(page.Locator("#offline")).ToBeHiddenAsync(new() { Timeout = 10_000 });
+        cable.Mend();
+        await Expect(page.Locator("#offline")).ToBeHiddenAsync();
         await Expect(page.Field()).ToHaveValueAsync("SH-0");
+    }
+
+    [Fact]
+    public async Task An_answer_that_was_under_way_when_the_line_broke_does_not_hide_that_it_broke()
+    {
+        await using var cable = new Cable(line.Address);
+        var page = await line.Open("/quarantine");
+        TaskCompletionSource asked = new(), broken = new();
+        await page.RouteAsync("**/units", async route =>
+        {
+            if (route.Request.ResourceType != "fetch") { await route.ContinueAsync(); return; }
+            if (asked.Task.IsCompleted) { await route.AbortAsync(); return; }
+            var answer = await route.FetchAsync();
+            asked.SetResult();
+            await broken.Task;
+            await route.FulfillAsync(new() { Response = answer, Body = (await answer.TextAsync()).Replace("<title>", "<title>Late: ", StringComparison.Ordinal) });
+        });
+        await page.GotoAsync(cable.Address + "/units");
+        await asked.Task;
+        cable.Cut();
+        await Expect(page.Locator("#offline")).ToBeVisibleAsync();
+        broken.SetResult();
+        await page.WaitForFunctionAsync("() => document.title.startsWith('Late')");
+        Assert.True(await page.Locator("#offline").IsVisibleAsync());
+    }
+
+    [Fact]
+    public async Task A_page_about_what_is_not_there_is_no_broken_line()
+    {
+        var page = await line.Open("/units/NOBODY");
+        await page.EvaluateAsync("() => { document.querySelector('[data-clock]').textContent = 'old'; document.dispatchEvent(new Event('visibilitychange')) }");
+        await Expect(page.Locator("[data-clock]")).Not.ToHaveTextAsync("old"); // the page was asked for once more
+        Assert.True(await page.Locator("#offline").IsHiddenAsync());
     }
 
     [Fact]

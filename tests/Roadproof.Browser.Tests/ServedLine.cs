@@ -2,19 +2,28 @@ using Microsoft.Playwright;
 using Roadproof.App.Frame;
 using Roadproof.App.Line;
 using Roadproof.Records.ReadModel;
+using Xunit.Sdk;
+using Xunit.v3;
 
 [assembly: AssemblyFixture(typeof(Roadproof.Browser.Tests.ServedLine))]
+
+// One line for all: what one test does at a station another would see.
+[assembly: Parallelization(Mode = ParallelMode.None)]
 
 namespace Roadproof.Browser.Tests;
 
 /// <summary>A line that the demo plant has built units on and that stands still since, and a browser to look at it. Made once for all tests.</summary>
 public sealed class ServedLine : IAsyncLifetime
 {
+    /// <summary>How long a test waits for what must come. It only ever waits when the machine is busy or something is broken.</summary>
+    static readonly TimeSpan Patience = TimeSpan.FromSeconds(30);
+
     const string NoBrowser = "No browser: install Chromium, or name one in ROADPROOF_BROWSER.";
 
     ServedDemo demo = null!;
     IPlaywright? playwright;
     IBrowser? browser;
+    ITest? visitor;
 
     public OpenLine Line => demo.Line;
     public string Address => demo.Address;
@@ -40,6 +49,7 @@ public sealed class ServedLine : IAsyncLifetime
 
         if (BrowserPath is not { } path) return;
         playwright = await Playwright.CreateAsync();
+        Assertions.SetDefaultExpectTimeout((float)Patience.TotalMilliseconds);
         browser = await playwright.Chromium.LaunchAsync(new()
         {
             ExecutablePath = path,
@@ -61,6 +71,11 @@ public sealed class ServedLine : IAsyncLifetime
             Assert.SkipUnless(Environment.GetEnvironmentVariable("CI") is { Length: > 0 }, NoBrowser);
             Assert.Fail(NoBrowser);
         }
+
+        // A window of the test before would go on asking the line for news.
+        if (visitor != TestContext.Current.Test)
+            foreach (var old in browser.Contexts.ToList()) await old.CloseAsync();
+        visitor = TestContext.Current.Test;
 
         var context = await browser.NewContextAsync(new() { ColorScheme = scheme, ViewportSize = new() { Width = width, Height = height }, ReducedMotion = ReducedMotion.Reduce });
         var page = await context.NewPageAsync();

@@ -129,14 +129,14 @@ public sealed class StationTests(ServedLine line)
         await units.Locator("#find").PressSequentiallyAsync("half a co");
 
         await Post(shell, "begin");
-        await Expect(page.Locator("#line-drawing")).ToContainTextAsync(shell, new() { Timeout = 10_000 });
-        await Expect(units.Locator("#units-table")).ToContainTextAsync(shell, new() { Timeout = 10_000 });
+        await Expect(page.Locator("#line-drawing")).ToContainTextAsync(shell);
+        await Expect(units.Locator("#units-table")).ToContainTextAsync(shell);
         Assert.True(await page.EvaluateAsync<bool>("() => window.stayed === true"));
         await Expect(link).ToBeFocusedAsync();
         await Expect(units.Locator("#find")).ToBeFocusedAsync();
         await Expect(units.Locator("#find")).ToHaveValueAsync("half a co");
         await Post(shell, "finish");
-        await Expect(page.Locator("#line-drawing")).Not.ToContainTextAsync(shell, new() { Timeout = 10_000 });
+        await Expect(page.Locator("#line-drawing")).Not.ToContainTextAsync(shell);
     }
 
     Task<IPage> AtStation(string station) => line.Open("/stations/" + station, width: 1024, height: 600);

@@ -62,9 +62,9 @@ public sealed partial class UnitTests(ServedLine line)
             await page.Mouse.WheelAsync(0, -400);
             await page.Keyboard.UpAsync("Control");
         });
-        await Drawn(page);
         Assert.True(to - from < 110, $"{from} to {to} s is not closer than the whole run.");
-        Assert.NotEqual(before, await Ink(page));
+        await page.WaitForFunctionAsync("before => document.querySelector('canvas[data-trace]').toDataURL() !== before", before);
+        await Drawn(page);
 
         var (nearFrom, nearTo) = await Asked(page, () => page.GetByRole(AriaRole.Button, new() { Name = "85 60" }).PressAsync("Enter"));
         Assert.InRange(nearTo - nearFrom, 1, 10);
@@ -101,6 +101,8 @@ public sealed partial class UnitTests(ServedLine line)
         await page.Locator("#find").FocusAsync();
         await page.Keyboard.TypeAsync(by switch { "shell" => unit.Unit, "serial" => unit.Serial!, "lot" => line.LotOf("gear-set"), _ => unit.Parts.First(p => p.Part == "rotor").Serial! });
         await page.Keyboard.PressAsync("Enter");
+        await Expect(page).ToHaveURLAsync(new Regex("find="));
+        await page.WaitForLoadStateAsync();
         await page.Locator("#units-table").GetByRole(AriaRole.Link, new() { Name = unit.Unit }).PressAsync("Enter");
         await Expect(page.Locator("h1")).ToContainTextAsync(unit.Serial!);
     }

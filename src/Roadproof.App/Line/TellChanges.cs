@@ -1,3 +1,4 @@
+using System.Net.ServerSentEvents;
 using System.Runtime.CompilerServices;
 using System.Threading.Channels;
 using Roadproof.App.Frame;
@@ -5,35 +6,39 @@ using Roadproof.Records.Ledger;
 
 namespace Roadproof.App.Line;
 
-/// <summary>Tells pages that the ledger has grown, at most four times a second, so that they look again.</summary>
+/// <summary>Tells pages that the ledger has grown, at most four times a second, so that they look again; and while it does not, that the line between them still stands.</summary>
 public static class TellChanges
 {
     static readonly TimeSpan Pace = TimeSpan.FromMilliseconds(250);
 
+    /// <summary>A page that has missed three of them says that it hears nothing (live.js).</summary>
+    static readonly TimeSpan Beat = TimeSpan.FromSeconds(2);
+
     public static void Map(IEndpointRouteBuilder app) => app
         .MapGet("/api/v1/changes", (OpenLine line, IHostApplicationLifetime host, CancellationToken stop) =>
-            TypedResults.ServerSentEvents(Run(line, host.ApplicationStopping, stop), eventType: "ledger"))
-        .WithSummary("Server-sent events: the ledger's head after each change");
+            TypedResults.ServerSentEvents(Run(line, host.ApplicationStopping, stop)))
+        .WithSummary("Server-sent events: the ledger's head after each change, and a beat in between");
 
     public sealed record Change(long Size, string Head);
 
-    static async IAsyncEnumerable<Change> Run(OpenLine line, CancellationToken hostStops, [EnumeratorCancellation] CancellationToken pageLeaves)
+    static async IAsyncEnumerable<SseItem<Change>> Run(OpenLine line, CancellationToken hostStops, [EnumeratorCancellation] CancellationToken pageLeaves)
     {
         using var either = CancellationTokenSource.CreateLinkedTokenSource(hostStops, pageLeaves);
         // Only the newest head matters: what a slow page misses it does not need.
         var heads = Channel.CreateBounded<LedgerHead>(new BoundedChannelOptions(1) { FullMode = BoundedChannelFullMode.DropOldest });
         void Heard(LedgerHead head) => heads.Writer.TryWrite(head);
         line.Ledger.Committed += Heard;
+        await using var beat = new Timer(_ => Heard(line.Ledger.Head), null, Beat, Beat);
         try
         {
             var told = line.Ledger.Head;
-            yield return Of(told);
+            yield return Of(told, "ledger");
             while (await Wait(heads.Reader, either.Token))
             {
-                // A message is answered before its head is told: the head that the page began with may be told once more.
-                if (!heads.Reader.TryRead(out var head) || head.Size <= told.Size) continue;
-                told = head;
-                yield return Of(told);
+                if (!heads.Reader.TryRead(out var head)) continue;
+                var grown = head.Size > told.Size;
+                if (grown) told = head;
+                yield return Of(told, grown ? "ledger" : "beat");
                 await Task.Delay(Pace, CancellationToken.None);
             }
         }
@@ -43,7 +48,7 @@ public static class TellChanges
         }
     }
 
-    static Change Of(LedgerHead head) => new(head.Size, head.RootHash);
+    static SseItem<Change> Of(LedgerHead head, string what) => new(new(head.Size, head.RootHash), what);
 
     static async ValueTask<bool> Wait(ChannelReader<LedgerHead> heads, CancellationToken stop)
     {

@@ -180,9 +180,19 @@ public sealed class MessageDoorTests
         Assert.Equal(now.Size + 1, then.Size);
     }
 
-    static async Task<(long Size, string Head)> Next(StreamReader events)
+    [Fact]
+    public async Task A_line_that_stands_still_is_heard_too()
     {
-        Assert.Equal("event: ledger", await events.ReadLineAsync());
+        await using var line = await ServedLine.Start();
+        using var response = await line.Http.GetAsync(new Uri("api/v1/changes", UriKind.Relative), HttpCompletionOption.ResponseHeadersRead);
+        using var events = new StreamReader(await response.Content.ReadAsStreamAsync());
+        var now = await Next(events);
+        Assert.Equal(now, await Next(events, "beat"));
+    }
+
+    static async Task<(long Size, string Head)> Next(StreamReader events, string what = "ledger")
+    {
+        while (await events.ReadLineAsync() is { } line && line != "event: " + what) Assert.DoesNotContain("event: ledger", line);
         var data = JsonDocument.Parse((await events.ReadLineAsync())!["data: ".Length..]).RootElement;
         Assert.Equal("", await events.ReadLineAsync());
         return (data.GetProperty("size").GetInt64(), data.GetProperty("head").GetString()!);

@@ -1,17 +1,18 @@
 // Keeps a page true while it is looked at: when the ledger grows, the page is fetched again and the parts marked data-live are patched in place,
 // so that focus, scroll, zoom, open folds and what is being typed stay as they are.
 (() => {
-  const LEAST_MS = 1000, MOST_MS = 15000;
-  let last = 0, timer = 0, fetching = false, again = false, source = null, wait = 1000;
+  const LEAST_MS = 1000, MOST_MS = 15000, RETRY_MS = 2000, SILENCE_MS = 6000; // silence: three beats of the server
+  let last = 0, timer = 0, fetching = false, again = false, source = null, silence = 0, heard = true, answered = true;
 
   const clock = () => document.querySelector('[data-clock]')?.textContent.trim() ?? '';
   const banner = () => document.getElementById('offline');
 
-  function connected(yes) {
-    const b = banner();
-    if (!b || b.hidden === yes) return;
-    if (!yes) b.querySelector('[data-from]').textContent = clock();
-    b.hidden = yes;
+  // Both must be well: an answer that was under way when the line broke is no sign that the line is back, and a stream alone brings no figures.
+  function say() {
+    const b = banner(), well = heard && answered;
+    if (!b || b.hidden === well) return;
+    if (!well) b.querySelector('[data-from]').textContent = clock();
+    b.hidden = well;
   }
 
   // Same element kept, attributes and children brought in line. What the person did (open folds, typed text) is not undone.
@@ -40,12 +41,13 @@
     fetching = true; last = Date.now();
     let text = null;
     try {
-      const answer = await fetch(location.href, { headers: { accept: 'text/html' }, cache: 'no-store' });
-      if (answer.ok) text = await answer.text();
+      const answer = await fetch(location.href, { headers: { accept: 'text/html' }, cache: 'no-store', signal: AbortSignal.timeout(MOST_MS) });
+      if (answer.status < 500) text = await answer.text(); // "there is no such unit" is a page as well
     } catch { /* no answer: said below */ }
     fetching = false;
-    connected(text !== null);
-    if (text !== null) {
+    answered = text !== null;
+    say();
+    if (answered) {
       const fresh = new DOMParser().parseFromString(text, 'text/html');
       for (const part of document.querySelectorAll('[data-live][id]')) {
         const twin = fresh.getElementById(part.id);
@@ -53,7 +55,7 @@
       }
       if (fresh.title) document.title = fresh.title;
     }
-    if (again) { again = false; soon(); }
+    if (again || (heard && !answered)) { again = false; soon(); }
   }
 
   function soon() {
@@ -62,24 +64,27 @@
     timer = setTimeout(refresh, Math.max(0, last + LEAST_MS - Date.now()));
   }
 
+  // A network that goes away ends no connection: the server's beat that stays out is the only sign.
   function listen() {
     source = new EventSource('/api/v1/changes');
-    source.addEventListener('ledger', soon);
-    source.onopen = () => { if (wait > 1000 || !banner()?.hidden) soon(); wait = 1000; connected(true); };
-    source.onerror = () => {
-      connected(false);
-      if (source.readyState !== EventSource.CLOSED) return; // the browser tries again by itself
-      setTimeout(listen, wait);
-      wait = Math.min(wait * 2, MOST_MS);
-    };
+    source.addEventListener('ledger', () => { hear(); soon(); });
+    source.addEventListener('beat', hear);
+    source.onerror = lose;
+    expect();
+  }
+  function expect() { clearTimeout(silence); silence = setTimeout(lose, SILENCE_MS); }
+  function hear() { heard = true; say(); expect(); }
+  function lose() {
+    source.close();
+    heard = false; say();
+    clearTimeout(silence); silence = setTimeout(listen, RETRY_MS);
   }
 
   if (document.querySelector('[data-live]')) {
     listen();
     setInterval(soon, MOST_MS);
     document.addEventListener('visibilitychange', soon);
-    addEventListener('online', soon);
-    addEventListener('offline', () => connected(false));
-    addEventListener('pagehide', () => source?.close());
+    addEventListener('pagehide', () => { source.close(); clearTimeout(silence); });
+    addEventListener('pageshow', e => { if (e.persisted) listen(); });
   }
 })();
