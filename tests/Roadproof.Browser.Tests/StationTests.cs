@@ -139,9 +139,28 @@ public sealed class StationTests(ServedLine line)
         await Expect(page.Locator("#line-drawing")).Not.ToContainTextAsync(shell);
     }
 
+    [Fact]
+    public async Task A_station_screen_follows_what_its_machine_reports_into_a_refusal_and_out_of_it()
+    {
+        const string shell = "SH-9000006";
+        var page = await AtStation("st10");
+        await page.Keyboard.TypeAsync("SH-half");
+        await Post(line.Shipped, "begin", refused: true);
+        await Expect(page.GetByRole(AriaRole.Alert)).ToContainTextAsync("already in use");
+        await Expect(page.Field()).ToBeFocusedAsync();
+        await Expect(page.Field()).ToHaveValueAsync("SH-half");
+        await Post(shell, "begin");
+        await Expect(page.GetByRole(AriaRole.Alert)).ToHaveCountAsync(0);
+        await Expect(page.Locator("main.refused")).ToHaveCountAsync(0);
+        await Expect(page.Locator("h1")).ToHaveTextAsync("Scan the shell");
+        await Expect(page.Field()).ToHaveValueAsync("SH-half");
+        await Post(shell, "finish");
+        await Expect(page.Locator("h1")).ToHaveTextAsync("Scan a unit");
+    }
+
     Task<IPage> AtStation(string station) => line.Open("/stations/" + station, width: 1024, height: 600);
 
-    async Task Post(string shell, string stage)
+    async Task Post(string shell, string stage, bool refused = false)
     {
         using var http = new HttpClient { BaseAddress = new Uri(line.Address) };
         using var answer = await http.PostAsJsonAsync("api/v1/stations/st10/messages", new
@@ -149,6 +168,6 @@ public sealed class StationTests(ServedLine line)
             key = string.Create(CultureInfo.InvariantCulture, $"browser-{shell}-{stage}"), kind = "request", stage, item = shell, step = "shell-in", occurredAt = line.Line.Clock.GetLocalNow(),
             readings = stage == "finish" ? new object[] { new { id = "wipe-done", text = "yes" } } : [],
         });
-        Assert.True(answer.IsSuccessStatusCode, await answer.Content.ReadAsStringAsync());
+        Assert.True(answer.IsSuccessStatusCode != refused, await answer.Content.ReadAsStringAsync());
     }
 }

@@ -24,8 +24,10 @@ public static class ScanAtStation
     {
         if (AskLine.Station(station, line) is not { } view) return;
         var progress = bench.Of(view);
+        var next = NextAction.Of(view, progress);
+        if (next is { ByHand: false }) return; // its page has no field: this comes from one that was opened under an older route
         var refused = view.Unit is null ? await Begin(view, code, line)
-            : NextAction.Of(view, progress) is null ? await Finish(view, code, progress, line, bench)
+            : next is null ? await Finish(view, code, progress, line, bench)
             : view.Needs.FirstOrDefault(n => n.Id == needId) is { } need && !progress.Has(need) ? await Take(view, need, code, line, bench)
             : null;
         bench.Refuse(view, refused is null ? null : new StationRefusal(line.Clock.GetLocalNow(), view.Unit ?? code, refused.Reason, refused.Remedy, refused.Needed, refused.Found));
@@ -99,8 +101,13 @@ public sealed class BenchScans
 {
     readonly ConcurrentDictionary<string, (string Unit, StationProgress Progress)> stations = new(StringComparer.Ordinal);
 
-    public StationProgress Of(StationView view) =>
-        stations.TryGetValue(view.Station, out var bench) && bench.Unit == (view.Unit ?? "") ? bench.Progress : StationProgress.None;
+    public StationProgress Of(StationView view)
+    {
+        if (!stations.TryGetValue(view.Station, out var bench)) return StationProgress.None;
+        if (bench.Unit == (view.Unit ?? "")) return bench.Progress;
+        Clear(view); // the station went on: what was scanned or refused before must not come back with the next empty place
+        return StationProgress.None;
+    }
 
     public void Keep(StationView view, StationNeed need, string code, DateTimeOffset at) =>
         stations[view.Station] = (view.Unit ?? "", new(new Dictionary<string, string>(Of(view).Taken, StringComparer.Ordinal) { [need.Id] = code }, TakenAt: at));

@@ -26,18 +26,24 @@ public sealed record NextAction(string NeedId, string Say, string Hint, int Numb
     /// <summary>Null when everything is done and the step only waits to be reported.</summary>
     public static NextAction? Of(StationView view, StationProgress progress)
     {
+        var waiting = view.Next.Count > 0 ? $"{view.Next[0]} is next." : "No unit is waiting for this station.";
+        if (IsReportedWhole(view))
+            return view.Unit is null ? new("", "Set the next unit in", waiting, 1, 1, false, "") : new("", "Follow the tool", view.Instruction, 1, 1, false, "");
         if (view.Unit is null)
-            return new(UnitNeed, "Scan a unit", view.Next.Count > 0 ? $"{view.Next[0]} is next." : "No unit is waiting for this station.", 1, view.Needs.Count + 1, true, "waiting for a unit's code");
+            return new(UnitNeed, "Scan a unit", waiting, 1, view.Needs.Count + 1, true, "waiting for a unit's code");
 
         for (var i = 0; i < view.Needs.Count; i++)
         {
             if (progress.Has(view.Needs[i])) continue;
             var need = view.Needs[i];
-            return new(need.Id, need.Say, HintOf(need), i + 2, view.Needs.Count + 1, need.Kind is "part" or "reading", need.Kind == "part" ? "waiting for a code" : $"type the value{(need.Unit.Length > 0 ? " in " + need.Unit : "")}");
+            return new(need.Id, need.Say, HintOf(need), i + 2, view.Needs.Count + 1, true, need.Kind == "part" ? "waiting for a code" : $"type the value{(need.Unit.Length > 0 ? " in " + need.Unit : "")}");
         }
 
         return null;
     }
+
+    // Where screws are tightened or a rig runs, the station's own program reports the whole step, its parts included: a scan here would reach no one.
+    static bool IsReportedWhole(StationView view) => view.Needs.Any(n => n.Kind is "screws" or "capture");
 
     static string HintOf(StationNeed need)
     {

@@ -70,5 +70,11 @@ static class SampleLines
         Needs = [new("part", "rotor", "Scan the rotor", "Leave it in its sleeve until the guide has it.", "", null, null, 1, true), new("reading", "insertion-force", "Largest insertion force", "", "N", 100, 400, 1, false)],
     };
 
+    public static StationView Screws => Gears with
+    {
+        Station = "st40", Number = 40, Name = "Carrier screws", Step = "carrier-screws", Instruction = "Set six screws and follow the light.",
+        Needs = [new("part", "carrier-screw", "Scan the screw tray", "", "", null, null, 1, false), new("screws", "carrier", "Tighten the six carrier screws", "", "N·m", 2.7, 3.3, 6, false)],
+    };
+
     public static StationView Free => Rotor with { Unit = null, BeganAt = null, Next = ["SH-0001903", "SH-0001904", "SH-0001905", "SH-0001906"] };
 }

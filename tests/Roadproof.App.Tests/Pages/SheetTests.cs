@@ -96,6 +96,29 @@ public sealed partial class SheetTests
     }
 
     [Fact]
+    public async Task A_station_whose_tool_reports_the_whole_step_asks_for_no_scan_even_when_it_was_refused()
+    {
+        var refused = SampleLines.Screws with { LastRefusal = SampleLines.Refused.LastRefusal };
+        foreach (var view in new[] { SampleLines.Screws, SampleLines.Screws with { Unit = null, BeganAt = null }, refused })
+        {
+            var page = await PageText.Of<StationSheet>(("View", view), ("Now", SampleUnits.Now));
+            Assert.Contains("Nothing to type", page);
+            Assert.DoesNotContain("<form", page);
+            Assert.DoesNotContain(">Scan the screw tray</h1>", page);
+        }
+    }
+
+    [Fact]
+    public void A_refusal_of_before_does_not_come_back_when_the_station_is_empty_again()
+    {
+        var bench = new BenchScans();
+        bench.Refuse(SampleLines.Free, SampleLines.Refused.LastRefusal);
+        Assert.NotNull(bench.Of(SampleLines.Free).Refused);
+        Assert.Null(bench.Of(SampleLines.Rotor).Refused);
+        Assert.Null(bench.Of(SampleLines.Free).Refused);
+    }
+
+    [Fact]
     public async Task A_free_station_asks_for_a_unit() =>
         Assert.Contains("name=\"needId\" value=\"unit\"", await PageText.Of<StationSheet>(("View", SampleLines.Free), ("Now", SampleUnits.Now)));
 

@@ -17,7 +17,7 @@
 
   // Same element kept, attributes and children brought in line. What the person did (open folds, typed text) is not undone.
   function patch(old, fresh) {
-    if (old.nodeType !== fresh.nodeType || old.nodeName !== fresh.nodeName || keyOf(old) !== keyOf(fresh)) { old.replaceWith(document.importNode(fresh, true)); return; }
+    if (old.nodeType !== fresh.nodeType || old.nodeName !== fresh.nodeName || keyOf(old) !== keyOf(fresh)) { old.replaceWith(made(fresh)); return; }
     if (old.nodeType === Node.TEXT_NODE) { if (old.data !== fresh.data) old.data = fresh.data; return; }
     if (old.nodeType !== Node.ELEMENT_NODE || old.hasAttribute('data-keep')) return;
     for (const { name } of [...old.attributes]) if (!fresh.hasAttribute(name) && name !== 'open') old.removeAttribute(name);
@@ -28,11 +28,20 @@
     let at = old.firstChild;
     for (const f of theirs) {
       const k = keyOf(f), twin = k ? byKey.get(k) : (at && !keyOf(at) ? at : null);
-      if (!twin) { old.insertBefore(document.importNode(f, true), at); continue; }
+      if (!twin) { old.insertBefore(made(f), at); continue; }
       if (twin !== at) old.insertBefore(twin, at); else at = at.nextSibling;
       patch(twin, f);
     }
     while (at) { const gone = at; at = at.nextSibling; gone.remove(); }
+  }
+  // A field moves along with what was typed into it when the part around it is drawn anew.
+  function made(fresh) {
+    const copy = document.importNode(fresh, true);
+    for (const field of copy.querySelectorAll?.('input[id], textarea[id], select[id]') ?? []) {
+      const typed = document.getElementById(field.id);
+      if (typed) field.replaceWith(typed);
+    }
+    return copy;
   }
   const keyOf = n => n.nodeType === Node.ELEMENT_NODE ? (n.id || n.getAttribute('data-key') || '') : '';
 
@@ -48,11 +57,12 @@
     answered = text !== null;
     say();
     if (answered) {
-      const fresh = new DOMParser().parseFromString(text, 'text/html');
+      const fresh = new DOMParser().parseFromString(text, 'text/html'), focused = document.activeElement;
       for (const part of document.querySelectorAll('[data-live][id]')) {
         const twin = fresh.getElementById(part.id);
         if (twin) patch(part, twin);
       }
+      if (focused.isConnected && focused !== document.activeElement) focused.focus({ preventScroll: true });
       if (fresh.title) document.title = fresh.title;
     }
     if (again || (heard && !answered)) { again = false; soon(); }

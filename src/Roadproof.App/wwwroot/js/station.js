@@ -1,8 +1,9 @@
 // A station's scan field is always ready: what a scanner types lands in it wherever the last touch was, and a refusal is not scanned away by accident.
 (() => {
   const field = () => document.querySelector('[data-scan] input[name=code]');
-  if (!field()) return;
-  field().focus();
+  if (!document.querySelector('.bench-main')) return;
+  let sent = false;
+  field()?.focus();
 
   document.addEventListener('keydown', e => {
     const f = field();
@@ -15,10 +16,9 @@
 
   // A scanner that sends twice must not post twice.
   document.addEventListener('submit', e => {
-    const form = e.target.closest('[data-scan]');
-    if (!form) return;
-    if (form.dataset.sent) { e.preventDefault(); return; }
-    form.dataset.sent = 'yes';
+    if (!e.target.closest('[data-scan]')) return;
+    if (sent) { e.preventDefault(); return; }
+    sent = true;
   });
-  addEventListener('pageshow', () => { const form = document.querySelector('[data-scan]'); if (form) delete form.dataset.sent; });
+  addEventListener('pageshow', () => { sent = false; });
 })();
