@@ -1,11 +1,13 @@
+using Microsoft.AspNetCore.Components;
 using Microsoft.AspNetCore.Diagnostics;
+using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.AspNetCore.Mvc;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Ledger;
 
 namespace Roadproof.App.Frame;
 
-/// <summary>One shape for everything that goes wrong at an HTTP door (RFC 9457).</summary>
+/// <summary>Everything that goes wrong at an HTTP door: one shape for programs (RFC 9457), a page in words for people.</summary>
 public static class Problems
 {
     /// <summary>The trade's own "no": 409, the reason as title, the remedy as detail.</summary>
@@ -38,9 +40,28 @@ public static class Problems
     public static void UseProblems(this WebApplication app)
     {
         app.UseExceptionHandler(Handler);
-        app.UseWhen(context => context.Request.Path.StartsWithSegments("/api", StringComparison.Ordinal), api => api.UseStatusCodePages(async said =>
+        app.UseWhen(IsForPrograms, api => api.UseStatusCodePages(async said =>
             await Results.Problem(new ProblemDetails { Status = said.HttpContext.Response.StatusCode, Title = "The request cannot be answered.", Detail = "What there is stands in /api/v1/openapi.json." }).ExecuteAsync(said.HttpContext)));
     }
+
+    static RazorComponentResult<LayoutDocument> PageOf(ProblemDetails problem, string back) => new(new
+    {
+        Body = (RenderFragment)(b =>
+        {
+            b.OpenComponent<ProblemPage>(0);
+            b.AddComponentParameter(1, nameof(ProblemPage.Problem), problem);
+            b.AddComponentParameter(2, nameof(ProblemPage.Back), back);
+            b.CloseComponent();
+        }),
+    })
+    {
+        StatusCode = problem.Status,
+    };
+
+    static bool IsForPrograms(HttpContext context) => context.Request.Path.StartsWithSegments("/api", StringComparison.Ordinal);
+
+    // Only the path: an address elsewhere is not followed back.
+    static string Back(HttpRequest form) => Uri.TryCreate(form.Headers.Referer, UriKind.Absolute, out var page) && page.AbsolutePath is ['/', not '/', ..] ? page.AbsolutePath : "/";
 
     static readonly ExceptionHandlerOptions Handler = new()
     {
@@ -52,11 +73,15 @@ public static class Problems
             var problem = thrown switch
             {
                 InputException e => Of(e.Errors),
+                BadHttpRequestException e when !IsForPrograms(context) => new ProblemDetails
+                {
+                    Status = e.StatusCode, Title = "The form could not be read.", Detail = "It comes from an old page or came in half; nothing was recorded. Load the page again and send it once more.",
+                },
                 BadHttpRequestException e => new ProblemDetails { Status = e.StatusCode, Title = "The request cannot be read.", Detail = e.InnerException?.Message ?? e.Message },
                 IOException e => new ProblemDetails { Status = StatusCodes.Status507InsufficientStorage, Title = e.Message, Detail = "Nothing was kept. Mend the disk and send it again with the same key." },
                 _ => new ProblemDetails { Status = StatusCodes.Status500InternalServerError, Title = "Bug in Roadproof.", Detail = $"Please report it with the time and what you did: {thrown?.Message}" },
             };
-            await Results.Problem(problem).ExecuteAsync(context);
+            await (IsForPrograms(context) ? Results.Problem(problem) : PageOf(problem, Back(context.Request))).ExecuteAsync(context);
         },
     };
 }

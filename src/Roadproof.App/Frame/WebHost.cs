@@ -35,6 +35,7 @@ public static class WebHost
         builder.Services.AddSingleton<RecentCaptures>();
         builder.Services.AddHostedService<RetireCaptures>();
         builder.Services.AddSingleton<BenchScans>();
+        builder.Services.AddSingleton<SentForms>();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
         builder.Services.Configure<RouteHandlerOptions>(o => o.ThrowOnBadRequest = true);
         builder.Services.AddOpenApi();

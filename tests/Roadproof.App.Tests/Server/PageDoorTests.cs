@@ -81,6 +81,60 @@ public sealed partial class PageDoorTests
         Assert.Equal(before, line.Line.Ledger.Head);
     }
 
+    [Fact]
+    public async Task A_decision_that_is_sent_twice_counts_once_and_is_not_refused()
+    {
+        await using var line = await ServedLine.Start();
+        await line.Build("SH-0000001", "rotor-in");
+        foreach (var (path, act) in new[] { ("units/SH-0000001", "hold"), ("lots/L-stator", "hold"), ("lots/L-stator", "release"), ("units/SH-0000001", "release") })
+        {
+            var said = Form(await line.Page(path), ("act", act), ("reason", "looked at by hand"), ("backTo", ""));
+            Assert.Equal("/" + path, await Decide(line, path, said));
+            var after = line.Line.Ledger.Head;
+            Assert.Equal("/" + path, await Decide(line, path, said));
+            Assert.Equal(after, line.Line.Ledger.Head);
+        }
+    }
+
+    [Fact]
+    public async Task A_form_that_cannot_be_taken_is_answered_with_a_page_in_words()
+    {
+        await using var line = await ServedLine.Start();
+        await line.Build("SH-0000001", "rotor-in");
+        var page = await line.Page("units/SH-0000001");
+        foreach (var (said, why) in new[]
+        {
+            (Form("", ("act", "hold"), ("reason", "no token")), "The form could not be read."),
+            (Form(page, ("act", "hold"), ("reason", " ")), "reason"),
+        })
+        {
+            using var form = new HttpRequestMessage(HttpMethod.Post, "units/SH-0000001/decide") { Content = new FormUrlEncodedContent(said) };
+            form.Headers.Referrer = new Uri(line.Http.BaseAddress!, "units/SH-0000001");
+            using var answer = await line.Http.SendAsync(form);
+            Assert.Equal((HttpStatusCode.BadRequest, "text/html"), (answer.StatusCode, answer.Content.Headers.ContentType?.MediaType));
+            var words = await answer.Content.ReadAsStringAsync();
+            Assert.Contains(why, words, StringComparison.Ordinal);
+            Assert.Contains("href=\"/units/SH-0000001\"", words, StringComparison.Ordinal);
+            Assert.EndsWith("</html>", words.TrimEnd(), StringComparison.Ordinal);
+        }
+    }
+
+    /// <summary>What a page's form sends: its hidden fields and what the person filled in.</summary>
+    static Dictionary<string, string> Form(string page, params (string Name, string Value)[] filled)
+    {
+        var sent = Hidden().Matches(page).ToDictionary(m => m.Groups[1].Value, m => m.Groups[2].Value, StringComparer.Ordinal);
+        foreach (var (name, value) in filled) sent[name] = value;
+        return sent;
+    }
+
+    static async Task<string> Decide(ServedLine line, string path, Dictionary<string, string> said)
+    {
+        using var form = new FormUrlEncodedContent(said);
+        using var answer = await line.Http.PostAsync(new Uri($"{path}/decide", UriKind.Relative), form);
+        Assert.Equal(HttpStatusCode.Redirect, answer.StatusCode);
+        return answer.Headers.Location!.ToString();
+    }
+
     /// <summary>Types a code into the field of the station's page and sends it, as the scanner's Enter does.</summary>
     static async Task<string> Scan(ServedLine line, string station, string code)
     {
@@ -93,6 +147,9 @@ public sealed partial class PageDoorTests
 
     [GeneratedRegex("name=\"__RequestVerificationToken\" value=\"([^\"]+)\"")]
     private static partial Regex Token();
+
+    [GeneratedRegex("<input type=\"hidden\" name=\"([^\"]+)\" value=\"([^\"]+)\"")]
+    private static partial Regex Hidden();
 
     [GeneratedRegex("name=\"needId\" value=\"([^\"]+)\"")]
     private static partial Regex Need();
