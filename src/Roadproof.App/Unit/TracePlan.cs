@@ -26,7 +26,7 @@ public sealed record TracePlan(string Unit, string Rig, int Attempt, IReadOnlyLi
     /// <summary>Null where the run has no capture left to draw.</summary>
     public static TracePlan? Of(UnitView view, UnitLoadTest run)
     {
-        var kept = run.Captures.Where(c => c.State == "kept" && !RunFiles.IsMetadata(c.Name)).ToDictionary(c => RunFiles.TableOf(c.Name), c => c.Sha256, StringComparer.Ordinal);
+        var kept = run.Captures.Where(c => c.State == "kept" && !RunFiles.IsMetadata(c.Name)).DistinctBy(c => RunFiles.TableOf(c.Name)).ToDictionary(c => RunFiles.TableOf(c.Name), c => c.Sha256, StringComparer.Ordinal);
         var channels = Known.Where(k => kept.ContainsKey(k.Capture)).Select(k => new TraceChannel(kept[k.Capture], k.Channel, k.Name, k.Unit)).ToList();
         if (channels.Count == 0) return null;
         return new(view.Unit, run.Rig, run.Attempt, [.. (run.Verdict?.Windows ?? []).Select(w => Window(w, run.Verdict!))], channels);

@@ -2,6 +2,7 @@ using System.Text.RegularExpressions;
 using Roadproof.App.Follow;
 using Roadproof.App.Frame;
 using Roadproof.App.Line;
+using Roadproof.App.Lots;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
 using Roadproof.Records.ReadModel;
@@ -156,6 +157,26 @@ public sealed partial class SheetTests
         }
 
         Assert.Equal("gears-in", FollowStage.StageNow(SampleUnits.Building));
+    }
+
+    [Fact]
+    public async Task A_part_s_lot_leads_to_the_page_of_the_lot() =>
+        Assert.Contains($"href=\"/lots/{SampleUnits.Shipped.Parts.First(p => p.Lot is not null).Lot}\"", await PageText.Of<UnitGenealogy>(("View", SampleUnits.Shipped)));
+
+    [Fact]
+    public async Task A_lot_counts_the_units_it_is_in_now_also_beyond_the_ones_it_lists()
+    {
+        var held = new LotView("S-1", "stator", "Stator", 800, 611, 603, null, SampleUnits.Now, "held", "wrong paint", [], [new("SH-1", null, "building", "stator", "S-1", null, "st30", null, null, SampleUnits.Now, true)]);
+        Assert.Contains("On hold. 603 units with it.", await PageText.Of<LotSheet>(("View", held), ("Now", SampleUnits.Now)));
+        Assert.Contains("In 1 unit.", await PageText.Of<LotSheet>(("View", held with { State = "open", InUnits = 1 }), ("Now", SampleUnits.Now)));
+    }
+
+    [Fact]
+    public void Two_captures_of_one_name_are_drawn_once()
+    {
+        var run = SampleUnits.Shipped.LoadTests[^1];
+        var twice = run with { Captures = [.. run.Captures, run.Captures[0] with { Name = run.Captures[0].Name + ".parquet", Sha256 = "00" }] };
+        Assert.Equal(TracePlan.Of(SampleUnits.Shipped, run)!.Channels, TracePlan.Of(SampleUnits.Shipped, twice)!.Channels);
     }
 
     [Fact]
