@@ -77,7 +77,7 @@ public sealed class StationTests(ServedLine line)
     [Fact]
     public async Task What_is_typed_lands_in_the_field_wherever_the_last_touch_was()
     {
-        var page = await AtStation("st90");
+        var page = await AtStation("st80");
         await page.Locator("header").ClickAsync(new() { Position = new() { X = 400, Y = 70 } });
         await page.EvaluateAsync("() => document.activeElement.blur()");
         await page.Keyboard.TypeAsync("SH-1");
@@ -146,7 +146,7 @@ public sealed class StationTests(ServedLine line)
         var page = await AtStation("st10");
         await page.Keyboard.TypeAsync("SH-half");
         await Post(line.Shipped, "begin", refused: true);
-        await Expect(page.GetByRole(AriaRole.Alert)).ToContainTextAsync("already in use");
+        await Expect(page.GetByRole(AriaRole.Alert)).ToContainTextAsync("already packed");
         await Expect(page.Field()).ToBeFocusedAsync();
         await Expect(page.Field()).ToHaveValueAsync("SH-half");
         await Post(shell, "begin");

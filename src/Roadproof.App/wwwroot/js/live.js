@@ -2,7 +2,7 @@
 // so that focus, scroll, zoom, open folds and what is being typed stay as they are.
 (() => {
   const LEAST_MS = 1000, MOST_MS = 15000, RETRY_MS = 2000, SILENCE_MS = 6000; // silence: three beats of the server
-  let last = 0, timer = 0, fetching = false, again = false, source = null, silence = 0, heard = true, answered = true;
+  let last = 0, timer = 0, fetching = false, again = false, source = null, silence = 0, heard = true, answered = true, fields = new Map();
 
   const clock = () => document.querySelector('[data-clock]')?.textContent.trim() ?? '';
   const banner = () => document.getElementById('offline');
@@ -38,8 +38,8 @@
   function made(fresh) {
     const copy = document.importNode(fresh, true);
     for (const field of copy.querySelectorAll?.('input[id], textarea[id], select[id]') ?? []) {
-      const typed = document.getElementById(field.id);
-      if (typed) field.replaceWith(typed);
+      const typed = fields.get(field.id);
+      if (typed) { patch(typed, field); field.replaceWith(typed); }
     }
     return copy;
   }
@@ -58,6 +58,7 @@
     say();
     if (answered) {
       const fresh = new DOMParser().parseFromString(text, 'text/html'), focused = document.activeElement;
+      fields = new Map([...document.querySelectorAll('input[id], textarea[id], select[id]')].map(f => [f.id, f]));
       for (const part of document.querySelectorAll('[data-live][id]')) {
         const twin = fresh.getElementById(part.id);
         if (twin) patch(part, twin);
