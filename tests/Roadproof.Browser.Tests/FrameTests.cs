@@ -121,6 +121,8 @@ public sealed class FrameTests(ServedLine line)
     [InlineData("/")]
     [InlineData("/units")]
     [InlineData("/stations")]
+    [InlineData("/stations/st70")]
+    [InlineData("/stations/rig1")]
     [InlineData("/units/{held}")]
     [InlineData("/follow/{shipped}")]
     public async Task Fits_a_narrow_window_and_twice_the_size(string path)
