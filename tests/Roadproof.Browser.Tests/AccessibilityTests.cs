@@ -1,3 +1,6 @@
+using System.Net.Http.Json;
+using static Microsoft.Playwright.Assertions;
+
 namespace Roadproof.Browser.Tests;
 
 /// <summary>No page has a violation of WCAG 2.2 A or AA that can be found by machine; the rules are those of axe-core. A station at work is looked at in <see cref="StationTests"/>.</summary>
@@ -22,6 +25,16 @@ public sealed class AccessibilityTests(ServedLine line)
     public async Task Has_no_violation(string path)
     {
         var page = await line.Open(path.Replace("{held}", line.Held, StringComparison.Ordinal).Replace("{shipped}", line.Shipped, StringComparison.Ordinal).Replace("{lot}", line.LotOf("gear-set"), StringComparison.Ordinal));
+        await Accessibility.Check(page);
+    }
+
+    [Fact]
+    public async Task A_message_that_was_not_understood_has_none_and_says_what_is_wrong()
+    {
+        using var http = new HttpClient { BaseAddress = new Uri(line.Address) };
+        using var refused = await http.PostAsJsonAsync("api/v1/stations/st10/messages", new { key = "q1", kind = "request", item = "SH-1" }, TestContext.Current.CancellationToken);
+        var page = await line.Open("/quarantine");
+        await Expect(page.Locator("#quarantine li").First).ToContainTextAsync("step: found nothing");
         await Accessibility.Check(page);
     }
 }

@@ -97,6 +97,18 @@ public sealed partial class PageDoorTests
     }
 
     [Fact]
+    public async Task A_message_that_was_not_understood_is_shown_with_what_is_wrong_with_it_and_what_was_expected()
+    {
+        await using var line = await ServedLine.Start();
+        using (var answer = await line.PostText("api/v1/stations/st10/messages", """{ "key": "q1", "kind": "wish", "item": "SH-1" }""")) Assert.Equal(HttpStatusCode.BadRequest, answer.StatusCode);
+        var page = WebUtility.HtmlDecode(await line.Page("quarantine"));
+        Assert.Contains("1 message could not be understood.", page, StringComparison.Ordinal);
+        Assert.Contains("step: found nothing, expected a field that every message has", page, StringComparison.Ordinal);
+        Assert.Equal("/quarantine", await Post(line, "quarantine/1/drop", Form(page)));
+        Assert.Contains("Every message was understood.", await line.Page("quarantine"), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_form_that_cannot_be_taken_is_answered_with_a_page_in_words()
     {
         await using var line = await ServedLine.Start();
@@ -127,10 +139,12 @@ public sealed partial class PageDoorTests
         return sent;
     }
 
-    static async Task<string> Decide(ServedLine line, string path, Dictionary<string, string> said)
+    static Task<string> Decide(ServedLine line, string path, Dictionary<string, string> said) => Post(line, path + "/decide", said);
+
+    static async Task<string> Post(ServedLine line, string path, Dictionary<string, string> said)
     {
         using var form = new FormUrlEncodedContent(said);
-        using var answer = await line.Http.PostAsync(new Uri($"{path}/decide", UriKind.Relative), form);
+        using var answer = await line.Http.PostAsync(new Uri(path, UriKind.Relative), form);
         Assert.Equal(HttpStatusCode.Redirect, answer.StatusCode);
         return answer.Headers.Location!.ToString();
     }
