@@ -1,3 +1,4 @@
+using Roadproof.App.Frame;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
@@ -12,14 +13,7 @@ static class SampleUnits
 
     public static readonly DriveUnit Drawn = MidDrive.Unit;
 
-    public static readonly LoadCycle Cycle = new()
-    {
-        Id = "short", CrankTorqueNm = 8, CrankPulsationShare = 0.75, Functions = [],
-        Points = [.. new (string, double, double, double)[]
-        {
-            ("no-load-75", 0, 75, 12), ("no-load-110", 0, 110, 6), ("10-90", 10, 90, 8), ("31.8-75", 31.8, 75, 20), ("50-60", 50, 60, 12), ("85-60", 85, 60, 8), ("85-30", 85, 30, 4), ("45-100", 45, 100, 8), ("no-load-110-end", 0, 110, 6), ("rest", 0, 0, 6),
-        }.Select(p => new LoadPoint { Id = p.Item1, TorqueNm = p.Item2, OutputRpm = p.Item3, HoldS = p.Item4, WindowFromS = 1, WindowForS = 2 })],
-    };
+    public static readonly DrawnScrews Screws = new(6, 8);
 
     public static readonly (string Step, int Number, string Name, string Station, string Word)[] Route =
     [
@@ -116,7 +110,7 @@ static class SampleUnits
     static List<SteadyPoint> Windows()
     {
         var (windows, t) = (new List<SteadyPoint>(), 0.0);
-        foreach (var p in Cycle.Points)
+        foreach (var p in DemoPlan.Plan.Cycle.Points)
         {
             if (p.Id != "rest") windows.Add(new(p.Id, t + 0.55 * p.HoldS, t + 0.95 * p.HoldS, new Dictionary<string, double>(StringComparer.Ordinal)
             {

@@ -1,9 +1,11 @@
 using System.Text.RegularExpressions;
+using Roadproof.App.Definitions;
 using Roadproof.App.Follow;
 using Roadproof.App.Frame;
 using Roadproof.App.Line;
 using Roadproof.App.Lots;
 using Roadproof.App.Station;
+using Roadproof.App.Tests.Commands;
 using Roadproof.App.Unit;
 using Roadproof.Records.ReadModel;
 
@@ -57,7 +59,7 @@ public sealed partial class SheetTests
             await PageText.Of<StationSheet>(("View", station), ("Now", SampleUnits.Now)),
             await PageText.Of<UnitSheet>(("View", unit), ("Now", SampleUnits.Now)),
             await PageText.Of<UnitListSheet>(("View", new UnitListView(1, [new(Evil, Evil, "held", null, null, Evil, SampleUnits.Now, null)])), ("Now", SampleUnits.Now), ("Find", Evil)),
-            await PageText.Of<FollowSheet>(("View", unit), ("Drawn", SampleUnits.Drawn), ("Now", SampleUnits.Now), ("Stage", "rotor-in")),
+            await PageText.Of<FollowSheet>(("View", unit), ("Drawn", SampleUnits.Drawn), ("Screws", SampleUnits.Screws), ("Now", SampleUnits.Now), ("Stage", "rotor-in"), ("Cycle", DemoPlan.Plan.Cycle)),
         ];
         foreach (var page in pages)
         {
@@ -147,11 +149,11 @@ public sealed partial class SheetTests
     [Fact]
     public async Task The_walk_has_a_screen_for_every_step_and_the_road()
     {
-        var stages = FollowStage.Of(SampleUnits.Shipped);
+        var stages = FollowStage.Of(SampleUnits.Shipped, SampleUnits.Drawn, SampleUnits.Screws, DemoPlan.Plan.Cycle);
         Assert.Equal(SampleUnits.Route.Length + 1, stages.Count);
         foreach (var stage in stages)
         {
-            var page = await PageText.Of<FollowSheet>(("View", SampleUnits.Shipped), ("Drawn", SampleUnits.Drawn), ("Now", SampleUnits.Now), ("Stage", stage.Step), ("Cycle", SampleUnits.Cycle));
+            var page = await PageText.Of<FollowSheet>(("View", SampleUnits.Shipped), ("Drawn", SampleUnits.Drawn), ("Screws", SampleUnits.Screws), ("Now", SampleUnits.Now), ("Stage", stage.Step), ("Cycle", DemoPlan.Plan.Cycle));
             Assert.Contains(stage.Title, page);
             Assert.DoesNotContain("<form", page);
         }
@@ -180,14 +182,34 @@ public sealed partial class SheetTests
     }
 
     [Fact]
+    public void The_walk_counts_what_the_definitions_hold()
+    {
+        var one = SampleUnits.Drawn with { Gears = [SampleUnits.Drawn.Gears[0]] };
+        var cycle = DemoPlan.Plan.Cycle with { Points = [.. DemoPlan.Plan.Cycle.Points.Take(3)] };
+        var told = FollowStage.Of(SampleUnits.Shipped, one, new(5, 14), cycle).ToDictionary(s => s.Step, s => $"{s.Title}. {s.Words}");
+        Assert.Contains("Five screws", told["carrier-screws"]);
+        Assert.Contains("14 screws", told["cover"]);
+        Assert.Contains("One pair of gears", told["gears-in"]);
+        Assert.Contains($"in {cycle.PointsDurationS} seconds", told["load-test"]);
+    }
+
+    [Fact]
+    public void The_drawing_shows_as_many_screws_as_the_route_tightens()
+    {
+        var route = FindProduct.ReadFolder(Typed.Definitions);
+        Assert.Equal(new(6, 8), DrawnScrews.Of(route));
+        Assert.Equal(new(6, 0), DrawnScrews.Of(route with { Steps = [.. route.Steps.Where(s => s.Id != "cover")] }));
+    }
+
+    [Fact]
     public async Task Every_part_that_is_kept_true_has_a_name_of_its_own()
     {
         string[] pages =
         [
             await PageText.Document<Layout, LineSheet>("/", ("View", SampleLines.Busy)),
-            await PageText.Document<LayoutStation, StationSheet>("/stations/st70", ("View", SampleLines.Gears), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn)),
+            await PageText.Document<LayoutStation, StationSheet>("/stations/st70", ("View", SampleLines.Gears), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn), ("Screws", SampleUnits.Screws)),
             await PageText.Document<Layout, UnitSheet>("/units/x", ("View", SampleUnits.Held), ("Now", SampleUnits.Now)),
-            await PageText.Document<Layout, FollowSheet>("/follow/x", ("View", SampleUnits.Shipped), ("Drawn", SampleUnits.Drawn), ("Now", SampleUnits.Now)),
+            await PageText.Document<Layout, FollowSheet>("/follow/x", ("View", SampleUnits.Shipped), ("Drawn", SampleUnits.Drawn), ("Screws", SampleUnits.Screws), ("Now", SampleUnits.Now), ("Cycle", DemoPlan.Plan.Cycle)),
         ];
         foreach (var page in pages)
         {
