@@ -46,6 +46,7 @@ public static class WebHost
 
         var app = builder.Build();
         app.UseProblems();
+        app.UseTooLarge(LargestBody);
         app.UseStaticFiles();
         app.UseAntiforgery();
         Map(app);

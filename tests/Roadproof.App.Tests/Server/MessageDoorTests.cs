@@ -84,6 +84,10 @@ public sealed class MessageDoorTests
             Assert.Equal("application/problem+json", response.Content.Headers.ContentType?.MediaType);
         }
 
+        // Far more than the network's own buffers take: the answer comes all the same, and says what is wrong.
+        using var large = await line.PostText(Door, new string(' ', 40 << 20));
+        Assert.Contains("The body has 41943040 bytes; this door takes 1048576.", await large.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+
         using var ask = line.Line.Ask();
         Assert.Empty(Quarantine.Open(ask));
         Assert.Equal(HttpStatusCode.Created, (await line.Put(Plant.Line.RecordedFile.Of("vibration", new byte[3 << 20]))).StatusCode);
