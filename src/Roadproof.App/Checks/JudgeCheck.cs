@@ -51,9 +51,9 @@ static class JudgeCheck
     public static Table Features(IEnumerable<CheckFeature> features)
     {
         var table = Tables.Of("feature", ">value", "unit", ">from", ">to", ">u", "verdict");
-        foreach (var f in features) table.Row(f.Name, Number(f.Value) is { Length: > 0 } value ? value : "cannot tell", f.Unit, Number(f.Lower), Number(f.Upper), Number(f.StandardUncertainty), f.Verdict?.ToString().ToLowerInvariant() ?? "");
+        foreach (var f in features) table.Row(f.Name, Number(f.Value) is { Length: > 0 } value ? value : "–", f.Unit, Number(f.Lower), Number(f.Upper), Number(f.StandardUncertainty), f.Verdict?.ToString().ToLowerInvariant() ?? "");
         return table;
     }
 
-    static string Number(double? value) => value?.ToString("G4", CultureInfo.InvariantCulture) ?? "";
+    public static string Number(double? value) => value?.ToString("G4", CultureInfo.InvariantCulture) ?? "";
 }

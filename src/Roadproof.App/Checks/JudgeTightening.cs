@@ -3,28 +3,134 @@ using Roadproof.App.Frame;
 using Roadproof.Engineering.Checks;
 using Roadproof.Engineering.Checks.Tightening;
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Quantities;
+using Spectre.Console;
 
 namespace Roadproof.App.Checks;
 
-/// <summary>Judges the torque-angle curve of a screw.</summary>
+/// <summary>Judges torque-angle curves: each screw on its own, then the order of the group, what the first screw has lost, and how a hole wears that is used again.</summary>
 static class JudgeTightening
 {
-    public sealed record Answer(RunVerdict Verdict, IReadOnlyList<CheckFeature> Features, string Reading, string Method, IReadOnlyList<string> Warnings);
+    /// <summary>One screw of the answer.</summary>
+    public sealed record Screw(string File, RunVerdict Verdict, IReadOnlyList<SeenSign> Signs, string Reading);
+
+    /// <summary>One feature of one file's curve.</summary>
+    public sealed record Feature(string File, string Id, string Name, string Unit, double? Value, double? Lower, double? Upper, double? StandardUncertainty, Verdict? Verdict)
+    {
+        public static Feature Of(string file, CheckFeature f) => new(file, f.Id, f.Name, f.Unit, f.Value, f.Lower, f.Upper, f.StandardUncertainty, f.Verdict);
+    }
+
+    public sealed record Answer(
+        RunVerdict Verdict, IReadOnlyList<Feature> Features, string Reading, IReadOnlyList<Screw> Screws, IReadOnlyList<string> OutOfOrder, IReadOnlyList<WearTrend> Trends, string Method, IReadOnlyList<string> Warnings);
+
+    /// <summary>How the files belong together.</summary>
+    /// <param name="Driven">Screw number of each file; empty where nobody told.</param>
+    /// <param name="Pattern">Order that is required; null where none is.</param>
+    /// <param name="Uses">How often the hole was used before each file; empty where the files are not of one hole.</param>
+    public sealed record Together(IReadOnlyList<int> Driven, TighteningPattern? Pattern, IReadOnlyList<int> Uses);
 
     public static Command Command()
     {
         Argument<string[]> files = new("file") { Arity = ArgumentArity.OneOrMore, Description = "Torque-angle curves as CSV, in the order of tightening." };
-        return CommandLine.Verb("tightening", "Judges the torque-angle curves of screws.", "checks judge tightening screw-1.csv", [files], (input, face, _) =>
-        {
-            var a = Run(input.GetValue(files)!);
-            return Task.FromResult(face.Say(a, console => console.Write(JudgeCheck.Features(a.Features)), JudgeCheck.ExitOf(a.Verdict)));
-        });
+        Option<string?> screws = new("--screws") { Description = "Screw number of each file, such as 1,3,2,4." };
+        Option<string?> pattern = new("--pattern") { Description = "Order that is required, such as 1,3,2,4." };
+        Option<bool> recheck = new("--recheck") { Description = "The last file is the first screw, checked again after the last." };
+        Option<string?> uses = new("--uses") { Description = "The files are of one hole: how often it was used before each, such as 0,1,2." };
+        var options = new TighteningOptions();
+        return CommandLine.Verb("tightening", "Judges torque-angle curves of screws by their features: torque, angle, run-down, snug point, slope, yield, and what went wrong.",
+            "checks judge tightening s1.csv s2.csv --product af-85 --group cover", [files, .. options.All, screws, pattern, recheck, uses], (input, face, _) =>
+            {
+                var names = input.GetValue(files)!;
+                var driven = Numbers(screws, input.GetValue(screws), names.Length);
+                var order = Numbers(pattern, input.GetValue(pattern), null);
+                if (order.Count > 0 && driven.Count == 0) throw new InputException(new InputError(screws.Name, 0, "", "nothing", "the screw number of each file, to compare with the pattern"));
+                var again = input.GetValue(recheck);
+                var together = new Together(driven, order.Count > 0 ? new(order, again) : null, Numbers(uses, input.GetValue(uses), names.Length));
+                var a = Run(names, options.Read(input), together, again);
+                return Task.FromResult(face.Say(a, console => Print(console, a), JudgeCheck.ExitOf(a.Verdict)));
+            });
     }
 
-    public static Answer Run(IReadOnlyList<string> files)
+    /// <exception cref="InputException">Files that are no torque-angle curves, with every fault of every file.</exception>
+    public static Answer Run(IReadOnlyList<string> files, TighteningWindow window, Together together, bool recheck)
     {
+        if (recheck && files.Count < 2) throw new InputException(new InputError("--recheck", 0, "", "one file", "the first screw's tightening and its check as the last file"));
         var curves = JudgeCheck.ReadAll(files, TighteningCurve.Read);
-        var features = curves.Select(c => CheckFeature.Of("final-torque", "Final torque", "N·m", new Measured(c.TorqueNm.Max(), 0))).ToList();
-        return new(RunVerdict.Pass, features, "", "Torque over angle.", []);
+        var tightened = recheck ? curves.Take(curves.Count - 1).ToList() : curves;
+        var features = tightened.Select(c => TighteningFeatures.Of(c, window.Gauge, window.AngleFromNm)).ToList();
+        var judged = tightened.Zip(features, (c, f) => TighteningJudge.Judge(c.Source, f, window)).ToList();
+        var rows = judged.SelectMany(j => j.Features.Select(f => Feature.Of(j.Source, f))).ToList();
+        if (recheck) rows.AddRange(Recheck(features[0], curves[^1]));
+
+        var outOfOrder = together.Pattern?.Deviations(together.Driven) ?? [];
+        var trends = together.Uses.Count > 0 ? HoleWear.Of([.. together.Uses.Take(features.Count).Select(u => (double)u)], features) : [];
+        var failed = judged.Exists(j => j.Verdict == RunVerdict.Fail) || rows.Exists(f => f.Verdict == Verdict.Fail) || outOfOrder.Count > 0;
+        var held = judged.Exists(j => j.Verdict == RunVerdict.Hold) || rows.Exists(f => f.Verdict == Verdict.Undecided);
+        var verdict = failed ? RunVerdict.Fail : held ? RunVerdict.Hold : RunVerdict.Pass;
+        return new(verdict, rows, Say(judged, rows, outOfOrder), [.. judged.Select(j => new Screw(j.Source, j.Verdict, j.Signs, j.Reading))], outOfOrder, trends,
+            "Line of the steepest quarter of the rise down to the prevailing torque gives the snug point (elastic origin, Shoberg); edges with the guard band of JCGM 106:2012; docs/methods/tightening.md.", Warnings(window));
+    }
+
+    static IEnumerable<Feature> Recheck(TighteningFeatures first, TighteningCurve check)
+    {
+        var lost = Relaxation.Of(first, check);
+        yield return Feature.Of(check.Source, CheckFeature.Of("residual-torque", "Residual torque of the first screw", "N·m", lost.Residual));
+        yield return Feature.Of(check.Source, CheckFeature.Of("relaxation", "Clamping torque lost", "1", lost.Loss, new(null, Relaxation.UsualLargestLoss, "common practice, no source")));
+    }
+
+    static string Say(List<TighteningVerdict> judged, List<Feature> rows, IReadOnlyList<string> outOfOrder)
+    {
+        if (judged.Count == 1 && outOfOrder.Count == 0) return judged[0].Reading;
+        var (passed, failed) = (judged.Count(j => j.Verdict == RunVerdict.Pass), judged.Count(j => j.Verdict == RunVerdict.Fail));
+        var said = Invariant($"{passed} of {judged.Count} screws pass, {failed} fail, {judged.Count - passed - failed} cannot be decided.");
+        if (outOfOrder.Count > 0) said += " The order was not held.";
+        return rows.Find(f => f.Id == "relaxation") switch
+        {
+            { Value: null } => said + " The check did not move the first screw on: what it has lost cannot be told.",
+            { Verdict: Verdict.Fail } => said + " The first screw has lost too much: the joint settles more than a gasket does.",
+            _ => said,
+        };
+    }
+
+    static List<string> Warnings(TighteningWindow w)
+    {
+        var warnings = new List<string>();
+        if (w is { FinalTorque: null, FinalAngle: null, RundownAngle: null, Prevailing: null, Slope: null }) warnings.Add("No edge is set: only what the curve looks like was judged.");
+        if (w.PrePassed && w.AngleFromNm is null) warnings.Add("Screws that were seated before have no snug point to count from: set --angle-from-nm.");
+        return warnings;
+    }
+
+    static void Print(IAnsiConsole console, Answer a)
+    {
+        console.WriteLine($"{JudgeCheck.Spoken(a.Verdict)} {a.Reading}");
+        foreach (var of in a.Features.GroupBy(f => f.File))
+        {
+            var screw = a.Screws.FirstOrDefault(s => s.File == of.Key);
+            if (a.Screws.Count > 1) console.WriteLine(screw is null ? of.Key : $"{of.Key}: {JudgeCheck.Spoken(screw.Verdict)} {screw.Reading}");
+            console.Write(JudgeCheck.Features(of.Select(f => new CheckFeature(f.Id, f.Name, f.Unit, f.Value, f.Lower, f.Upper, f.StandardUncertainty, f.Verdict))));
+        }
+
+        foreach (var line in a.OutOfOrder) console.WriteLine(line);
+        if (a.Trends.Count > 0)
+        {
+            var table = Tables.Of("wear of the hole", ">change a use", "unit", ">from", ">to", ">uses", "");
+            foreach (var t in a.Trends) table.Row(t.Name, JudgeCheck.Number(t.PerUse), t.Unit, JudgeCheck.Number(t.Interval?.Lower), JudgeCheck.Number(t.Interval?.Upper), Invariant($"{t.Uses}"), t.Moves ? "moves" : "");
+            console.Write(table);
+        }
+
+        foreach (var w in a.Warnings) console.WriteLine(w);
+    }
+
+    static List<int> Numbers(Option option, string? text, int? count)
+    {
+        if (text is null) return [];
+        var numbers = new List<int>();
+        foreach (var word in text.Split(','))
+        {
+            if (!int.TryParse(word, NumberStyles.None, CultureInfo.InvariantCulture, out var n)) throw new InputException(new InputError(option.Name, 0, "", $"'{word}'", "whole numbers with commas between, such as 1,3,2,4"));
+            numbers.Add(n);
+        }
+
+        return count is null || numbers.Count == count ? numbers : throw new InputException(new InputError(option.Name, 0, "", Invariant($"{numbers.Count} numbers"), Invariant($"{count}, one for each file")));
     }
 }

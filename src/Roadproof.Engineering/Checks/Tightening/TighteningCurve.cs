@@ -39,8 +39,8 @@ public sealed record TighteningCurve(string Source, double[] AngleDeg, double[] 
             yield break;
         }
 
-        if (TimeS is { } time && Enumerable.Range(1, time.Length - 1).FirstOrDefault(i => time[i] < time[i - 1] || (time[i] == time[i - 1] && !StepChanges(i))) is > 0 and var late)
-            yield return new(Source, line(late), Time.Name, Invariant($"{time[late]} s after {time[late - 1]} s"), "times that rise from row to row", "One time may stand twice where a step of the driver ends and the next begins.");
+        if (TimeS is { } time && Enumerable.Range(1, time.Length - 1).FirstOrDefault(i => time[i] < time[i - 1]) is > 0 and var late)
+            yield return new(Source, line(late), Time.Name, Invariant($"{time[late]} s after {time[late - 1]} s"), "times that go forward from row to row", "Was the driver's clock set meanwhile? Use the time since the start of the tightening.");
 
         var farthest = AngleDeg[0];
         for (var i = 1; i < AngleDeg.Length; i++)
@@ -54,8 +54,6 @@ public sealed record TighteningCurve(string Source, double[] AngleDeg, double[] 
         if (IsConstant(AngleDeg)) yield return new(Source, line(0), Angle.Name, Invariant($"{AngleDeg[0]}° in every row"), "an angle that turns", "Even a screw that is tight already lets the spindle wind up: an encoder that stands still is dead.");
         if (IsConstant(TorqueNm)) yield return new(Source, line(0), Torque.Name, Invariant($"{TorqueNm[0]} N·m in every row"), "a torque that changes", "A gauge that shows one value throughout is dead.");
     }
-
-    bool StepChanges(int row) => Step is { } step && step[row] != step[row - 1];
 
     static bool IsConstant(double[] values) => Array.TrueForAll(values, v => v == values[0]);
 }

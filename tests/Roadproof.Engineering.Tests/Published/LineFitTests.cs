@@ -1,0 +1,30 @@
+using Roadproof.Engineering.Signals;
+
+namespace Roadproof.Engineering.Tests.Published;
+
+/// <summary>NIST StRD linear regression, data set Norris (public domain; data and certified values from memory: that they fit to eleven digits confirms both).</summary>
+public sealed class LineFitTests
+{
+    static readonly double[] Y =
+    [
+        0.1, 338.8, 118.1, 888.0, 9.2, 228.1, 668.5, 998.5, 449.1, 778.9, 559.2, 0.3, 0.1, 778.1, 668.8, 339.3, 448.9, 10.8, 557.7, 228.3, 998.0, 888.8, 119.6, 0.3, 0.6, 557.6,
+        339.3, 888.0, 998.5, 778.9, 10.2, 117.6, 228.9, 668.4, 449.2, 0.2,
+    ];
+
+    static readonly double[] X =
+    [
+        0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777.0, 558.2, 0.4, 0.6, 775.5, 666.9, 338.0, 447.5, 11.6, 556.0, 228.1, 995.8, 887.6, 120.2, 0.3, 0.3, 556.8,
+        339.1, 887.2, 999.0, 779.0, 11.1, 118.3, 229.2, 669.1, 448.9, 0.5,
+    ];
+
+    [Fact]
+    public void Norris_is_as_certified()
+    {
+        var line = LineFit.Of(X, Y);
+        Assert.Equal(1.00211681802045, line.Slope, 1e-12);
+        Assert.Equal(0.429796848199937e-3, line.SlopeUncertainty, 1e-14);
+        Assert.Equal(-0.262323073774029, line.HeightAt(0), 1e-10);
+        Assert.Equal(0.232818234301152, line.HeightUncertaintyAt(0), 1e-11);
+        Assert.Equal(0.884796396144373, line.Scatter, 1e-11);
+    }
+}
