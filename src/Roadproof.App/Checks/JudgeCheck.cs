@@ -8,7 +8,7 @@ using Spectre.Console;
 namespace Roadproof.App.Checks;
 
 /// <summary><c>checks judge KIND FILE …</c>: each kind of check is a verb of its own, with its own file and options.</summary>
-static class JudgeCheck
+public static class JudgeCheck
 {
     public static Command Command()
     {

@@ -9,7 +9,7 @@ using Spectre.Console;
 namespace Roadproof.App.Checks;
 
 /// <summary>Judges torque-angle curves: each screw on its own, then the order of the group, what the first screw has lost, and how a hole wears that is used again.</summary>
-static class JudgeTightening
+public static class JudgeTightening
 {
     /// <summary>One screw of the answer.</summary>
     public sealed record Screw(string File, RunVerdict Verdict, IReadOnlyList<SeenSign> Signs, string Reading);

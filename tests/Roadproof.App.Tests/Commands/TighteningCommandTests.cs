@@ -1,4 +1,5 @@
 using System.Text.Json;
+using static System.FormattableString;
 
 namespace Roadproof.App.Tests.Commands;
 

@@ -4,6 +4,7 @@ using System.Text.Json;
 using System.Text.RegularExpressions;
 using Microsoft.AspNetCore.Components.Endpoints;
 using Microsoft.AspNetCore.Routing;
+using Roadproof.App.Checks;
 using Roadproof.App.Definitions;
 using Roadproof.App.Demo;
 using Roadproof.App.Drive;
@@ -47,7 +48,7 @@ public sealed partial class DocumentedTests
         (string Command, Type Answer)[] answers =
         [
             ("demo", typeof(RunDemo.Answer)), ("definitions check", typeof(CheckDefinitions.CheckAnswer)), ("definitions approve", typeof(CheckDefinitions.ApproveAnswer)),
-            ("loadtest judge", typeof(JudgeCapture.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)),
+            ("checks judge tightening", typeof(JudgeTightening.Answer)), ("loadtest judge", typeof(JudgeCapture.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)),
             ("road power", typeof(ComputePower.Answer)), ("road load", typeof(LoadRides.Answer)), ("judge risk", typeof(ComputeRisk.Answer)),
         ];
         var told = Sections(Checkout.Read(Commands), "### `", "`");

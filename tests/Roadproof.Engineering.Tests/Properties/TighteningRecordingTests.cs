@@ -69,6 +69,15 @@ public sealed class TighteningRecordingTests
         Assert.Equal(27, bad.Count(r => r.Judged.Signs[0].Sign == TighteningSign.SeatedEarly));
     }
 
+    // The driver slows down at 1500° and needs some 15° for it; the speed is read over the 20° before the snug point.
+    [Fact]
+    public void A_head_that_seats_early_is_hit_at_full_speed()
+    {
+        var early = Read.Value.Where(r => r.Judged.Signs.Any(s => s.Sign == TighteningSign.SeatedEarly)).Select(r => r.Features.SeatingSpeed.Value).ToList();
+        var late = Read.Value.Where(r => r.Features.SnugAngle.Value > 1550).Select(r => r.Features.SeatingSpeed.Value).ToList();
+        Assert.True(early.Min() > 2 * late.Max(), $"early {early.Min():F0} to {early.Max():F0} °/s, late {late.Min():F0} to {late.Max():F0} °/s");
+    }
+
     // Each of the four holes takes less work with each use, and its screw runs more easily.
     [Fact]
     public void Holes_wear_with_re_use()

@@ -6,7 +6,8 @@ namespace Roadproof.Engineering.Checks.Tightening;
 /// that is the screw's. A stop is seen where the angle stands or goes back while torque falls; what follows the last top before it is left out until
 /// that torque is reached again.
 /// </remarks>
-public sealed record DrivenCurve(double[] AngleDeg, double[] TorqueNm)
+/// <param name="TimeS">Null where the driver did not record it.</param>
+public sealed record DrivenCurve(double[] AngleDeg, double[] TorqueNm, double[]? TimeS)
 {
     /// <summary>What a spindle turns at most while it brakes, or while it winds up again. Common practice, no source; 3° to 9° in recordings at 600 rpm.</summary>
     public const double StopDeg = 15;
@@ -40,7 +41,7 @@ public sealed record DrivenCurve(double[] AngleDeg, double[] TorqueNm)
         }
 
         BackToTop(kept, angle, torque);
-        return new([.. kept.Select(i => angle[i])], [.. kept.Select(i => torque[i])]);
+        return new([.. kept.Select(i => angle[i])], [.. kept.Select(i => torque[i])], curve.TimeS is { } time ? [.. kept.Select(i => time[i])] : null);
     }
 
     /// <summary>Takes off what came after the largest torque of the last degrees: the spindle was braking there already.</summary>

@@ -19,7 +19,7 @@ public sealed record Relaxation(Reading Residual, Reading Loss)
     /// <param name="check">Its curve when it is turned on by a few degrees after the last screw.</param>
     public static Relaxation Of(TighteningFeatures first, TighteningCurve check)
     {
-        var (angle, torque) = DrivenCurve.Of(check);
+        var (angle, torque, _) = DrivenCurve.Of(check);
         var residual = Knee(angle, torque);
         if (double.IsNaN(residual.Value)) return new(Reading.None, Reading.None);
 

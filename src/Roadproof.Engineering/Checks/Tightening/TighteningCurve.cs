@@ -7,8 +7,7 @@ namespace Roadproof.Engineering.Checks.Tightening;
 /// <summary>Torque over angle of one screw, from the first turn to the spindle's stop.</summary>
 /// <param name="AngleDeg">Counted through all steps of the driver, forward positive.</param>
 /// <param name="TimeS">Null where the driver did not record it.</param>
-/// <param name="Step">The driver's own step of each sample; null where it did not record it.</param>
-public sealed record TighteningCurve(string Source, double[] AngleDeg, double[] TorqueNm, double[]? TimeS = null, double[]? Step = null)
+public sealed record TighteningCurve(string Source, double[] AngleDeg, double[] TorqueNm, double[]? TimeS = null)
 {
     /// <summary>Fewer samples draw no curve: a line through the last rise needs some, the run-down before it as well.</summary>
     const int FewestSamples = 20;
@@ -19,14 +18,13 @@ public sealed record TighteningCurve(string Source, double[] AngleDeg, double[] 
     static readonly CurveColumn Angle = new("angle", "angle_deg", ["°", "deg"]);
     static readonly CurveColumn Torque = new("torque", "torque_nm", ["N·m", "Nm", "N m"]);
     static readonly CurveColumn Time = CurveColumn.Time with { Required = false };
-    static readonly CurveColumn StepNumber = new("step", "step", ["1", "-"], Required: false);
 
-    /// <summary>Reads the curve from CSV: <c>angle_deg</c>, <c>torque_nm</c> and, where the driver has them, <c>time_s</c> and <c>step</c>.</summary>
+    /// <summary>Reads the curve from CSV: <c>angle_deg</c>, <c>torque_nm</c> and, where the driver has it, <c>time_s</c>.</summary>
     /// <exception cref="InputException">Everything that is wrong with it.</exception>
     public static TighteningCurve Read(string source, Stream stream)
     {
-        var table = CurveFile.Read(source, stream, [Angle, Torque, Time, StepNumber]);
-        var curve = new TighteningCurve(source, table.Columns[Angle.Name], table.Columns[Torque.Name], table.Columns.GetValueOrDefault(Time.Name), table.Columns.GetValueOrDefault(StepNumber.Name));
+        var table = CurveFile.Read(source, stream, [Angle, Torque, Time]);
+        var curve = new TighteningCurve(source, table.Columns[Angle.Name], table.Columns[Torque.Name], table.Columns.GetValueOrDefault(Time.Name));
         var errors = curve.Errors(row => table.Lines[row]).ToList();
         return errors.Count == 0 ? curve : throw new InputException(errors);
     }
@@ -51,6 +49,7 @@ public sealed record TighteningCurve(string Source, double[] AngleDeg, double[] 
             break;
         }
 
+        if (TimeS is { } clock && IsConstant(clock)) yield return new(Source, line(0), Time.Name, Invariant($"{clock[0]} s in every row"), "times that go forward from row to row");
         if (IsConstant(AngleDeg)) yield return new(Source, line(0), Angle.Name, Invariant($"{AngleDeg[0]}° in every row"), "an angle that turns", "Even a screw that is tight already lets the spindle wind up: an encoder that stands still is dead.");
         if (IsConstant(TorqueNm)) yield return new(Source, line(0), Torque.Name, Invariant($"{TorqueNm[0]} N·m in every row"), "a torque that changes", "A gauge that shows one value throughout is dead.");
     }

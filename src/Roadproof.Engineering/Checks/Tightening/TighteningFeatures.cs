@@ -13,6 +13,7 @@ namespace Roadproof.Engineering.Checks.Tightening;
 /// <param name="Slope">Of the steepest rise, N·m/°.</param>
 /// <param name="YieldTorque">Where the slope falls below <see cref="YieldShare"/> of its best and stays there, N·m; none where it does not.</param>
 /// <param name="YieldAngle">The same place, as turn from the snug point, °.</param>
+/// <param name="SeatingSpeed">Speed over the last degrees before the snug point, °/s; none without times.</param>
 /// <param name="Energy">Work of the whole drive, J.</param>
 /// <param name="SeatingEnergy">Work after the snug point, J.</param>
 /// <param name="Top">Largest torque of the whole drive, N·m.</param>
@@ -20,7 +21,7 @@ namespace Roadproof.Engineering.Checks.Tightening;
 /// <param name="NoiseNm">Scatter of a torque sample about its neighbours.</param>
 public sealed record TighteningFeatures(
     Reading FinalTorque, Reading FinalAngle, Reading RundownAngle, Reading CountedFrom, Reading Prevailing, Reading RundownPeak, Reading SnugAngle, Reading Slope,
-    Reading YieldTorque, Reading YieldAngle, Reading Energy, Reading SeatingEnergy, Reading Top, Reading TurnAfterTop, double NoiseNm, RundownKind Rundown)
+    Reading YieldTorque, Reading YieldAngle, Reading SeatingSpeed, Reading Energy, Reading SeatingEnergy, Reading Top, Reading TurnAfterTop, double NoiseNm, RundownKind Rundown)
 {
     /// <summary>Share of its largest torque that the screw has lost at the end of the drive.</summary>
     public double Fall => 1 - FinalTorque.Value / Top.Value;
@@ -28,7 +29,7 @@ public sealed record TighteningFeatures(
     /// <summary>The slope that counts as yielded, as a share of the best one. Yield-controlled drivers stop at a half to a quarter of it (common practice).</summary>
     public const double YieldShare = 0.5;
 
-    const double LastTurnDeg = 360, PrevailingDeg = 180, ShortestRundownDeg = 20, StartDeg = 30;
+    const double LastTurnDeg = 360, PrevailingDeg = 180, ShortestRundownDeg = 20, StartDeg = 30, SpeedDeg = 20;
 
     /// <summary>Parts of the rise below this share of it belong to the run-down.</summary>
     const double RiseBegins = 0.1;
@@ -38,7 +39,7 @@ public sealed record TighteningFeatures(
     /// <param name="angleFromNm">The threshold torque that the final angle is counted from; the snug point where it is null.</param>
     public static TighteningFeatures Of(TighteningCurve curve, TighteningGauge gauge, double? angleFromNm = null)
     {
-        var (angle, torque) = DrivenCurve.Of(curve);
+        var (angle, torque, time) = DrivenCurve.Of(curve);
         var angleU = Root(gauge.AngleDeg, StepOf(curve.AngleDeg) / Math.Sqrt(12));
         var (last, top) = (torque.Length - 1, Largest(torque, 0, torque.Length));
         var foot = FootOfRise(angle, torque, top);
@@ -69,6 +70,7 @@ public sealed record TighteningFeatures(
             snug, slope,
             yield.Row < 0 ? Reading.None : new(torque[yield.Row], torqueU),
             yield.Row < 0 ? Reading.None : new(angle[yield.Row] - snug.Value, Root(snug.StandardUncertainty, yield.BlurDeg)),
+            snugRow < 0 || time is null ? Reading.None : SpeedBefore(snugRow, angle, time, StepOf(curve.AngleDeg)),
             Work(angle, torque, 0, gauge), snugRow < 0 ? Reading.None : Work(angle, torque, snugRow, gauge),
             new(torque[top], torqueU), new(angle[last] - angle[top], angleU), noise, kind);
     }
@@ -120,6 +122,14 @@ public sealed record TighteningFeatures(
     }
 
     static Reading Turn(Reading from, double to, double angleU) => double.IsNaN(from.Value) ? Reading.None : new(to - from.Value, Root(from.StandardUncertainty, angleU));
+
+    static Reading SpeedBefore(int row, double[] angle, double[] time, double step)
+    {
+        var first = row;
+        while (first > 0 && angle[row] - angle[first] < SpeedDeg) first--;
+        var took = time[row] - time[first];
+        return took > 0 ? new((angle[row] - angle[first]) / took, step / Math.Sqrt(6) / took) : Reading.None;
+    }
 
     static Reading Work(double[] angle, double[] torque, int from, TighteningGauge gauge)
     {

@@ -25,6 +25,7 @@ public static class TighteningJudge
             CheckFeature.Of(SlopeId, "Slope after snug point", "N·m/°", f.Slope, window.Guarded(window.Slope)),
             CheckFeature.Of("yield-torque", "Torque at yield", "N·m", f.YieldTorque),
             CheckFeature.Of("yield-angle", "Yield after snug point", "°", f.YieldAngle),
+            CheckFeature.Of("seating-speed", "Speed at snug point", "°/s", f.SeatingSpeed),
             CheckFeature.Of("energy", "Work of the drive", "J", f.Energy),
             CheckFeature.Of("seating-energy", "Work after snug point", "J", f.SeatingEnergy),
             .. Preload(f, window),
