@@ -44,6 +44,7 @@ public static class JudgeTightening
                 var driven = Numbers(screws, input.GetValue(screws), names.Length);
                 var order = Numbers(pattern, input.GetValue(pattern), null);
                 if (order.Count > 0 && driven.Count == 0) throw new InputException(new InputError(screws.Name, 0, "", "nothing", "the screw number of each file, to compare with the pattern"));
+                if (order.Count > 0 && options.Group(input) is { } group && order.Count != group.Count) throw new InputException(new InputError(pattern.Name, 0, "", Invariant($"{order.Count} screws"), Invariant($"{group.Count}, as group {group.Id} of the route has")));
                 var again = input.GetValue(recheck);
                 var together = new Together(driven, order.Count > 0 ? new(order, again) : null, Numbers(uses, input.GetValue(uses), names.Length));
                 var a = Run(names, options.Read(input), together, again);

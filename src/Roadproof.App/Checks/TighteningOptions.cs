@@ -66,7 +66,8 @@ sealed class TighteningOptions
         return errors.Count == 0 ? window : throw new InputException(errors);
     }
 
-    ScrewGroup? Group(ParseResult input)
+    /// <summary>The group of the route that was named; null where no product was.</summary>
+    public ScrewGroup? Group(ParseResult input)
     {
         var (wantedProduct, wanted) = (input.GetValue(product), input.GetValue(group));
         if (wantedProduct is null) return wanted is null ? null : throw new InputException(new InputError(product.Name, 0, "", "nothing", "the product whose route has the group"));

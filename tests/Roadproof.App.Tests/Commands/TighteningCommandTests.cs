@@ -68,7 +68,7 @@ public sealed class TighteningCommandTests
         using var place = new Folder();
         var files = new[] { "1.csv", "2.csv", "3.csv" }.Select(n => Screw(place, n)).ToList();
         var check = place.Write("again.csv", "angle_deg,torque_nm\n" + string.Join('\n', Enumerable.Range(0, 100).Select(i => 0.1 * i).Select(a => Invariant($"{a},{(a < 6 ? 0.85 * a : 5.1 + 0.1 * (a - 6))}"))));
-        string[] judge = ["checks", "judge", "tightening", .. files, check, "--product", "af-85", "--group", "cover", "--pattern", "1,3,2", "--recheck", "--json", "--screws"];
+        string[] judge = ["checks", "judge", "tightening", .. files, check, "--standard-uncertainty-nm", "0.05", "--torque-lower-nm", "4.95", "--pattern", "1,3,2", "--recheck", "--json", "--screws"];
 
         var right = await Typed.Words([.. judge, "1,3,2,1"]);
         Assert.Equal(0, right.Exit);
@@ -103,6 +103,8 @@ public sealed class TighteningCommandTests
         (await Typed.Words("checks", "judge", "tightening", file, "--standard-uncertainty-nm", "0.05", "--torque-lower-nm", "6", "--torque-upper-nm", "5")).IsWrong("--torque-lower-nm: found 6 to 5");
         (await Typed.Words("checks", "judge", "tightening", file, "--standard-uncertainty-nm", "0.05", "--screws", "1,2")).IsWrong("--screws: found 2 numbers, expected 1, one for each file");
         (await Typed.Words("checks", "judge", "tightening", file, "--standard-uncertainty-nm", "0.05", "--pattern", "1")).IsWrong("--screws: found nothing");
+        (await Typed.Words("checks", "judge", "tightening", file, "--product", "af-85", "--group", "cover", "--screws", "1", "--pattern", "1")).IsWrong("--pattern: found 1 screws, expected 8, as group cover of the route has");
+        (await Typed.Words("checks", "judge", "tightening", file, "--standard-uncertainty-nm", "0.05", "--recheck")).IsWrong("--recheck: found one file");
         (await Typed.Words("checks", "judge", "tightening", "/no/such.csv", place.Write("bad.csv", "angle_deg,torque_nm\n0,x\n"), "--standard-uncertainty-nm", "0.05")).IsWrong("/no/such.csv: found no such file", "bad.csv:2: torque_nm: found 'x'");
     }
 

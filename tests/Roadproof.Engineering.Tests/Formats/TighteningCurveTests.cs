@@ -41,6 +41,7 @@ public sealed class TighteningCurveTests
     {
         Assert.Contains("an encoder that stands still is dead", Failure(i => 5, i => 0.1 * i), StringComparison.Ordinal);
         Assert.Contains("gauge that shows one value throughout is dead", Failure(i => i, i => 0.7), StringComparison.Ordinal);
+        Assert.Contains("found no torque above 0", Failure(i => i, i => -0.1 * i), StringComparison.Ordinal);
 
         static string Failure(Func<int, double> angle, Func<int, double> torque) => Assert.Throws<InputException>(() =>
             Read("angle_deg,torque_nm\n" + string.Join('\n', Enumerable.Range(0, 30).Select(i => FormattableString.Invariant($"{angle(i)},{torque(i)}"))))).Message;

@@ -111,6 +111,30 @@ public sealed class TighteningTests
         Assert.Equal(RunVerdict.Hold, v.Verdict);
     }
 
+    // Nothing is named that is not there: 400 sound screws with 3 % of noise, none with a sign.
+    [Fact]
+    public void A_sound_screw_shows_no_sign() =>
+        Assert.Empty(Enumerable.Range(1, 400).SelectMany(seed => TighteningJudge.Judge(new DrivenScrew { NoiseNm = 0.15, Seed = (ulong)seed }.Curve(), Window() with { FinalTorque = null }).Signs.Select(s => $"{seed}: {s.Says}")));
+
+    [Fact]
+    public void A_rise_of_three_samples_cannot_tell_and_is_not_called_floating()
+    {
+        var v = TighteningJudge.Judge(new DrivenScrew { StepDeg = 16 }.Curve(), Window() with { FinalTorque = new(4, 6, "test") });
+        Assert.Equal(TighteningSign.TooFewSamples, Assert.Single(v.Signs).Sign);
+        Assert.Equal(RunVerdict.Hold, v.Verdict);
+    }
+
+    // Whatever a driver writes is judged or refused, never a crash, and what passes has both values inside.
+    [Fact]
+    public void Any_curve_is_judged() => Gen.Select(Gen.Double[-5, 20].Array[20, 200], Gen.Double[-1, 8].Array[200]).Sample((turns, torques) =>
+    {
+        var angle = new double[turns.Length];
+        for (var i = 1; i < angle.Length; i++) angle[i] = angle[i - 1] + turns[i];
+        var v = TighteningJudge.Judge(new TighteningCurve("any", angle, torques[..angle.Length]), Window() with { DiameterM = 0.005, RundownAngle = new(10, null, "test") });
+        if (v.Verdict == RunVerdict.Pass) Assert.All(v.Features.Take(3), f => Assert.Equal(Verdict.Pass, f.Verdict));
+        Assert.All(v.Features, f => Assert.True(f.Value is null ? f.StandardUncertainty is null : double.IsFinite(f.Value.Value) && f.StandardUncertainty >= 0, $"{f}"));
+    }, iter: 5000);
+
     [Fact]
     public void Both_windows_must_hold()
     {

@@ -14,7 +14,7 @@ public static class ScrewPreload
     public static Reading Of(Reading torqueNm, double diameterM)
     {
         var force = torqueNm.Value / (NutFactor * diameterM);
-        var (ofTorque, ofFactor) = (torqueNm.StandardUncertainty / torqueNm.Value, NutFactorHalfWidth / NutFactor / Math.Sqrt(3));
-        return new(force, force * Math.Sqrt(ofTorque * ofTorque + ofFactor * ofFactor));
+        var (ofTorque, ofFactor) = (torqueNm.StandardUncertainty / (NutFactor * diameterM), force * NutFactorHalfWidth / NutFactor / Math.Sqrt(3));
+        return new(force, Math.Sqrt(ofTorque * ofTorque + ofFactor * ofFactor));
     }
 }

@@ -52,6 +52,7 @@ public sealed record TighteningCurve(string Source, double[] AngleDeg, double[] 
         if (TimeS is { } clock && IsConstant(clock)) yield return new(Source, line(0), Time.Name, Invariant($"{clock[0]} s in every row"), "times that go forward from row to row");
         if (IsConstant(AngleDeg)) yield return new(Source, line(0), Angle.Name, Invariant($"{AngleDeg[0]}° in every row"), "an angle that turns", "Even a screw that is tight already lets the spindle wind up: an encoder that stands still is dead.");
         if (IsConstant(TorqueNm)) yield return new(Source, line(0), Torque.Name, Invariant($"{TorqueNm[0]} N·m in every row"), "a torque that changes", "A gauge that shows one value throughout is dead.");
+        else if (Array.TrueForAll(TorqueNm, t => t <= 0)) yield return new(Source, line(0), Torque.Name, "no torque above 0", "a tightening torque, counted positive", "Is the sign turned round? A left-hand screw is counted positive as well.");
     }
 
     static bool IsConstant(double[] values) => Array.TrueForAll(values, v => v == values[0]);

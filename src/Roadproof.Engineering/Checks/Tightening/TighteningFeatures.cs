@@ -19,9 +19,10 @@ namespace Roadproof.Engineering.Checks.Tightening;
 /// <param name="Top">Largest torque of the whole drive, N·m.</param>
 /// <param name="TurnAfterTop">Turn of the screw after it, °.</param>
 /// <param name="NoiseNm">Scatter of a torque sample about its neighbours.</param>
+/// <param name="Seated">Torque rose clearly above the run-down; where slope and snug point are missing all the same, the rise has too few samples.</param>
 public sealed record TighteningFeatures(
     Reading FinalTorque, Reading FinalAngle, Reading RundownAngle, Reading CountedFrom, Reading Prevailing, Reading RundownPeak, Reading SnugAngle, Reading Slope,
-    Reading YieldTorque, Reading YieldAngle, Reading SeatingSpeed, Reading Energy, Reading SeatingEnergy, Reading Top, Reading TurnAfterTop, double NoiseNm, RundownKind Rundown)
+    Reading YieldTorque, Reading YieldAngle, Reading SeatingSpeed, Reading Energy, Reading SeatingEnergy, Reading Top, Reading TurnAfterTop, double NoiseNm, RundownKind Rundown, bool Seated)
 {
     /// <summary>Share of its largest torque that the screw has lost at the end of the drive.</summary>
     public double Fall => 1 - FinalTorque.Value / Top.Value;
@@ -66,13 +67,13 @@ public sealed record TighteningFeatures(
             Turn(from, angle[last], angleU),
             double.IsNaN(from.Value) ? Reading.None : new(from.Value - angle[0], Root(from.StandardUncertainty, angleU)),
             from, prevailing,
-            kind == RundownKind.Seen ? new(torque[Largest(torque, Math.Min(foot, Array.FindIndex(angle, a => a >= angle[0] + StartDeg)), foot + 1)], torqueU) : Reading.None,
+            kind == RundownKind.Seen ? new(torque[Largest(torque, AfterStart(angle, foot), foot + 1)], torqueU) : Reading.None,
             snug, slope,
             yield.Row < 0 ? Reading.None : new(torque[yield.Row], torqueU),
             yield.Row < 0 ? Reading.None : new(angle[yield.Row] - snug.Value, Root(snug.StandardUncertainty, yield.BlurDeg)),
             snugRow < 0 || time is null ? Reading.None : SpeedBefore(snugRow, angle, time, StepOf(curve.AngleDeg)),
             Work(angle, torque, 0, gauge), snugRow < 0 ? Reading.None : Work(angle, torque, snugRow, gauge),
-            new(torque[top], torqueU), new(angle[last] - angle[top], angleU), noise, kind);
+            new(torque[top], torqueU), new(angle[last] - angle[top], angleU), noise, kind, seated);
     }
 
     /// <summary>The last sample before the largest torque that still lies at the run-down's level.</summary>
@@ -88,6 +89,9 @@ public sealed record TighteningFeatures(
             if (torque[i] <= height) return i;
         return 0;
     }
+
+    /// <summary>Past the first degrees, in which the bit finds the screw; the foot itself where the run-down is no longer than they.</summary>
+    static int AfterStart(double[] angle, int foot) => angle[foot] < angle[0] + StartDeg ? foot : Array.FindIndex(angle, a => a >= angle[0] + StartDeg);
 
     /// <summary>A quarter of the rise before its foot: there the parts have not begun to close up. Where the run-down is shorter, its foot.</summary>
     static int EndOfRundown(double[] angle, int foot, int top)

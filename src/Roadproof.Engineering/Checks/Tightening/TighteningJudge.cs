@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Signals;
 
 namespace Roadproof.Engineering.Checks.Tightening;
 
@@ -41,8 +42,8 @@ public static class TighteningJudge
     static IEnumerable<CheckFeature> Preload(TighteningFeatures f, TighteningWindow window)
     {
         if (window.DiameterM is not { } d || double.IsNaN(f.Slope.Value)) yield break;
-        var prevailing = double.IsNaN(f.Prevailing.Value) ? 0 : f.Prevailing.Value;
-        yield return CheckFeature.Of("preload", "Preload by nut factor", "N", ScrewPreload.Of(f.FinalTorque with { Value = f.FinalTorque.Value - prevailing }, d));
+        var clamping = f.FinalTorque with { Value = f.FinalTorque.Value - (double.IsNaN(f.Prevailing.Value) ? 0 : f.Prevailing.Value) };
+        yield return CheckFeature.Of("preload", "Preload by nut factor", "N", clamping.Value > 0 ? ScrewPreload.Of(clamping, d) : Reading.None);
     }
 
     static string Say(RunVerdict verdict, IReadOnlyList<CheckFeature> features, List<SeenSign> signs, HazardClass hazard, bool oneValueOnly)

@@ -10,6 +10,7 @@ public enum TighteningSign
     Stripped,
     TightAlready,
     NotRecordedFromStart,
+    TooFewSamples,
     Yielded,
     SeatedEarly,
     SeatedLate,
@@ -41,8 +42,10 @@ static class TighteningSigns
             yield return new(TighteningSign.TightAlready, "Torque rose from the first degrees without a run-down: the screw was tight already, or sits crooked in its first thread.", RunVerdict.Fail);
         else if (f.Rundown == RundownKind.NotRecorded && !prePassed)
             yield return new(TighteningSign.NotRecordedFromStart, "The curve begins inside its rise: run-down, snug point and the angle from it cannot be told.", RunVerdict.Pass);
-        else if (double.IsNaN(f.Slope.Value))
+        else if (!f.Seated)
             yield return new(TighteningSign.NeverSeated, "Torque never rose above the run-down: the head did not seat. The screw floats in a stripped or too wide hole, is too long, or the drive ended early.", RunVerdict.Fail);
+        else if (double.IsNaN(f.Slope.Value))
+            yield return new(TighteningSign.TooFewSamples, "The rise has too few samples for a line: slope, snug point and the angle from it cannot be told. Record faster or drive more slowly.", RunVerdict.Pass);
 
         if (!stripped && !double.IsNaN(f.YieldTorque.Value))
             yield return new(TighteningSign.Yielded, Invariant($"From {f.YieldTorque.Value:0.00} N·m on the slope fell below half of its best: screw, thread or joint gives way."), RunVerdict.Hold);
