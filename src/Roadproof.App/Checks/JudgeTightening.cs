@@ -104,11 +104,12 @@ public static class JudgeTightening
     static void Print(IAnsiConsole console, Answer a)
     {
         console.WriteLine($"{JudgeCheck.Spoken(a.Verdict)} {a.Reading}");
+        // Of a hole that wears the trend is what was asked for: a table for each use would hide it.
         foreach (var of in a.Features.GroupBy(f => f.File))
         {
             var screw = a.Screws.FirstOrDefault(s => s.File == of.Key);
             if (a.Screws.Count > 1) console.WriteLine(screw is null ? of.Key : $"{of.Key}: {JudgeCheck.Spoken(screw.Verdict)} {screw.Reading}");
-            console.Write(JudgeCheck.Features(of.Select(f => new CheckFeature(f.Id, f.Name, f.Unit, f.Value, f.Lower, f.Upper, f.StandardUncertainty, f.Verdict))));
+            if (a.Trends.Count == 0) console.Write(JudgeCheck.Features(of.Select(f => new CheckFeature(f.Id, f.Name, f.Unit, f.Value, f.Lower, f.Upper, f.StandardUncertainty, f.Verdict))));
         }
 
         foreach (var line in a.OutOfOrder) console.WriteLine(line);

@@ -32,6 +32,7 @@ public sealed class TighteningTests
         Assert.Equal(screw.FinalDeg - screw.SnugDeg, f.FinalAngle.Value, 1.0);
         Assert.InRange(f.Energy.Value, 0.999 * screw.EnergyJ - screw.FinalNm * screw.StepDeg * Math.PI / 180, 1.001 * screw.EnergyJ); // the last sample lies up to a step before the end
         Assert.Equal(double.NaN, f.YieldTorque.Value);
+        Assert.DoesNotContain(TighteningJudge.Judge(screw.Curve(), Window()).Features, x => x.Id.StartsWith("yield", StringComparison.Ordinal));
         Assert.Equal(RundownKind.Seen, f.Rundown);
     }, iter: 300);
 

@@ -24,8 +24,7 @@ public static class TighteningJudge
             CheckFeature.Of(PrevailingId, "Prevailing torque", "N·m", f.Prevailing, window.Guarded(window.Prevailing)),
             CheckFeature.Of("rundown-peak-torque", "Largest run-down torque", "N·m", f.RundownPeak),
             CheckFeature.Of(SlopeId, "Slope after snug point", "N·m/°", f.Slope, window.Guarded(window.Slope)),
-            CheckFeature.Of("yield-torque", "Torque at yield", "N·m", f.YieldTorque),
-            CheckFeature.Of("yield-angle", "Yield after snug point", "°", f.YieldAngle),
+            .. Yield(f),
             CheckFeature.Of("seating-speed", "Speed at snug point", "°/s", f.SeatingSpeed),
             CheckFeature.Of("energy", "Work of the drive", "J", f.Energy),
             CheckFeature.Of("seating-energy", "Work after snug point", "J", f.SeatingEnergy),
@@ -39,6 +38,10 @@ public static class TighteningJudge
         return new(source, verdict, features, signs, Say(verdict, features, signs, window.Class, oneValueOnly));
     }
 
+    // A screw that did not yield has no yield point: that is no feature that the curve cannot tell.
+    static CheckFeature[] Yield(TighteningFeatures f) => double.IsNaN(f.YieldTorque.Value) ? [] :
+        [CheckFeature.Of("yield-torque", "Torque at yield", "N·m", f.YieldTorque), CheckFeature.Of("yield-angle", "Yield after snug point", "°", f.YieldAngle)];
+
     static IEnumerable<CheckFeature> Preload(TighteningFeatures f, TighteningWindow window)
     {
         if (window.DiameterM is not { } d || double.IsNaN(f.Slope.Value)) yield break;
@@ -50,7 +53,7 @@ public static class TighteningJudge
     {
         var sentences = signs.Select(s => s.Says).ToList();
         sentences.AddRange(features.Where(f => f.Id == FinalTorqueId && f.Verdict == Verdict.Fail).Select(f => f.Value < f.Lower ? "The final torque is too low." : "The final torque is too high."));
-        sentences.AddRange(features.Where(f => f.Verdict == Verdict.Undecided).Select(f => f.Value is null ? $"{f.Name}: the curve cannot tell." : $"{f.Name}: too near to its edge to decide."));
+        if (verdict != RunVerdict.Fail) sentences.AddRange(features.Where(f => f.Verdict == Verdict.Undecided).Select(f => f.Value is null ? $"{f.Name}: the curve cannot tell." : $"{f.Name}: too near to its edge to decide."));
         if (oneValueOnly) sentences.Add("Class A needs two independent values, torque and angle: a window is missing.");
         if (verdict == RunVerdict.Fail) sentences.Add("Do not tighten it again to make it pass: take the screw out, look at hole and parts, and use a new screw once.");
         else if (verdict == RunVerdict.Hold)
