@@ -2,6 +2,7 @@ using CsCheck;
 using Roadproof.Engineering.Checks.Tightening;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.Signals;
+using Roadproof.Engineering.Statistics;
 using Roadproof.Engineering.Tests.Fixtures;
 
 namespace Roadproof.Engineering.Tests.Properties;
@@ -203,6 +204,33 @@ public sealed class TighteningTests
         Assert.Equal(residual, lost.Residual.Value, 0.02);
         Assert.Equal((5.5 - residual) / (5.5 - 0.8), lost.Loss.Value, 0.01);
     }
+
+    [Fact]
+    public void What_the_first_screw_has_lost_is_as_unsure_as_it_says()
+    {
+        var first = TighteningFeatures.Of(new DrivenScrew().Curve(), NoGauge);
+        var angle = Enumerable.Range(0, 120).Select(i => i * 0.1).ToArray();
+        Honest(Enumerable.Range(1, 400).Select(seed =>
+        {
+            var noise = new SeededNoise((ulong)seed, "re-check");
+            var lost = Relaxation.Of(first, new("check", angle, Array.ConvertAll(angle, a => (a < 6 ? 0.8 * a : 4.8 + 0.1 * (a - 6)) + 0.03 * noise.Normal())));
+            return (lost.Residual, 4.8);
+        }));
+    }
+
+    // Another unit of torque and another zero of the counter are the same screw.
+    [Fact]
+    public void Torques_scale_and_angles_shift() => Gen.Select(Screws, Gen.Int[-6, 6], Gen.Int[-1000, 1000]).Sample((screw, doubled, shift) =>
+    {
+        var scale = Math.Pow(2, doubled); // exact, so that no sample changes sides by rounding
+        var curve = (screw with { NoiseNm = 0.01 }).Curve();
+        var (f, other) = (TighteningFeatures.Of(curve, NoGauge), TighteningFeatures.Of(curve with { AngleDeg = Array.ConvertAll(curve.AngleDeg, a => a + shift), TorqueNm = Array.ConvertAll(curve.TorqueNm, t => t * scale) }, NoGauge));
+        Assert.Equal(f.Slope.Value * scale, other.Slope.Value, 1e-6 * other.Slope.Value);
+        Assert.Equal(f.Prevailing.Value * scale, other.Prevailing.Value, 1e-6 * scale);
+        Assert.Equal(f.SnugAngle.Value + shift, other.SnugAngle.Value, 1e-4);
+        Assert.Equal(f.FinalAngle.Value, other.FinalAngle.Value, 1e-4);
+        Assert.Equal(f.Energy.Value * scale, other.Energy.Value, 1e-6 * other.Energy.Value);
+    }, iter: 200);
 
     [Fact]
     public void A_check_that_does_not_move_the_screw_cannot_tell()

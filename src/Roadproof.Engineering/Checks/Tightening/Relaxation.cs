@@ -33,19 +33,19 @@ public sealed record Relaxation(Reading Residual, Reading Loss)
     /// <summary>Where two straight lines, the steep wind-up and the turn after it, fit best together.</summary>
     static Reading Knee(double[] angle, double[] torque)
     {
-        var best = (Squares: double.PositiveInfinity, Steep: default(LineFit), Flat: default(LineFit), Row: 0);
+        var best = (Squares: double.PositiveInfinity, Steep: default(LineFit), Flat: default(LineFit));
         for (var k = FewestOnASide; k <= angle.Length - FewestOnASide; k++)
         {
             var (steep, flat) = (LineFit.Of(angle.AsSpan(..k), torque.AsSpan(..k)), LineFit.Of(angle.AsSpan(k..), torque.AsSpan(k..)));
             if (!(steep.SpreadX > 0 && flat.SpreadX > 0)) continue;
             var squares = steep.Scatter * steep.Scatter * (steep.Samples - 2) + flat.Scatter * flat.Scatter * (flat.Samples - 2);
-            if (squares < best.Squares) best = (squares, steep, flat, k);
+            if (squares < best.Squares) best = (squares, steep, flat);
         }
 
         var (s, f) = (best.Steep, best.Flat);
         if (double.IsInfinity(best.Squares) || f.Slope + 2 * f.SlopeUncertainty > KneeShare * s.Slope) return Reading.None;
         var at = s.MeanX + (f.HeightAt(s.MeanX) - s.MeanY) / (s.Slope - f.Slope);
-        if (at < angle[best.Row - 1] - (angle[best.Row] - angle[best.Row - 1]) * 2 || at > angle[best.Row] + (angle[best.Row] - angle[best.Row - 1]) * 2) return Reading.None;
+        if (!(at > angle[0] && at < angle[^1])) return Reading.None;
         var (uSteep, uFlat) = (f.Slope * s.HeightUncertaintyAt(at), s.Slope * f.HeightUncertaintyAt(at));
         return new(s.HeightAt(at), Math.Sqrt(uSteep * uSteep + uFlat * uFlat) / (s.Slope - f.Slope));
     }
