@@ -9,7 +9,7 @@ namespace Roadproof.Engineering.Checks.Tightening;
 /// <param name="TimeS">Null where the driver did not record it.</param>
 public sealed record DrivenCurve(double[] AngleDeg, double[] TorqueNm, double[]? TimeS)
 {
-    /// <summary>What a spindle turns at most while it brakes, or while it winds up again. Common practice, no source; 3° to 9° in recordings at 600 rpm.</summary>
+    /// <summary>What a spindle turns at most while it brakes, or while it winds up again. Common practice, no source; up to 9° in recordings.</summary>
     public const double StopDeg = 15;
 
     /// <summary>A fall smaller than this share of the curve's largest torque is ripple, not a stop.</summary>
