@@ -25,6 +25,10 @@ public sealed class RetireCaptures(OpenLine line, ILogger<RetireCaptures> log) :
                 await Task.Delay(Pace, stoppingToken);
             }
         }
+        catch (OperationCanceledException) when (stoppingToken.IsCancellationRequested)
+        {
+            // The program stops; what is left to retire is found at the next start.
+        }
         finally
         {
             line.Ledger.Committed -= Heard;
