@@ -14,6 +14,8 @@ public static class JudgeCheck
     {
         var judge = new Command("judge", "Judges the curve of one check by its features.\n\nExample: roadproof checks judge tightening screw-1.csv");
         judge.Add(JudgeTightening.Command());
+        judge.Add(JudgeLeak.Command());
+        judge.Add(JudgePress.Command());
         return judge;
     }
 
@@ -42,6 +44,14 @@ public static class JudgeCheck
         }
 
         return errors.Count == 0 ? curves : throw new InputException(errors);
+    }
+
+    /// <summary>Verdict, features and what they say, for people.</summary>
+    public static void Print(IAnsiConsole console, RunVerdict verdict, IReadOnlyList<CheckFeature> features, string reading)
+    {
+        console.WriteLine(Spoken(verdict));
+        console.Write(Features(features));
+        console.WriteLine(reading);
     }
 
     public static int ExitOf(RunVerdict verdict) => verdict switch { RunVerdict.Pass => Exit.Done, RunVerdict.Fail => Exit.No, _ => Exit.CannotTell };

@@ -48,7 +48,10 @@ public sealed partial class DocumentedTests
         (string Command, Type Answer)[] answers =
         [
             ("demo", typeof(RunDemo.Answer)), ("definitions check", typeof(CheckDefinitions.CheckAnswer)), ("definitions approve", typeof(CheckDefinitions.ApproveAnswer)),
-            ("checks judge tightening", typeof(JudgeTightening.Answer)), ("loadtest judge", typeof(JudgeCapture.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)),
+            ("checks judge tightening", typeof(JudgeTightening.Answer)),
+            ("loadtest judge", typeof(JudgeCapture.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)),
+            ("checks judge leak", typeof(JudgeLeak.Answer)), ("checks calibrate-leak", typeof(CalibrateLeak.Answer)),
+            ("checks judge press", typeof(JudgePress.Answer)),
             ("road power", typeof(ComputePower.Answer)), ("road load", typeof(LoadRides.Answer)), ("judge risk", typeof(ComputeRisk.Answer)),
         ];
         var told = Sections(Checkout.Read(Commands), "### `", "`");

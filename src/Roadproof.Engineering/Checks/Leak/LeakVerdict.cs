@@ -1,0 +1,75 @@
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Signals;
+using static System.FormattableString;
+
+namespace Roadproof.Engineering.Checks;
+
+/// <summary>Judges a hold of pressure against the largest leak allowed.</summary>
+public static class LeakVerdict
+{
+    const string Cm3PerMin = "cm³/min";
+
+    public static CheckVerdict Judge(LeakCurve curve, LeakTest test) => Judge(LeakReadings.From(curve, test), test);
+
+    public static CheckVerdict Judge(LeakReadings r, LeakTest test)
+    {
+        var leak = r.Leak(test);
+        var raw = r.InCm3PerMin(r.Decay, test);
+        var byTemperature = r.InCm3PerMin(r.DecayByTemperature, test);
+        var guardBand = test.Limit.GuardFactor * leak.StandardUncertainty;
+        var reading = new List<string> { Said(leak, raw, byTemperature, r) };
+        var judged = Feature("leak-rate", "Leak", Cm3PerMin, leak, test.Limit);
+        var gaugePa = r.MeanPa - test.AtmospherePa;
+        var pressureHeld = Math.Abs(gaugePa - test.TestPressurePa) <= test.TestPressureShare * Math.Abs(test.TestPressurePa);
+
+        if (r.Gross)
+        {
+            judged = judged with { Verdict = Verdict.Fail };
+            reading.Add("A gross leak: more pressure is gone than the heat of filling could ever take.");
+        }
+        else if (WhyUndecided(r, test, leak, byTemperature, guardBand, judged, pressureHeld) is { } why)
+        {
+            judged = judged with { Verdict = Verdict.Undecided };
+            reading.Add($"Cannot tell: {why}");
+        }
+
+        if (!r.PartRecorded) reading.Add(Invariant($"No temperature of the part was recorded: a change of {test.UnknownChangeK:G2} K is in the uncertainty instead."));
+        return CheckVerdict.Of(
+            [
+                judged,
+                Feature("leak-uncorrected", "Leak as the decay reads", Cm3PerMin, raw),
+                Feature("leak-by-temperature", "Leak that temperature explains", Cm3PerMin, byTemperature),
+                Feature("cooling-to-explain", "Cooling that would explain the whole decay", "K", new(r.CoolingToExplainK, Math.Abs(r.CoolingToExplainK * r.Decay.StandardUncertainty / r.Decay.Value))),
+                Feature("settling-change", "Change of the decay from first to second half", Cm3PerMin, r.InCm3PerMin(r.DecayChange, test)),
+                Feature("part-above-room", "Part above room", "K", new(r.PartAboveRoomK, 0)),
+                Feature("test-pressure", "Test pressure", "Pa", new(gaugePa, Math.Abs(test.PressureGainShare * gaugePa))) with { Verdict = pressureHeld ? Verdict.Pass : Verdict.Undecided },
+                Feature("measured-from", "Measured from", "s", new(r.FromS, 0)),
+                Feature("measured-for", "Measured for", "s", new(r.ToS - r.FromS, 0)),
+            ],
+            reading);
+    }
+
+    static string? WhyUndecided(LeakReadings r, LeakTest test, Reading leak, Reading byTemperature, double guardBand, CheckFeature judged, bool pressureHeld)
+    {
+        if (!r.Settled)
+            return Invariant($"the pressure had not settled {test.LeastS:G3} s before the end (the decay still changes by {Math.Abs(r.InCm3PerMin(r.DecayChange, test).Value):G2} cm³/min from half to half). Let it settle longer.");
+        if (!pressureHeld) return Invariant($"{r.MeanPa - test.AtmospherePa:F0} Pa is not the test pressure of {test.TestPressurePa:F0} Pa; the limit stands for that.");
+        if (leak.Value < -guardBand) return "the pressure rises after the correction. Is the part warming where no sensor sits, or does the fill valve seep?";
+
+        // A large correction must not carry the verdict: it has to stand without it and with twice of it.
+        var share = Math.Abs(byTemperature.Value);
+        var stands = judged.Verdict switch
+        {
+            Verdict.Pass => leak.Value + share <= test.Limit.Upper - guardBand,
+            Verdict.Fail => leak.Value - share > test.Limit.Upper + guardBand,
+            _ => true,
+        };
+        if (share > guardBand && !stands) return Invariant($"temperature makes {byTemperature.Value:G2} cm³/min of the decay, more than the guard band of {guardBand:G2}, and the verdict hangs on it. Let part and room come together, then test again.");
+        return judged.Verdict == Verdict.Undecided ? Invariant($"the leak lies within the guard band of {guardBand:G2} cm³/min on either side of the limit. Measure longer.") : null;
+    }
+
+    static string Said(Reading leak, Reading raw, Reading byTemperature, LeakReadings r) =>
+        Invariant($"Leak {leak.Value:G3} cm³/min, standard uncertainty {leak.StandardUncertainty:G2}. The decay reads {raw.Value:G3}; temperature explains {byTemperature.Value:G2} of it. A cooling of {r.CoolingToExplainK:G2} K would look like all of it.");
+
+    static CheckFeature Feature(string id, string name, string unit, Reading reading, FeatureWindow? window = null) => CheckFeature.Of(id, name, unit, reading, window);
+}
