@@ -16,6 +16,7 @@ public static class JudgeCheck
         judge.Add(JudgeTightening.Command());
         judge.Add(JudgeLeak.Command());
         judge.Add(JudgePress.Command());
+        judge.Add(JudgeGrease.Command());
         return judge;
     }
 

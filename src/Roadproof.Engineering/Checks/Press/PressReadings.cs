@@ -52,12 +52,12 @@ public sealed record PressReadings
     {
         var end = EndOfStroke(curve.DistanceM);
         ReadOnlySpan<double> distance = curve.DistanceM.AsSpan(0, end + 1), force = curve.ForceN.AsSpan(0, end + 1);
-        var noise = Noise(force);
+        var noise = RowNoise.Of(force);
         var peak = 0.0;
         foreach (var f in force) peak = Math.Max(peak, f);
 
         var readings = new PressReadings { NoiseN = noise, PeakForce = Force(peak, noise, test), End = new(distance[end], test.DistanceUncertaintyM) };
-        var free = Median(force[..Math.Min(10, force.Length)]);
+        var free = RowNoise.Median(force[..Math.Min(10, force.Length)]);
         var threshold = free + Math.Max(Math.Max(6 * noise, 2 * test.ForceZeroN), 0.02 * (peak - free));
         var touch = FirstAbove(force, threshold);
         if (touch < 0) return readings;
@@ -123,21 +123,6 @@ public sealed record PressReadings
     static Reading Force(double value, double random, PressTest test) =>
         new(value, double.Hypot(double.Hypot(random, test.ForceZeroN), test.ForceGainShare * value));
 
-    /// <summary>From second differences, which a slope does not touch and a few jumps hardly do: median/(0.6745·√6).</summary>
-    static double Noise(ReadOnlySpan<double> force)
-    {
-        var bends = new double[Math.Max(1, force.Length - 2)];
-        for (var i = 0; i + 2 < force.Length; i++) bends[i] = Math.Abs(force[i] - 2 * force[i + 1] + force[i + 2]);
-        return Median(bends) / (0.6744897501960817 * Math.Sqrt(6));
-    }
-
-    static double Median(ReadOnlySpan<double> values)
-    {
-        var sorted = values.ToArray();
-        Array.Sort(sorted);
-        return sorted.Length % 2 == 1 ? sorted[sorted.Length / 2] : (sorted[sorted.Length / 2 - 1] + sorted[sorted.Length / 2]) / 2;
-    }
-
     /// <summary>The first of five rows above a threshold, or of all that are left; −1 where there is none.</summary>
     static int FirstAbove(ReadOnlySpan<double> force, double threshold)
     {
@@ -180,6 +165,6 @@ public sealed record PressReadings
             for (var j = from; j < i; j++) drop = Math.Max(drop, force[j] - line.At(distance[j]) - now);
         }
 
-        return (drop, Noise(force) * Math.Sqrt(2) * Math.Sqrt(2 * Math.Log(Math.Max(2, distance.Length))));
+        return (drop, RowNoise.Of(force) * Math.Sqrt(2) * RowNoise.Reach(distance.Length));
     }
 }
