@@ -17,6 +17,7 @@ public static class JudgeCheck
         judge.Add(JudgeLeak.Command());
         judge.Add(JudgePress.Command());
         judge.Add(JudgeGrease.Command());
+        judge.Add(JudgeWinding.Command());
         return judge;
     }
 

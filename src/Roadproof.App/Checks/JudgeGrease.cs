@@ -34,10 +34,10 @@ public static class JudgeGrease
                 var test = new GreaseTest
                 {
                     Limits = limits,
-                    ScaleUncertaintyG = input.GetValue(scale),
-                    FlowGPerS = input.GetValue(flow) is { } f ? new Reading(f, f * input.GetValue(flowU)) : null,
-                    NominalPa = input.GetValue(nominal),
-                    FlowIndex = input.GetValue(index),
+                    ScaleUncertaintyG = Options.Least0(input, scale),
+                    FlowGPerS = Options.Above0(input, flow) is { } f ? new Reading(f, f * Options.Least0(input, flowU)) : null,
+                    NominalPa = Options.Above0(input, nominal),
+                    FlowIndex = Options.Above0(input, index),
                 };
                 var a = Run(input.GetValue(file)!, test);
                 return Task.FromResult(face.Say(a, console => JudgeCheck.Print(console, a.Verdict, a.Features, a.Reading), JudgeCheck.ExitOf(a.Verdict)));

@@ -34,10 +34,10 @@ public static class JudgeLeak
                 var seal = FindProduct.Run(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).LoadTest.Unit.Seal;
                 var test = TestOf(seal, input) with
                 {
-                    Limit = new(null, input.GetValue(limit) ?? seal.LeakLimitM3PerS * LeakRate.Cm3PerMinPerM3PerS, input.GetValue(limit) is null ? "product" : "command line"),
-                    VolumeUncertaintyM3 = (input.GetValue(volumeU) ?? 0) / 1e6,
-                    PressureStepPa = input.GetValue(step) ?? 0,
-                    LeastS = input.GetValue(least) ?? 5,
+                    Limit = new(null, Options.Above0(input, limit) ?? seal.LeakLimitM3PerS * LeakRate.Cm3PerMinPerM3PerS, input.GetValue(limit) is null ? "product" : "command line"),
+                    VolumeUncertaintyM3 = (Options.Least0(input, volumeU) ?? 0) / 1e6,
+                    PressureStepPa = Options.Least0(input, step) ?? 0,
+                    LeastS = Options.Above0(input, least) ?? 5,
                 };
                 var a = Run(input.GetValue(file)!, test);
                 return Task.FromResult(face.Say(a, console => JudgeCheck.Print(console, a.Verdict, a.Features, a.Reading), JudgeCheck.ExitOf(a.Verdict)));
@@ -53,9 +53,9 @@ public static class JudgeLeak
     /// <summary>The product's seal, where the command line does not say otherwise.</summary>
     public static LeakTest TestOf(Seal seal, ParseResult input) => new()
     {
-        VolumeM3 = input.GetValue(Volume) / 1e6 ?? seal.FreeVolumeM3,
+        VolumeM3 = Options.Above0(input, Volume) / 1e6 ?? seal.FreeVolumeM3,
         TestPressurePa = input.GetValue(Pressure) ?? seal.TestPressurePa,
-        AtmospherePa = input.GetValue(Atmosphere) ?? LeakRate.StandardPressurePa,
+        AtmospherePa = Options.Above0(input, Atmosphere) ?? LeakRate.StandardPressurePa,
         Limit = new(null, seal.LeakLimitM3PerS * LeakRate.Cm3PerMinPerM3PerS, "product"),
         FromS = input.GetValue(From),
         ToS = input.GetValue(To),

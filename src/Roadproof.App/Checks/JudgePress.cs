@@ -25,8 +25,8 @@ public static class JudgePress
                 {
                     Limits = FeatureLimits.Read(input.GetValue(limit), PressVerdict.Ids),
                     Windows = [.. (input.GetValue(band) ?? []).Select(Band)],
-                    ForceGainShare = input.GetValue(forceU),
-                    DistanceUncertaintyM = input.GetValue(distanceU) / 1e3,
+                    ForceGainShare = Options.Least0(input, forceU),
+                    DistanceUncertaintyM = Options.Least0(input, distanceU) / 1e3,
                 };
                 var a = Run(input.GetValue(file)!, test);
                 return Task.FromResult(face.Say(a, console => JudgeCheck.Print(console, a.Verdict, a.Features, a.Reading), JudgeCheck.ExitOf(a.Verdict)));

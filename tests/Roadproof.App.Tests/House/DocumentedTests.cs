@@ -51,7 +51,7 @@ public sealed partial class DocumentedTests
             ("checks judge tightening", typeof(JudgeTightening.Answer)),
             ("loadtest judge", typeof(JudgeCapture.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)),
             ("checks judge leak", typeof(JudgeLeak.Answer)), ("checks calibrate-leak", typeof(CalibrateLeak.Answer)),
-            ("checks judge press", typeof(JudgePress.Answer)), ("checks judge grease", typeof(JudgeGrease.Answer)),
+            ("checks judge press", typeof(JudgePress.Answer)), ("checks judge grease", typeof(JudgeGrease.Answer)), ("checks judge winding", typeof(JudgeWinding.Answer)),
             ("road power", typeof(ComputePower.Answer)), ("road load", typeof(LoadRides.Answer)), ("judge risk", typeof(ComputeRisk.Answer)),
         ];
         var told = Sections(Checkout.Read(Commands), "### `", "`");
