@@ -102,6 +102,22 @@ public sealed class LeakTests
     }
 
     [Fact]
+    public void Venting_behind_the_tester_s_mark_is_left_out()
+    {
+        var held = new HeldPressure { Cm3PerMin = 1 }.Curve();
+        var vented = held with { AbsolutePa = [.. held.AbsolutePa.Zip(held.TimeS, (p, t) => t > 25 ? 101_325 : p)] };
+
+        Assert.Equal(RunVerdict.Fail, LeakVerdict.Judge(vented, Test).Verdict);
+        var marked = LeakVerdict.Judge(vented, Test with { ToS = 25 });
+        Assert.Equal((RunVerdict.Pass, 25.0), (marked.Verdict, Value(marked, "measured-for") + Value(marked, "measured-from")));
+    }
+
+    [Fact]
+    public void Marks_that_leave_nothing_are_refused() =>
+        Assert.Equal("measurement: found 0 rows from 30 s on, expected at least 12 rows after the filling.",
+            Assert.Throws<Roadproof.Engineering.Quantities.InputException>(() => LeakReadings.From(new HeldPressure().Curve(), Test with { FromS = 40 })).Message);
+
+    [Fact]
     public void A_vacuum_is_read_the_other_way_round()
     {
         var test = Test with { TestPressurePa = -20_000 };

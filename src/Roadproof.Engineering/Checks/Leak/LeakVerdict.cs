@@ -25,7 +25,7 @@ public static class LeakVerdict
         if (r.Gross)
         {
             judged = judged with { Verdict = Verdict.Fail };
-            reading.Add("A gross leak: more pressure is gone than the heat of filling could ever take.");
+            reading.Add("A gross leak: more pressure is gone than the heat of filling could ever take. (Or the file holds the venting: mark where measuring ends.)");
         }
         else if (WhyUndecided(r, test, leak, byTemperature, guardBand, judged, pressureHeld) is { } why)
         {
