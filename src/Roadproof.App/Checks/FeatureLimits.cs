@@ -10,7 +10,7 @@ static class FeatureLimits
     public static Option<string[]> Option(IEnumerable<string> ids) => new("--limit") { Description = $"FEATURE=LOWER..UPPER, one or both edges, once for each feature: {string.Join(", ", ids)}." };
 
     /// <exception cref="InputException">Everything that is wrong with them.</exception>
-    public static IReadOnlyDictionary<string, FeatureWindow> Read(string[]? typed, IReadOnlyList<string> ids)
+    public static Dictionary<string, FeatureWindow> Read(string[]? typed, IReadOnlyList<string> ids)
     {
         var limits = new Dictionary<string, FeatureWindow>(StringComparer.Ordinal);
         var errors = new List<InputError>();

@@ -28,9 +28,13 @@ public static class JudgeGrease
         return CommandLine.Verb("grease", "Judges a grease dose, weighed or read from the dispenser's pressure.", "checks judge grease weighings.csv --product af-85",
             [file, product, limit, scale, flow, flowU, nominal, index], (input, face, _) =>
             {
-                var grams = FindProduct.Run(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).LoadTest.Unit.GearDrag.GreaseMassKg * 1e3;
-                var limits = new Dictionary<string, FeatureWindow>(StringComparer.Ordinal) { [GreaseVerdict.Dose] = new((1 - DoseShare) * grams, (1 + DoseShare) * grams, "product ± 10 %; common practice, no source") };
-                foreach (var (id, window) in FeatureLimits.Read(input.GetValue(limit), GreaseVerdict.Ids)) limits[id] = window;
+                var (folder, id) = (input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!);
+                var grams = FindProduct.Run(folder, id).LoadTest.Unit.GearDrag.GreaseMassKg * 1e3;
+                var limits = new Dictionary<string, FeatureWindow>(StringComparer.Ordinal)
+                {
+                    [GreaseVerdict.Dose] = RouteReading.Window(folder, id, "grease-mass", "g") ?? new((1 - DoseShare) * grams, (1 + DoseShare) * grams, "product ± 10 %; common practice, no source"),
+                };
+                foreach (var (feature, window) in FeatureLimits.Read(input.GetValue(limit), GreaseVerdict.Ids)) limits[feature] = window;
                 var test = new GreaseTest
                 {
                     Limits = limits,

@@ -24,17 +24,18 @@ public static class JudgeLeak
     {
         Argument<string> file = new("file") { Description = "The hold of pressure as CSV." };
         Option<string> product = FindProduct.Option();
-        Option<double?> limit = new("--limit-cm3-min") { Description = "Largest leak, cm³/min; the product's." };
+        Option<double?> limit = new("--limit-cm3-min") { Description = "Largest leak, cm³/min; that of the route's reading 'leak', else the product's." };
         Option<double?> volumeU = new("--volume-u-cm3") { Description = "Standard uncertainty of the volume, cm³; 0." };
         Option<double?> step = new("--pressure-step-pa") { Description = "Smallest step that the gauge shows, Pa; 0." };
         Option<double?> least = new("--least-s") { Description = "Shortest settled stretch that is judged, s; 5." };
         return CommandLine.Verb("leak", "Judges the pressure decay of a sealed unit, and tells what temperature explains of it.", "checks judge leak hold.csv --product af-85",
             [file, product, limit, Volume, volumeU, Pressure, Atmosphere, step, From, To, least], (input, face, _) =>
             {
-                var seal = FindProduct.Run(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).LoadTest.Unit.Seal;
-                var test = TestOf(seal, input) with
+                var (folder, id) = (input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!);
+                var test = TestOf(FindProduct.Run(folder, id).LoadTest.Unit.Seal, input);
+                test = test with
                 {
-                    Limit = new(null, Options.Above0(input, limit) ?? seal.LeakLimitM3PerS * LeakRate.Cm3PerMinPerM3PerS, input.GetValue(limit) is null ? "product" : "command line"),
+                    Limit = Options.Above0(input, limit) is { } typed ? new(null, typed, "command line") : RouteReading.Window(folder, id, "leak", LeakVerdict.Cm3PerMin) ?? test.Limit,
                     VolumeUncertaintyM3 = (Options.Least0(input, volumeU) ?? 0) / 1e6,
                     PressureStepPa = Options.Least0(input, step) ?? 0,
                     LeastS = Options.Above0(input, least) ?? 5,

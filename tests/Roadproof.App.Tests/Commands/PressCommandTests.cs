@@ -20,6 +20,22 @@ public sealed class PressCommandTests
         said.HasFields("verdict", "features", "reading");
     }
 
+    // The demo's rotor goes in with 100 to 400 N; this stroke ends at 3 kN.
+    [Fact]
+    public async Task A_reading_of_the_route_limits_the_largest_force()
+    {
+        using var place = new Folder();
+        Write(place["stroke.csv"]);
+        var said = await Typed.Words("checks", "judge", "press", place["stroke.csv"], "--product", "af-85", "--reading", "insertion-force", "--json");
+
+        Assert.Equal(1, said.Exit);
+        var force = said.Json.GetProperty("features").EnumerateArray().First(f => f.GetProperty("id").GetString() == "block-force");
+        Assert.Equal((100, 400), (force.GetProperty("lower").GetDouble(), force.GetProperty("upper").GetDouble()));
+        (await Typed.Words("checks", "judge", "press", place["stroke.csv"], "--product", "af-85", "--reading", "force")).IsWrong("--reading: found 'force', expected a reading with limits in the route of af-85");
+        (await Typed.Words("checks", "judge", "press", place["stroke.csv"], "--reading", "insertion-force")).IsWrong("--product: found nothing");
+        (await Typed.Words("checks", "judge", "press", place["stroke.csv"], "--product", "af-85", "--reading", "weight")).IsWrong("weight: found unit 'g', expected 'N'");
+    }
+
     [Fact]
     public async Task Without_a_limit_nothing_is_judged_and_it_says_so()
     {

@@ -30,13 +30,18 @@ public sealed class LeakUnitTests
         Assert.Equal(0.0168875, LeakRate.Convert(1, LeakUnit.Cm3PerMin, LeakUnit.MbarLPerS, GasConditions.Normal, 273.15), 5e-8);
     }
 
-    // 20 kPa above the atmosphere, 293.15 K, 0.1 K cooler: −41.38666 Pa (ideal gas; recomputed).
+    // 20 kPa above the atmosphere, 293.15 K, 0.1 K cooler: −41.38666 Pa (ideal gas; recomputed), 0.49 cm³/min in 600 cm³ over 30 s.
     [Fact]
     public void A_tenth_of_a_kelvin_takes_41_pascals()
     {
-        var faked = LeakRate.ApparentM3PerS(0.1, 30, 6e-4, 121_325, GasK);
-        Assert.Equal(41.38666, faked * LeakRate.StandardPressurePa / 6e-4 * 30, 1e-5);
-        Assert.Equal(0.49, faked * LeakRate.Cm3PerMinPerM3PerS, 0.005);
+        double[] time = [.. Enumerable.Range(0, 301).Select(i => 0.1 * i)];
+        var cooling = new LeakCurve(time, [.. time.Select(t => 121_325 - 41.38666 * t / 30)], [.. time.Select(t => 20 - 0.1 * t / 30)], null);
+        var test = new LeakTest { VolumeM3 = 6e-4, TestPressurePa = 20_000, Limit = new(null, 5, "test") };
+        var read = LeakReadings.From(cooling, test);
+
+        Assert.Equal(0.49, read.InCm3PerMin(read.Decay, test).Value, 0.005);
+        Assert.Equal(0, read.Leak(test).Value, 1e-3);
+        Assert.Equal(0.49, LeakVerdict.Judge(read, test).Features.First(f => f.Id == "leak-of-a-tenth-kelvin").Value!.Value, 0.005);
     }
 
     [Fact]

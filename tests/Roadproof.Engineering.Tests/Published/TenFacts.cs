@@ -90,9 +90,13 @@ public sealed class TenFacts
     public void F6_a_tenth_of_a_kelvin_looks_like_a_leak()
     {
         var seal = MidDrive.Unit.Seal;
-        var apparent = LeakRate.ApparentM3PerS(0.1, 30, seal.FreeVolumeM3, LeakRate.StandardPressurePa + seal.TestPressurePa, 293);
-        Assert.Equal(0.5, apparent * 60e6, 0.05);
-        Assert.Equal(seal.LeakLimitM3PerS, LeakRate.M3PerS(14.1, seal.FreeVolumeM3), 0.005 * seal.LeakLimitM3PerS);
+        var test = new LeakTest { VolumeM3 = seal.FreeVolumeM3, TestPressurePa = seal.TestPressurePa, Limit = new(null, seal.LeakLimitM3PerS * LeakRate.Cm3PerMinPerM3PerS, "seal") };
+        double[] time = [.. Enumerable.Range(0, 301).Select(i => 0.1 * i)];
+        var tight = new LeakCurve(time, [.. time.Select(t => (LeakRate.StandardPressurePa + seal.TestPressurePa) * (1 - 0.1 / 293 * t / 30))], null, null);
+        var read = LeakReadings.From(tight, test);
+
+        Assert.Equal(0.5, read.InCm3PerMin(read.Decay, test).Value, 0.05);
+        Assert.Equal(test.Limit.Upper!.Value, read.InCm3PerMin(new(14.1, 0), test).Value, 0.05);
     }
 
     // The printed figures are counts of 400 000 draws (0.379 for the mean: one in a thousand off; 0.3808 by a midpoint sum of 120 000 steps in Python). 0.2 is a fifth of the variance drawn anew.

@@ -36,6 +36,8 @@ public sealed record ShotReadings
         if (top <= RowNoise.Reach(pressure.Length) * 2 * noise || last - first + 1 < LeastRows) return null;
 
         var plateau = RowNoise.Median(pressure.AsSpan(first, last - first + 1));
+        if (plateau < top / 2) return null;
+
         var (start, end) = Between(pressure, 0.1 * plateau);
         var (full, gone) = Between(pressure, 0.9 * plateau);
         var nominalS = 0.0;

@@ -41,17 +41,6 @@ public static class LeakRate
     public const double StandardPressurePa = 101_325;
     public const double Cm3PerMinPerM3PerS = 60e6;
 
-    /// <summary>Flow through the leak, m³/s at standard pressure and the gas's own temperature.</summary>
-    /// <param name="decayPaPerS">Loss of pressure, Pa/s.</param>
-    public static double M3PerS(double decayPaPerS, double volumeM3) => decayPaPerS * volumeM3 / StandardPressurePa;
-
-    /// <summary>The leak that a falling gas temperature fakes, m³/s at standard pressure.</summary>
-    /// <param name="coolingK">Fall of the gas temperature over the measurement, K.</param>
-    /// <param name="absolutePa">Absolute pressure in the volume, Pa.</param>
-    /// <param name="gasK">Absolute temperature of the gas, K.</param>
-    public static double ApparentM3PerS(double coolingK, double overS, double volumeM3, double absolutePa, double gasK) =>
-        M3PerS(coolingK / gasK * absolutePa / overS, volumeM3);
-
     /// <summary>m³/s at reference conditions that one Pa/s of decay in 1 m³ of gas stands for: T_ref/(p_ref·T).</summary>
     public static double PerPaM3(GasConditions reference, double gasK) => reference.TemperatureK / (reference.PressurePa * gasK);
 

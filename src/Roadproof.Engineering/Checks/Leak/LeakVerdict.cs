@@ -7,7 +7,8 @@ namespace Roadproof.Engineering.Checks;
 /// <summary>Judges a hold of pressure against the largest leak allowed.</summary>
 public static class LeakVerdict
 {
-    const string Cm3PerMin = "cm³/min";
+    /// <summary>Unit of the leak and its limit, at reference conditions.</summary>
+    public const string Cm3PerMin = "cm³/min";
 
     public static CheckVerdict Judge(LeakCurve curve, LeakTest test) => Judge(LeakReadings.From(curve, test), test);
 
@@ -37,8 +38,11 @@ public static class LeakVerdict
         return CheckVerdict.Of(
             [
                 judged,
+                Feature("leak-throughput", "The same as p·V per time", "mbar·l/s", InUnit(leak, LeakUnit.MbarLPerS, r, test)),
+                Feature("leak-throughput-si", "The same as p·V per time", "Pa·m³/s", InUnit(leak, LeakUnit.PaM3PerS, r, test)),
                 Feature("leak-uncorrected", "Leak as the decay reads", Cm3PerMin, raw),
                 Feature("leak-by-temperature", "Leak that temperature explains", Cm3PerMin, byTemperature),
+                Feature("leak-of-a-tenth-kelvin", "What 0.1 K of cooling looks like", Cm3PerMin, r.InCm3PerMin(new(0.1 * r.MeanPa / r.GasK / (r.ToS - r.FromS), 0), test)),
                 Feature("cooling-to-explain", "Cooling that would explain the whole decay", "K", new(r.CoolingToExplainK, Math.Abs(r.CoolingToExplainK * r.Decay.StandardUncertainty / r.Decay.Value))),
                 Feature("settling-change", "Change of the decay from first to second half", Cm3PerMin, r.InCm3PerMin(r.DecayChange, test)),
                 Feature("part-above-room", "Part above room", "K", new(r.PartAboveRoomK, 0)),
@@ -70,6 +74,12 @@ public static class LeakVerdict
 
     static string Said(Reading leak, Reading raw, Reading byTemperature, LeakReadings r) =>
         Invariant($"Leak {leak.Value:G3} cm³/min, standard uncertainty {leak.StandardUncertainty:G2}. The decay reads {raw.Value:G3}; temperature explains {byTemperature.Value:G2} of it. A cooling of {r.CoolingToExplainK:G2} K would look like all of it.");
+
+    static Reading InUnit(Reading leak, LeakUnit unit, LeakReadings r, LeakTest test)
+    {
+        double Of(double cm3PerMin) => LeakRate.Convert(cm3PerMin, LeakUnit.Cm3PerMin, unit, test.Reference, r.GasK);
+        return new(Of(leak.Value), Of(leak.StandardUncertainty));
+    }
 
     static CheckFeature Feature(string id, string name, string unit, Reading reading, FeatureWindow? window = null) => CheckFeature.Of(id, name, unit, reading, window);
 }

@@ -1,0 +1,25 @@
+using Roadproof.App.Definitions;
+using Roadproof.Engineering.Checks;
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Quantities;
+
+namespace Roadproof.App.Checks;
+
+/// <summary>Limits of a reading in the product's route, for the feature that is the same thing.</summary>
+static class RouteReading
+{
+    /// <returns>Null where the route has no limits for it.</returns>
+    /// <exception cref="InputException">The route has it in another unit.</exception>
+    public static FeatureWindow? Window(string folder, string product, string reading, string unit)
+    {
+        _ = FindProduct.Run(folder, product);
+        var found = FindProduct.ReadFolder(folder).Steps.SelectMany(s => s.Readings).FirstOrDefault(r => r.Id == reading);
+        if (found is null || (found.Lower ?? found.Upper) is null) return null;
+        if (found.Unit != unit) throw new InputException(new InputError(folder, 0, reading, $"unit '{found.Unit}'", $"'{unit}', as the check reads it"));
+        return new(found.Lower, found.Upper, found.Origin, found.Safety ? Math.Max(found.GuardFactor, Requirement.LeastSafetyGuardFactor) : found.GuardFactor);
+    }
+
+    /// <exception cref="InputException">The route has no such reading.</exception>
+    public static FeatureWindow Needed(string folder, string product, string reading, string unit) => Window(folder, product, reading, unit)
+        ?? throw new InputException(new InputError("--reading", 0, "", $"'{reading}'", $"a reading with limits in the route of {product}"));
+}
