@@ -24,12 +24,13 @@ public static class JudgeLeak
     {
         Argument<string> file = new("file") { Description = "The hold of pressure as CSV." };
         Option<string> product = FindProduct.Option();
+        Option<string?> reference = new("--reference") { Description = "Hold of a tight volume beside the part, as CSV: the thermometer of the gas." };
         Option<double?> limit = new("--limit-cm3-min") { Description = "Largest leak, cm³/min; that of the route's reading 'leak', else the product's." };
         Option<double?> volumeU = new("--volume-u-cm3") { Description = "Standard uncertainty of the volume, cm³; 0." };
         Option<double?> step = new("--pressure-step-pa") { Description = "Smallest step that the gauge shows, Pa; 0." };
         Option<double?> least = new("--least-s") { Description = "Shortest settled stretch that is judged, s; 5." };
         return CommandLine.Verb("leak", "Judges the pressure decay of a sealed unit, and tells what temperature explains of it.", "checks judge leak hold.csv --product af-85",
-            [file, product, limit, Volume, volumeU, Pressure, Atmosphere, step, From, To, least], (input, face, _) =>
+            [file, product, reference, limit, Volume, volumeU, Pressure, Atmosphere, step, From, To, least], (input, face, _) =>
             {
                 var (folder, id) = (input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!);
                 var test = TestOf(FindProduct.Run(folder, id).LoadTest.Unit.Seal, input);
@@ -40,14 +41,15 @@ public static class JudgeLeak
                     PressureStepPa = Options.Least0(input, step) ?? 0,
                     LeastS = Options.Above0(input, least) ?? 5,
                 };
-                var a = Run(input.GetValue(file)!, test);
+                var a = Run(input.GetValue(file)!, input.GetValue(reference), test);
                 return Task.FromResult(face.Say(a, console => JudgeCheck.Print(console, a.Verdict, a.Features, a.Reading), JudgeCheck.ExitOf(a.Verdict)));
             });
     }
 
-    public static Answer Run(string file, LeakTest test)
+    public static Answer Run(string file, string? reference, LeakTest test)
     {
-        var v = LeakVerdict.Judge(JudgeCheck.ReadAll([file], (name, stream) => LeakCurveFile.Read(name, stream, test.AtmospherePa))[0], test);
+        var curves = JudgeCheck.ReadAll(reference is null ? [file] : [file, reference], (name, stream) => LeakCurveFile.Read(name, stream, test.AtmospherePa));
+        var v = LeakVerdict.Judge(reference is null ? curves[0] : ReferenceVolume.AsThermometer(curves[0], curves[1]), test);
         return new(v.Verdict, v.Features, string.Join(' ', v.Reading), Method, []);
     }
 

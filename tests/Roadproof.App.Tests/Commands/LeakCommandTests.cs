@@ -37,6 +37,17 @@ public sealed class LeakCommandTests
     }
 
     [Fact]
+    public async Task A_reference_beside_it_takes_its_loss_off()
+    {
+        using var place = new Folder();
+        Write(place["hold.csv"], 9);
+        Write(place["tight.csv"], 8);
+        var said = await Typed.Words("checks", "judge", "leak", place["hold.csv"], "--product", "af-85", "--reference", place["tight.csv"], "--json");
+        Assert.Equal(1, said.Json.GetProperty("features")[0].GetProperty("value").GetDouble(), 0.1);
+        Assert.Equal((4, "hold"), (said.Exit, said.Json.GetProperty("verdict").GetString())); // a share of 8 under a limit of 5: the verdict hangs on it
+    }
+
+    [Fact]
     public async Task What_is_no_hold_is_refused()
     {
         using var place = new Folder();

@@ -129,6 +129,21 @@ public sealed class LeakTests
     public void A_pressure_far_from_nominal_cannot_tell() =>
         Assert.Equal(RunVerdict.Hold, LeakVerdict.Judge(new HeldPressure { StartPa = 110_000 }.Curve(), Test).Verdict);
 
+    // Both start 6 K above their walls and drift with the room: the tight one tells the gas's temperature where no sensor could.
+    [Fact]
+    public void A_tight_volume_beside_it_is_the_gas_s_thermometer()
+    {
+        var filled = new HeldPressure { FillK = 6, FillS = 12, WallKPerS = -0.01, Thermometer = false };
+        var reference = filled with { VolumeM3 = 3e-4, Seed = 9 };
+        var test = Test with { FromS = 0 };
+
+        Assert.False(LeakReadings.From((filled with { Cm3PerMin = 2 }).Curve(), test).Settled);
+        var r = LeakReadings.From(ReferenceVolume.AsThermometer((filled with { Cm3PerMin = 2 }).Curve(), reference.Curve()), test);
+        Assert.True(r.Settled);
+        Assert.Equal(2, r.Leak(test).Value, 0.1);
+        Assert.Throws<Roadproof.Engineering.Quantities.InputException>(() => ReferenceVolume.AsThermometer(filled.Curve(), (reference with { ForS = 20 }).Curve()));
+    }
+
     [Fact]
     public void Two_runs_with_and_without_a_known_leak_give_the_volume()
     {
