@@ -117,6 +117,23 @@ public sealed class LeakTests
         Assert.Equal("measurement: found 0 rows from 30 s on, expected at least 12 rows after the filling.",
             Assert.Throws<Roadproof.Engineering.Quantities.InputException>(() => LeakReadings.From(new HeldPressure().Curve(), Test with { FromS = 40 })).Message);
 
+    // A fill valve that seeps into the part hides a leak: rising pressure is no pass.
+    [Fact]
+    public void A_pressure_that_rises_cannot_tell()
+    {
+        var v = LeakVerdict.Judge(new HeldPressure { Cm3PerMin = -4 }.Curve(), Test);
+        Assert.Equal(RunVerdict.Hold, v.Verdict);
+        Assert.Contains(v.Reading, s => s.Contains("fill valve seep", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void An_unsure_volume_makes_an_unsure_leak()
+    {
+        var (sure, unsure) = (Test, Test with { VolumeUncertaintyM3 = 0.1 * Test.VolumeM3 });
+        var read = LeakReadings.From(new HeldPressure { Cm3PerMin = 8 }.Curve(), sure);
+        Assert.Equal(double.Hypot(read.Leak(sure).StandardUncertainty, 0.1 * read.Leak(sure).Value), read.Leak(unsure).StandardUncertainty, 1e-9);
+    }
+
     [Fact]
     public void A_vacuum_is_read_the_other_way_round()
     {

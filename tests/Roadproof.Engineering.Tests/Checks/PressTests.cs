@@ -81,6 +81,10 @@ public sealed class PressTests
         Assert.Null(v.Features.First(f => f.Id == PressVerdict.Seat).Value);
     }
 
+    // The bore narrows at 10 mm: twice and a half as steep is no seat.
+    [Fact]
+    public void A_bend_is_no_seat() => Assert.False(PressReadings.From(new PressedIn { SeatNPerMm = 300, EndMm = 14 }.Curve(), Test).Seated);
+
     [Fact]
     public void The_way_back_does_not_count()
     {

@@ -45,6 +45,10 @@ public sealed class WindingTests
     }
 
     [Fact]
+    public void Three_pairs_share_what_each_reads_wrong() =>
+        Assert.Equal(1 / Math.Sqrt(3), U(Judge(new(0.11, 0.11, 0.11), 20, Test with { ResistanceStepOhm = 0.001, ResistanceShare = 0, TemperatureK = 0 }), WindingVerdict.Resistance), 1e-9);
+
+    [Fact]
     public void A_bad_joint_shows_in_its_pairs_and_its_phase()
     {
         var v = Judge(new(0.110, 0.112, 0.112), 20);
@@ -106,6 +110,21 @@ public sealed class WindingTests
     [InlineData(2e7, RunVerdict.Fail)]
     public void Insulation_is_judged_at_40(double ohm, RunVerdict expected) =>
         Assert.Equal(expected, WindingVerdict.Judge(new WindingReadings { InsulationOhm = ohm, WindingC = 20 }, Test).Verdict);
+
+    // Two halvings from 20 to 40 °C, a rule that is 30 % off in each, 0.5 K, a meter of 5 %.
+    [Fact]
+    public void The_rough_rule_is_in_the_insulation_s_uncertainty()
+    {
+        var at40 = Insulation.At40(400e6, 20, 0.05, 0.5);
+        Assert.Equal(double.Hypot(0.05, Math.Log(2) * double.Hypot(0.6, 0.05)), at40.StandardUncertainty / at40.Value, 1e-12);
+    }
+
+    [Fact]
+    public void Two_noisy_copies_differ_by_what_noise_makes()
+    {
+        var c = SurgeComparison.Of(new(Times, Wave(50e3, 9e3, 12, 1), Wave(50e3, 9e3, 12, 2)));
+        Assert.Equal(1, c.AreaShare.Value / c.NoiseAreaShare, 0.1);
+    }
 
     [Fact]
     public void Absorption_gives_the_indices_and_too_good_an_insulation_none()
