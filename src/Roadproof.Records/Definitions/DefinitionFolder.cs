@@ -2,10 +2,10 @@ using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.Records.Definitions;
 
-/// <summary>The folder in which a line engineer writes definitions: plant.yaml, parts.yaml, one products/*.yaml and one routes/*.yaml.</summary>
+/// <summary>The folder in which a line engineer writes definitions: plant.yaml, parts.yaml, and for each line one products/*.yaml and one routes/*.yaml.</summary>
 public static class DefinitionFolder
 {
-    const string PlantFile = "plant.yaml";
+    const string PlantFileName = "plant.yaml";
     const string PartsFileName = "parts.yaml";
 
     /// <summary>The definition files of a folder, by name relative to it with forward slashes.</summary>
@@ -25,65 +25,94 @@ public static class DefinitionFolder
 
     /// <summary>Reads and checks definitions.</summary>
     /// <param name="files">Names relative to the folder, with forward slashes, and their texts; other files than definitions are not looked at.</param>
-    /// <returns>The draft: number 0, id such as <c>af-85/0</c>.</returns>
+    /// <returns>The drafts, one for each line in the plant's order: number 0, id such as <c>af-85/0</c>.</returns>
     /// <exception cref="InputException">Every mistake there is, each with file, line, column, what was found and what was expected.</exception>
-    public static RouteRevision Read(IEnumerable<(string Name, string Text)> files)
+    public static IReadOnlyList<RouteRevision> Read(IEnumerable<(string Name, string Text)> files)
     {
         var findings = new Findings();
-        var draft = Bind(files, findings);
-        RouteRules.Check(draft, findings);
-        LoadTestRules.Check(draft.Product.LoadTest, findings);
-        return findings.InOrder is { Count: > 0 } errors ? throw new InputException(errors) : draft;
+        var bound = Bind(files, findings);
+        RouteRules.Check(bound, findings);
+        foreach (var product in bound.Products)
+        {
+            if (product.LoadTest is { } plan) LoadTestRules.Check(plan, findings);
+        }
+
+        return findings.InOrder is { Count: > 0 } errors ? throw new InputException(errors) : bound.Drafts;
     }
 
-    /// <summary>Reads definitions that were approved before: a rule that came later does not undo an approval.</summary>
+    /// <summary>Reads the definitions of one revision that was approved before: a rule that came later does not undo an approval.</summary>
     /// <exception cref="InputException">A file cannot be bound to its type any more.</exception>
     internal static RouteRevision ReadApproved(IEnumerable<(string Name, string Text)> files)
     {
         var findings = new Findings();
-        var revision = Bind(files, findings);
-        return findings.InOrder is { Count: > 0 } errors ? throw new InputException(errors) : revision;
+        var bound = Bind(files, findings);
+        return findings.InOrder is { Count: > 0 } errors ? throw new InputException(errors) : bound.Drafts.Single();
     }
 
     /// <summary>A file of ours by its name; notes, rides and pictures may lie beside them.</summary>
-    internal static bool IsOurs(string name) => name is PlantFile or PartsFileName
+    internal static bool IsOurs(string name) => name is PlantFileName or PartsFileName
         || (name.EndsWith(".yaml", StringComparison.Ordinal) && name.Split('/') is ["products" or "routes", _]);
 
-    static RouteRevision Bind(IEnumerable<(string Name, string Text)> files, Findings findings)
+    /// <summary>The files that one revision was read from: what all share, and its own product and route.</summary>
+    internal static IEnumerable<(string Name, string Text)> Of(RouteRevision draft, IEnumerable<(string Name, string Text)> files)
+    {
+        var findings = new Findings();
+        return files.Where(f => f.Name switch
+        {
+            PlantFileName or PartsFileName => true,
+            _ when f.Name.StartsWith("products/", StringComparison.Ordinal) => One<ProductDefinition>(f, findings).Id == draft.Product.Id,
+            _ => One<RouteFile>(f, findings).Product == draft.Product.Id,
+        });
+    }
+
+    static BoundFiles Bind(IEnumerable<(string Name, string Text)> files, Findings findings)
     {
         var all = files.OrderBy(f => f.Name, StringComparer.Ordinal).ToList();
         var ours = all.Where(f => IsOurs(f.Name)).ToList();
         foreach (var (name, _) in all.Where(f => !IsOurs(f.Name)))
         {
-            if (NearestWord.To(name, [PlantFile, PartsFileName]) is { } nearest)
+            if (NearestWord.To(name, [PlantFileName, PartsFileName]) is { } nearest)
                 findings.Wrong(new(name, 0, 0), $"the file {name}", "plant.yaml, parts.yaml, products/*.yaml or routes/*.yaml", $"Did you mean '{nearest}'?");
         }
 
-        var binder = new YamlBinder(findings);
-        var plant = One<PlantDefinition>(PlantFile);
-        var parts = One<PartsFile>(PartsFileName);
-        var product = One<ProductDefinition>("products/");
-        var route = One<RouteFile>("routes/");
+        return new(Only<PlantFile>(PlantFileName), Only<PartsFile>(PartsFileName), Each<ProductDefinition>("products/"), Each<RouteFile>("routes/"));
 
-        RouteRules.CheckId(product, nameof(product.Id), product.Id, findings);
-        if (route.Product != product.Id && findings.Sound(product, nameof(product.Id)))
-            findings.Wrong(route, nameof(route.Product), $"'{route.Product}'", "the product of the folder", NearestWord.Hint(route.Product, [product.Id]));
-
-        var draft = new RouteRevision { Id = $"{product.Id}/0", Number = 0, Plant = plant, Product = product, Steps = route.Steps, Parts = parts.Parts };
-        if (!findings.Sound(route, nameof(route.Steps))) findings.Break(draft, nameof(draft.Steps));
-        return draft;
-
-        T One<T>(string where)
+        T Only<T>(string file)
             where T : class
         {
-            var of = ours.Where(f => where.EndsWith('/') ? f.Name.StartsWith(where, StringComparison.Ordinal) : f.Name == where).ToList();
-            foreach (var (name, _) in of.Skip(1))
-                findings.Wrong(new(name, 0, 0), $"a second file in {where}", $"one file in {where}", "One folder describes one product and its route.");
-            if (of.Count > 0) return binder.File<T>(of[0].Name, YamlTree.Read(of[0].Name, of[0].Text, findings));
-            findings.Wrong(new(where, 0, 0), "no file", where.EndsWith('/') ? $"one .yaml file in {where}" : where);
-            return binder.File<T>(where, null);
+            if (ours.Find(f => f.Name == file) is { Name: not null } there) return One<T>(there, findings);
+            findings.Wrong(new(file, 0, 0), "no file", file);
+            return new YamlBinder(findings).File<T>(file, null);
+        }
+
+        IReadOnlyList<T> Each<T>(string folder)
+            where T : class
+        {
+            var of = ours.FindAll(f => f.Name.StartsWith(folder, StringComparison.Ordinal));
+            if (of.Count == 0) findings.Wrong(new(folder, 0, 0), "no file", $"one .yaml file for each line in {folder}");
+            return of.ConvertAll(f => One<T>(f, findings));
         }
     }
+
+    static T One<T>((string Name, string Text) file, Findings findings)
+        where T : class =>
+        new YamlBinder(findings).File<T>(file.Name, YamlTree.Read(file.Name, file.Text, findings));
+}
+
+/// <summary>plant.yaml: what all lines share, and the lines.</summary>
+public sealed record PlantFile
+{
+    public required string Name { get; init; }
+    public required IReadOnlyList<string> Customers { get; init; }
+
+    /// <inheritdoc cref="PlantDefinition.KeepPassedCaptures"/>
+    public required int KeepPassedCaptures { get; init; }
+
+    /// <inheritdoc cref="PlantDefinition.KeepStoppedCaptures"/>
+    public required int KeepStoppedCaptures { get; init; }
+    public required IReadOnlyList<LineDefinition> Lines { get; init; }
+
+    public PlantDefinition Plant => new() { Name = Name, Customers = Customers, KeepPassedCaptures = KeepPassedCaptures, KeepStoppedCaptures = KeepStoppedCaptures };
 }
 
 /// <summary>parts.yaml: a list of parts.</summary>
@@ -97,4 +126,18 @@ public sealed record RouteFile
 {
     public required string Product { get; init; }
     public required IReadOnlyList<RouteStep> Steps { get; init; }
+}
+
+/// <summary>All files of a folder, bound and not yet held against each other.</summary>
+sealed record BoundFiles(PlantFile Plant, PartsFile Parts, IReadOnlyList<ProductDefinition> Products, IReadOnlyList<RouteFile> Routes)
+{
+    /// <summary>What has a line, a product and a route, in the order of the lines.</summary>
+    public IReadOnlyList<RouteRevision> Drafts =>
+    [
+        .. from line in Plant.Lines
+           let product = Products.FirstOrDefault(p => p.Id == line.Product)
+           let route = Routes.FirstOrDefault(r => r.Product == line.Product)
+           where product is not null && route is not null
+           select new RouteRevision { Id = $"{product.Id}/0", Number = 0, Plant = Plant.Plant, Line = line, Product = product, Steps = route.Steps, Parts = Parts.Parts },
+    ];
 }

@@ -17,10 +17,10 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
 
     static readonly Dictionary<string, NumberRange> Known = new(StringComparer.Ordinal)
     {
-        [On<PlantDefinition>(nameof(PlantDefinition.TaktS))] = Above(0, 86_400, "s"),
-        [On<PlantDefinition>(nameof(PlantDefinition.DueToday))] = From(0, 100_000),
-        [On<PlantDefinition>(nameof(PlantDefinition.KeepPassedCaptures))] = From(0, 10_000_000),
-        [On<PlantDefinition>(nameof(PlantDefinition.KeepStoppedCaptures))] = From(0, 10_000_000),
+        [On<LineDefinition>(nameof(LineDefinition.TaktS))] = Above(0, 86_400, "s"),
+        [On<LineDefinition>(nameof(LineDefinition.DueToday))] = From(0, 100_000),
+        [On<PlantFile>(nameof(PlantFile.KeepPassedCaptures))] = From(0, 10_000_000),
+        [On<PlantFile>(nameof(PlantFile.KeepStoppedCaptures))] = From(0, 10_000_000),
         [On<RouteStep>(nameof(RouteStep.Number))] = From(1, 9_999),
         [On<RouteStep>(nameof(RouteStep.WorkS))] = Above(0, 86_400, "s"),
         [On<StepReading>(nameof(StepReading.Lower))] = AnyValue,

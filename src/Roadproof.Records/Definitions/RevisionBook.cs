@@ -31,14 +31,14 @@ public sealed class RevisionBook
     /// <summary>In the order of their approval.</summary>
     public ImmutableList<ApprovedRevision> All { get; }
 
-    /// <summary>The revision that new units start on; null before the first approval.</summary>
-    public ApprovedRevision? Newest => All.LastOrDefault();
+    /// <summary>The revisions that new units start on, one for each product, in the order in which the products were first approved.</summary>
+    public IReadOnlyList<RouteRevision> Standing => [.. All.Select(r => r.Revision.Product.Id).Distinct(StringComparer.Ordinal).Select(p => StandingOf(p)!.Revision)];
 
     /// <param name="id">Such as <c>af-85/3</c>.</param>
     public ApprovedRevision? Find(string id) => All.Find(r => r.Revision.Id == id);
 
     /// <summary>The newest revision of a product.</summary>
-    public ApprovedRevision? Standing(string product) => All.FindLast(r => r.Revision.Product.Id == product);
+    public ApprovedRevision? StandingOf(string product) => All.FindLast(r => r.Revision.Product.Id == product);
 
     /// <param name="records">Any records, in the ledger's order; other kinds than approvals are passed over.</param>
     public static RevisionBook Of(IEnumerable<LedgerRecord> records) =>
@@ -47,30 +47,32 @@ public sealed class RevisionBook
     /// <summary>The book with one more approval.</summary>
     public RevisionBook With(LedgerRecord record) => new(All.Add(Load(record)));
 
-    /// <summary>The draft in these files, and what is different from the revision that stands.</summary>
+    /// <summary>The drafts in these files, each with what is different from the revision that stands.</summary>
     /// <exception cref="InputException">Every mistake in the files.</exception>
-    public (RouteRevision Draft, IReadOnlyList<RevisionChange> Changes) Check(IEnumerable<(string Name, string Text)> files)
-    {
-        var draft = DefinitionFolder.Read(files);
-        return (draft, Standing(draft.Product.Id) is { } standing ? RevisionComparison.Of(standing.Revision, draft) : []);
-    }
+    public IReadOnlyList<(RouteRevision Draft, IReadOnlyList<RevisionChange> Changes)> Check(IEnumerable<(string Name, string Text)> files) =>
+        [.. DefinitionFolder.Read(files).Select(draft => (draft, StandingOf(draft.Product.Id) is { } standing ? RevisionComparison.Of(standing.Revision, draft) : []))];
 
-    /// <summary>Makes the record that approves these files as the product's next revision; files that say what the standing revision says change nothing.</summary>
+    /// <summary>Makes the records that approve these files as the products' next revisions; a product of which the files say what its standing revision says keeps that.</summary>
     /// <remarks>The record's key holds the number: of two approvals at once the ledger keeps one.</remarks>
     /// <param name="person">Opaque key of the person who approves.</param>
+    /// <returns>One for each product of the folder.</returns>
     /// <exception cref="InputException">Nobody approves, or every mistake in the files.</exception>
-    public Approval Approve(IEnumerable<(string Name, string Text)> files, string person, DateTimeOffset occurredAt)
+    public IReadOnlyList<Approval> Approve(IEnumerable<(string Name, string Text)> files, string person, DateTimeOffset occurredAt)
     {
         if (string.IsNullOrWhiteSpace(person)) throw new InputException(new InputError("approval", 0, "person", "nothing", "the key of the person who approves, such as k7f2"));
         var kept = Kept(files);
-        var (draft, changes) = Check(kept.Select(f => (f.Name, f.Text)));
-        var standing = Standing(draft.Product.Id);
-        var hash = HashOf(kept);
-        if (standing?.Hash == hash) return new(standing.Revision, null, []);
+        return [.. Check(kept.Select(f => (f.Name, f.Text))).Select(checkedDraft => Approve(checkedDraft.Draft, checkedDraft.Changes, kept, person, occurredAt))];
+    }
 
+    Approval Approve(RouteRevision draft, IReadOnlyList<RevisionChange> changes, List<DefinitionFile> files, string person, DateTimeOffset occurredAt)
+    {
+        var standing = StandingOf(draft.Product.Id);
+        if (standing is not null && changes.Count == 0) return new(standing.Revision, null, []);
+
+        var own = DefinitionFolder.Of(draft, files.Select(f => (f.Name, f.Text))).Select(f => new DefinitionFile(f.Name, f.Text)).ToList();
         var revision = Numbered(draft, (standing?.Revision.Number ?? 0) + 1);
-        var body = CanonicalJson.From(new Body(revision.Id, revision.Product.Id, revision.Number, hash, kept), JsonSerializerOptions.Web);
-        return new(revision, new NewRecord(OwnKeys.Revision(revision.Id), RecordKinds.RevisionApproved, revision.Id, "office", occurredAt, person, body), changes);
+        var body = CanonicalJson.From(new Body(revision.Id, revision.Product.Id, revision.Number, HashOf(own), own), JsonSerializerOptions.Web);
+        return new(revision, new NewRecord($"revision-{revision.Id}", RecordKinds.RevisionApproved, revision.Id, "office", occurredAt, person, body), changes);
     }
 
     /// <summary>A revision as its record holds it. Rules that came after the approval are not asked again.</summary>

@@ -25,8 +25,12 @@ public static class RevisionComparison
 
     static void Compare(string path, DefinitionKey key, object? before, object? after, List<RevisionChange> changes)
     {
-        if (key.List) CompareLists(path, key.ValueType, (IEnumerable)before!, (IEnumerable)after!, changes);
-        else if (DefinitionKeys.IsRecord(key.ValueType)) CompareRecords(path, key.ValueType, before!, after!, changes);
+        if (before is null || after is null)
+        {
+            if (!ReferenceEquals(before, after) && !Equals(before, after)) changes.Add(new(path, Said(key, before), Said(key, after)));
+        }
+        else if (key.List) CompareLists(path, key.ValueType, (IEnumerable)before, (IEnumerable)after, changes);
+        else if (DefinitionKeys.IsRecord(key.ValueType)) CompareRecords(path, key.ValueType, before, after, changes);
         else if (!Equals(before, after)) changes.Add(new(path, Written(before), Written(after)));
     }
 
@@ -65,6 +69,8 @@ public static class RevisionComparison
         var name = DefinitionKeys.Of(type).FirstOrDefault(k => Names.Contains(k.Property.Name));
         return [.. all.Select((item, i) => (name is null ? (i + 1).ToString(CultureInfo.InvariantCulture) : Written(name.Property.GetValue(item))!, item))];
     }
+
+    static string? Said(DefinitionKey key, object? value) => value is null ? null : DefinitionKeys.IsRecord(key.ValueType) && !key.List ? Whole(key.ValueType, value) : Written(value);
 
     /// <summary>An item that came or went, on one line.</summary>
     static string Whole(Type type, object item) => DefinitionKeys.IsRecord(type)

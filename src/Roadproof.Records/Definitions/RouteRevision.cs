@@ -2,7 +2,7 @@ using Roadproof.Engineering.LoadTest;
 
 namespace Roadproof.Records.Definitions;
 
-/// <summary>An approved, immutable version of everything a line works by: plant, product, route, limits, load cycle, parts.
+/// <summary>An approved, immutable version of everything a line works by: plant, line, product, route, limits, load cycle, parts.
 /// A unit keeps the revision that it started on.</summary>
 public sealed record RouteRevision
 {
@@ -10,31 +10,44 @@ public sealed record RouteRevision
     public required string Id { get; init; }
     public required int Number { get; init; }
     public required PlantDefinition Plant { get; init; }
+    public required LineDefinition Line { get; init; }
     public required ProductDefinition Product { get; init; }
     public required IReadOnlyList<RouteStep> Steps { get; init; }
     public required IReadOnlyList<PartDefinition> Parts { get; init; }
     public RouteStep? StepOf(string step) => Steps.FirstOrDefault(s => s.Id == step);
-    public StationDefinition? StationOf(string station) => Plant.Stations.FirstOrDefault(s => s.Id == station);
+    public StationDefinition? StationOf(string station) => Line.Stations.FirstOrDefault(s => s.Id == station);
+
+    /// <summary>The load test of a revision that has such a step.</summary>
+    public LoadTestPlan LoadTest => Product.LoadTest ?? throw new InvalidOperationException($"Bug in Roadproof: the load test of {Id} is asked for, and {Product.Name} has none.");
 }
 
-/// <summary>The plant, its line and its stations.</summary>
+/// <summary>What all lines of a plant share.</summary>
 public sealed record PlantDefinition
 {
     public required string Name { get; init; }
-    public required string Line { get; init; }
-
-    /// <summary>Opens every serial number: plant and product, two to six letters or digits without I, O and Q.</summary>
-    public required string SerialPrefix { get; init; }
-    public required double TaktS { get; init; }
-    public required int DueToday { get; init; }
     public required IReadOnlyList<string> Customers { get; init; }
-    public required IReadOnlyList<StationDefinition> Stations { get; init; }
 
     /// <summary>Captures of runs that passed are retired after so many newer runs that passed.</summary>
     public required int KeepPassedCaptures { get; init; }
 
     /// <summary>The same for runs that failed or were held: a plant keeps them for as long as it answers for its units.</summary>
     public required int KeepStoppedCaptures { get; init; }
+}
+
+/// <summary>A line, or a cell: the stations that build one product.</summary>
+public sealed record LineDefinition
+{
+    public required string Id { get; init; }
+    public required string Name { get; init; }
+
+    /// <summary>Id of the product that it builds.</summary>
+    public required string Product { get; init; }
+
+    /// <summary>Opens every serial number: plant and product, two to six letters or digits without I, O and Q. Empty where nothing is marked.</summary>
+    public string SerialPrefix { get; init; } = "";
+    public required double TaktS { get; init; }
+    public required int DueToday { get; init; }
+    public required IReadOnlyList<StationDefinition> Stations { get; init; }
 }
 
 /// <summary>A place where one step is done; several stations may do the same step (rigs in parallel).</summary>
@@ -45,12 +58,12 @@ public sealed record StationDefinition
     public required string Step { get; init; }
 }
 
-/// <summary>What is built, and everything its load test is judged by.</summary>
+/// <summary>What is built, and everything its load test is judged by, where it has one.</summary>
 public sealed record ProductDefinition
 {
     public required string Id { get; init; }
     public required string Name { get; init; }
-    public required LoadTestPlan LoadTest { get; init; }
+    public LoadTestPlan? LoadTest { get; init; }
 }
 
 /// <summary>A part as bought or made.</summary>
@@ -62,8 +75,11 @@ public sealed record PartDefinition
     /// <summary>The part has its own number beside its lot.</summary>
     public bool Serialised { get; init; }
 
-    /// <summary>The unit itself starts as this part (the shell).</summary>
+    /// <summary>A unit of some product starts as this part (the shell).</summary>
     public bool Shell { get; init; }
+
+    /// <summary>Id of the product that the plant itself builds and puts in as this part; null for a part that is bought.</summary>
+    public string? Product { get; init; }
 
     /// <summary>What tells variants apart, such as "ratio 36.18".</summary>
     public string Variant { get; init; } = "";

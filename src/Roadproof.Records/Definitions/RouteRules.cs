@@ -2,20 +2,26 @@ using System.Globalization;
 
 namespace Roadproof.Records.Definitions;
 
-/// <summary>What must hold between plant, parts and route: names that are used are declared, and the order of steps makes sense.</summary>
+/// <summary>What must hold between plant, lines, parts and routes: names that are used are declared, and the order of steps makes sense.</summary>
 static class RouteRules
 {
-    public static void Check(RouteRevision revision, Findings findings)
+    public static void Check(BoundFiles files, Findings findings)
     {
         // Ids first: what refers to a malformed id has not slipped itself.
-        foreach (var station in revision.Plant.Stations) CheckId(station, nameof(station.Id), station.Id, findings);
-        foreach (var part in revision.Parts) CheckId(part, nameof(part.Id), part.Id, findings);
-        foreach (var step in revision.Steps) CheckId(step, nameof(step.Id), step.Id, findings);
-        CheckPlant(revision.Plant, findings);
-        CheckStations(revision, findings);
-        CheckParts(revision.Parts, findings);
-        CheckSteps(revision, findings);
-        CheckOrder(revision.Steps, revision.Parts, findings);
+        foreach (var line in files.Plant.Lines) CheckId(line, nameof(line.Id), line.Id, findings);
+        foreach (var station in files.Plant.Lines.SelectMany(l => l.Stations)) CheckId(station, nameof(station.Id), station.Id, findings);
+        foreach (var part in files.Parts.Parts) CheckId(part, nameof(part.Id), part.Id, findings);
+        foreach (var product in files.Products) CheckId(product, nameof(product.Id), product.Id, findings);
+        foreach (var step in files.Routes.SelectMany(r => r.Steps)) CheckId(step, nameof(step.Id), step.Id, findings);
+        CheckPlant(files.Plant, findings);
+        LineRules.Check(files, findings);
+        CheckParts(files.Parts.Parts, findings);
+        foreach (var route in files.Routes)
+        {
+            CheckStations(route, files.Plant.Lines.FirstOrDefault(l => l.Product == route.Product), findings);
+            CheckSteps(route, files.Parts.Parts, findings);
+            CheckOrder(route, files.Parts.Parts, findings);
+        }
     }
 
     /// <summary>Ids stand in keys, addresses and file names: lower case, digits and hyphens; points of a cycle also carry a decimal point.</summary>
@@ -47,13 +53,8 @@ static class RouteRules
             findings.Wrong(owner, "Lower", $"{Figure(upper - lower)} {unit} between the edges and a guard band of {Figure(guardBand)} {unit} on each side", "room to pass between the guard bands", "Measure better, or widen the limits if their owner agrees.");
     }
 
-    static void CheckPlant(PlantDefinition plant, Findings findings)
+    static void CheckPlant(PlantFile plant, Findings findings)
     {
-        if (plant.SerialPrefix.Length is < 2 or > 6 || !plant.SerialPrefix.All(c => char.IsAsciiLetterUpper(c) || char.IsAsciiDigit(c)))
-            findings.Wrong(plant, nameof(plant.SerialPrefix), $"'{plant.SerialPrefix}'", "two to six capital letters or digits");
-        else if (plant.SerialPrefix.IndexOfAny(['I', 'O', 'Q']) is var at and >= 0)
-            findings.Wrong(plant, nameof(plant.SerialPrefix), $"'{plant.SerialPrefix}' with the letter {plant.SerialPrefix[at]}", "a serial prefix without I, O and Q", "They are misread as 1 and 0 on a part.");
-
         if (plant.Customers.Count == 0) findings.Wrong(plant, nameof(plant.Customers), "no customer", "at least one customer to pack for");
         for (var i = 1; i < plant.Customers.Count; i++)
         {
@@ -62,28 +63,27 @@ static class RouteRules
         }
     }
 
-    static void CheckStations(RouteRevision revision, Findings findings)
+    static void CheckStations(RouteFile route, LineDefinition? line, Findings findings)
     {
-        var stations = revision.Plant.Stations;
-        CheckDistinct(stations, nameof(StationDefinition.Id), s => s.Id, "a station", findings);
-        var steps = revision.Steps.Select(s => s.Id).ToList();
-        var stepsKnown = findings.Sound(revision, nameof(revision.Steps)) && revision.Steps.All(s => findings.Sound(s, nameof(s.Id)));
-        foreach (var station in stations)
+        if (line is null) return; // told where lines and routes are held together
+        var steps = route.Steps.Select(s => s.Id).ToList();
+        var stepsKnown = findings.Sound(route, nameof(route.Steps)) && route.Steps.All(s => findings.Sound(s, nameof(s.Id)));
+        foreach (var station in line.Stations)
         {
             if (stepsKnown && !steps.Contains(station.Step))
                 findings.Wrong(station, nameof(station.Step), $"'{station.Step}'", "a step of the route", NearestWord.Hint(station.Step, steps));
         }
 
-        if (!findings.Sound(revision.Plant, nameof(PlantDefinition.Stations)) || !stations.All(s => findings.Sound(s, nameof(s.Step)))) return;
+        if (!findings.Sound(line, nameof(line.Stations)) || !line.Stations.All(s => findings.Sound(s, nameof(s.Step)))) return;
 
         // A station that names an unknown step was most likely meant for a step that now has none: one mistake.
-        var astray = stations.Count(s => !steps.Contains(s.Step));
-        var unserved = revision.Steps.Where(step => StationsOf(step) == 0).ToList();
+        var astray = line.Stations.Count(s => !steps.Contains(s.Step));
+        var unserved = route.Steps.Where(step => StationsOf(step) == 0).ToList();
         if (!stepsKnown || unserved.Count <= astray) return;
         foreach (var step in unserved)
-            findings.Wrong(step, nameof(step.Id), $"step '{step.Id}' without a station", "at least one station that does it", "Add one to the plant's stations, or take the step out of the route.");
+            findings.Wrong(step, nameof(step.Id), $"step '{step.Id}' without a station", "at least one station that does it", "Add one to the line's stations, or take the step out of the route.");
 
-        int StationsOf(RouteStep step) => stations.Count(s => s.Step == step.Id);
+        int StationsOf(RouteStep step) => line.Stations.Count(s => s.Step == step.Id);
     }
 
     static void CheckParts(IReadOnlyList<PartDefinition> parts, Findings findings)
@@ -95,21 +95,18 @@ static class RouteRules
                 findings.Wrong(part, nameof(part.Shell), "a shell without a number of its own", "serialised: true beside shell: true", "A unit is known by its shell's number until it is marked.");
         }
 
-        var shells = parts.Where(p => p.Shell).ToList();
-        foreach (var second in shells.Skip(1))
-            findings.Wrong(second, nameof(second.Shell), $"'{second.Id}' as a second shell", "one part that a unit starts as");
-        if (shells.Count == 0 && parts.Count > 0 && parts.All(p => findings.Sound(p, nameof(p.Shell))))
-            findings.Wrong(parts[0], "", "no part with shell: true", "one part that a unit starts as");
+        if (parts.Count > 0 && parts.All(p => !p.Shell && findings.Sound(p, nameof(p.Shell))))
+            findings.Wrong(parts[0], "", "no part with shell: true", "a part that a unit starts as");
     }
 
-    static void CheckSteps(RouteRevision revision, Findings findings)
+    static void CheckSteps(RouteFile route, IReadOnlyList<PartDefinition> all, Findings findings)
     {
-        var parts = revision.Parts.Select(p => p.Id).ToList();
-        var partsKnown = parts.Count > 0 && revision.Parts.All(p => findings.Sound(p, nameof(p.Id)));
-        CheckDistinct(revision.Steps, nameof(RouteStep.Id), s => s.Id, "a step", findings);
-        CheckDistinct(revision.Steps.SelectMany(s => s.Readings), nameof(StepReading.Id), r => r.Id, "a reading", findings);
-        CheckDistinct(revision.Steps.SelectMany(s => s.Screws), nameof(ScrewGroup.Id), g => g.Id, "a group of screws", findings);
-        foreach (var step in revision.Steps)
+        var parts = all.Select(p => p.Id).ToList();
+        var partsKnown = parts.Count > 0 && all.All(p => findings.Sound(p, nameof(p.Id)));
+        CheckDistinct(route.Steps, nameof(RouteStep.Id), s => s.Id, "a step", findings);
+        CheckDistinct(route.Steps.SelectMany(s => s.Readings), nameof(StepReading.Id), r => r.Id, "a reading", findings);
+        CheckDistinct(route.Steps.SelectMany(s => s.Screws), nameof(ScrewGroup.Id), g => g.Id, "a group of screws", findings);
+        foreach (var step in route.Steps)
         {
             CheckDistinct(step.Parts, nameof(StepPart.Part), p => p.Part, "a part of this step", findings);
             foreach (var part in step.Parts.Where(p => partsKnown && !parts.Contains(p.Part)))
@@ -172,30 +169,33 @@ static class RouteRules
             findings.Wrong(group, nameof(group.Class), $"'{group.Class}'", "hazard class A, B or C");
     }
 
-    static void CheckOrder(IReadOnlyList<RouteStep> steps, IReadOnlyList<PartDefinition> parts, Findings findings)
+    static void CheckOrder(RouteFile route, IReadOnlyList<PartDefinition> parts, Findings findings)
     {
+        var steps = route.Steps;
         for (var i = 1; i < steps.Count; i++)
         {
             if (steps[i].Number <= steps[i - 1].Number && findings.Sound(steps[i - 1], nameof(RouteStep.Number)))
                 findings.Wrong(steps[i], nameof(RouteStep.Number), string.Create(CultureInfo.InvariantCulture, $"{steps[i].Number} after {steps[i - 1].Number}"), "numbers that rise from step to step", "Steps run in the order in which they stand.");
         }
 
+        if (steps.Count == 0 && findings.Sound(route, nameof(route.Steps))) findings.Wrong(route, nameof(route.Steps), "no step", "at least one step");
         if (steps.Count == 0 || !steps.All(s => findings.Sound(s, nameof(s.Kind), nameof(s.Parts)))) return;
 
-        if (parts.Count(p => p.Shell) == 1 && steps[0].Parts.All(p => findings.Sound(p, nameof(p.Part))))
+        var shells = parts.Where(p => p.Shell).Select(p => p.Id).ToList();
+        if (shells.Count > 0 && steps[0].Parts.All(p => findings.Sound(p, nameof(p.Part))))
         {
-            var shell = parts.Single(p => p.Shell).Id;
-            if (steps[0].Parts.All(p => p.Part != shell))
-                findings.Wrong(steps[0], nameof(RouteStep.Parts), $"no part '{shell}' in the first step", $"'{shell}', which the unit starts as");
+            var starts = steps[0].Parts.Where(p => shells.Contains(p.Part)).ToList();
+            if (starts.Count == 0)
+                findings.Wrong(steps[0], nameof(RouteStep.Parts), "no part with shell: true in the first step", $"the part that the unit starts as, such as '{shells[0]}'");
+            foreach (var second in starts.Skip(1).Concat(steps.Skip(1).SelectMany(s => s.Parts).Where(p => shells.Contains(p.Part))))
+                findings.Wrong(second, nameof(second.Part), $"'{second.Part}' as a second shell", "one part that a unit starts as, in the first step");
         }
 
         StepKind[] once = [StepKind.LoadTest, StepKind.Label, StepKind.Mark, StepKind.Pack];
         foreach (var kind in once)
         {
-            var word = DefinitionKeys.Words(typeof(StepKind))[(int)kind];
-            var of = steps.Where(s => s.Kind == kind).ToList();
-            if (of.Count == 0) findings.Wrong(steps[0], "", $"no step of kind {word} in the route", $"one step of kind {word}");
-            foreach (var second in of.Skip(1)) findings.Wrong(second, nameof(second.Kind), $"a second step of kind {word}", $"one step of kind {word}");
+            foreach (var second in steps.Where(s => s.Kind == kind).Skip(1))
+                findings.Wrong(second, nameof(second.Kind), $"a second step of kind {Word(kind)}", $"one step of kind {Word(kind)}");
         }
 
         var found = once.Select(k => steps.Where(s => s.Kind == k).ToList()).Where(of => of.Count == 1).Select(of => of[0]).ToList();
@@ -208,6 +208,8 @@ static class RouteRules
         if (steps[^1].Kind != StepKind.Pack && found.Exists(s => s.Kind == StepKind.Pack))
             findings.Wrong(steps[^1], nameof(RouteStep.Id), $"step '{steps[^1].Id}' after packing", "packing as the last step");
     }
+
+    internal static string Word(StepKind kind) => DefinitionKeys.Words(typeof(StepKind))[(int)kind];
 
     static string Figure(double? number) => (number ?? double.NaN).ToString("0.######", CultureInfo.InvariantCulture);
 }

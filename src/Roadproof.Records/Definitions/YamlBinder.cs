@@ -225,7 +225,7 @@ public sealed class YamlBinder(Findings findings)
 
     static string Article(string typeName) => typeName switch
     {
-        nameof(PlantDefinition) => "the plant",
+        nameof(PlantFile) => "the plant",
         nameof(ProductDefinition) => "the product",
         nameof(RouteFile) => "the route",
         nameof(PartsFile) => "the parts",

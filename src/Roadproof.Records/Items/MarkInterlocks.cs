@@ -28,7 +28,7 @@ static class MarkInterlocks
 
     /// <summary>The number to mark: the one issued before, or the next one.</summary>
     public static string Issue(LedgerTransaction t, Situation s) =>
-        SerialBook.Issue(t, s.UnitCode, s.Revision.Plant.SerialPrefix, s.Station, s.Said.OccurredAt, s.Said.Person ?? "");
+        SerialBook.Issue(t, s.UnitCode, s.Revision.Line.SerialPrefix, s.Station, s.Said.OccurredAt, s.Said.Person ?? "");
 
     /// <summary>Gives up the number of a spoiled mark. A report may name one that was never issued; then nothing is given up, and the unit is on hold for it.</summary>
     public static string GiveUp(LedgerTransaction t, Situation s)

@@ -52,7 +52,8 @@ static class PartInterlocks
     {
         if (given.Lot is not { } code)
         {
-            if (!part.Shell) yield return new($"The lot of the {Lower(part.Name)} is missing.", "Scan the lot label.", "a lot", "no lot");
+            // What the plant built itself is known by its own code; its record has the lots.
+            if (part is { Shell: false, Product: null }) yield return new($"The lot of the {Lower(part.Name)} is missing.", "Scan the lot label.", "a lot", "no lot");
             yield break;
         }
 
@@ -90,11 +91,32 @@ static class PartInterlocks
         if (part.Shell && serial != s.UnitCode)
             yield return new($"Shell {serial} is not the unit {s.UnitCode}.", "Scan the shell that lies in the fixture.", s.UnitCode, serial);
 
+        foreach (var refusal in OfBuilt(s, part, serial)) yield return refusal;
+
         var elsewhere = s.Connection.Rows(
             "select unit from part_use where serial = @serial and part = @Part and unit <> @UnitCode and replaced is null limit 1",
             new { serial, given.Part, s.UnitCode }, s.Transaction, row => row.GetString(0)).FirstOrDefault();
         if (elsewhere is not null)
             yield return new($"{part.Name} {serial} is already in unit {elsewhere}.", $"Scan the part again; if the code is right, put both aside and tell the shift lead.", "a part not used yet", $"in {elsewhere}");
+    }
+
+    /// <summary>A part that the plant built itself must be through its own route, and free to move.</summary>
+    static IEnumerable<Refusal> OfBuilt(Situation s, PartDefinition part, string code)
+    {
+        if (part.Product is not { } product) yield break;
+        var name = Lower(part.Name);
+        if (UnitRow.Find(s.Connection, s.Transaction, code) is not { } built)
+            yield return new($"{part.Name} {code} is not known.", $"Scan the code on the {name} again; it is known once its first step is done.", $"a {name} that was built here", code);
+        else if (built.Product != product)
+            yield return new($"{code} is no {name}.", $"Put it back and scan a {name}.", product, built.Product);
+        else if (built.State == "scrapped")
+            yield return new($"{part.Name} {code} is scrapped.", "Put it aside and take another.", $"a good {name}", "scrapped");
+        else if (built.OpenHolds(s.Connection, s.Transaction) is { Count: > 0 } holds)
+            yield return new($"{part.Name} {code} is on hold. {string.Join("; ", holds.Select(h => h.TrimEnd('.')))}.", "Put it aside and take another.", $"a {name} free to move", "on hold");
+        else if (built.ShippedAt is not null)
+            yield return new($"{part.Name} {code} is already packed and shipped.", "Scan the code again.", $"a {name} of this plant", "shipped");
+        else if (built.NextStep is { } next)
+            yield return new($"{part.Name} {code} is not finished: {next} comes next.", "Take it back to its own line and take a finished one.", $"a finished {name}", next);
     }
 
     /// <summary>What was accepted and still wants a look: more of a lot used than was received.</summary>

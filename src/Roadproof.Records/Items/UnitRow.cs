@@ -66,7 +66,7 @@ static class Route
     /// <summary>Where a step is done, as a person would say it: "st30", "rig1, rig2 or rig3".</summary>
     public static string StationsOf(RouteRevision revision, string step)
     {
-        var ids = revision.Plant.Stations.Where(s => s.Step == step).Select(s => s.Id).ToList();
+        var ids = revision.Line.Stations.Where(s => s.Step == step).Select(s => s.Id).ToList();
         return ids.Count < 2 ? ids.FirstOrDefault("no station") : string.Join(", ", ids.Take(ids.Count - 1)) + " or " + ids[^1];
     }
 

@@ -15,11 +15,11 @@ static class MessageCheck
     static readonly HashSet<string> NeverNegative = new(StringComparer.Ordinal) { "g", "kg", "N", "s" };
 
     /// <exception cref="InputException">The message cannot be understood.</exception>
-    public static void Require(string station, StationMessage said, RouteRevision revision)
+    public static void Require(string station, StationMessage said, RouteRevision revision, PlantContext plant)
     {
         var errors = new List<InputError>();
         Frame(said, errors);
-        if (revision.StationOf(station) is null) errors.Add(Unknown("station", station, "a station of this line", revision.Plant.Stations.Select(s => s.Id)));
+        if (revision.StationOf(station) is null) errors.Add(Unknown("station", station, "a station of this plant", plant.Standing.SelectMany(r => r.Line.Stations).Select(s => s.Id)));
         var step = revision.StepOf(said.Step);
         if (step is null) errors.Add(Unknown("step", said.Step, $"a step of {revision.Id}", revision.Steps.Select(s => s.Id)));
 

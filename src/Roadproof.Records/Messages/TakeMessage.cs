@@ -7,11 +7,16 @@ using Roadproof.Records.Lots;
 namespace Roadproof.Records.Messages;
 
 /// <summary>What deciding on a message needs to know beside the ledger.</summary>
-/// <param name="Current">The revision that a new unit starts on.</param>
+/// <param name="Standing">The revisions that new units start on, one for each line.</param>
 /// <param name="Revision">An approved revision by its id; units keep the one that they started on.</param>
-public sealed record PlantContext(RouteRevision Current, Func<string, RouteRevision?> Revision)
+public sealed record PlantContext(IReadOnlyList<RouteRevision> Standing, Func<string, RouteRevision?> Revision)
 {
-    public RouteRevision RevisionOf(string id) => id == Current.Id ? Current : Revision(id)
+    /// <summary>What is built at a station; null where the plant has no such station.</summary>
+    public RouteRevision? At(string station) => Standing.FirstOrDefault(r => r.StationOf(station) is not null);
+
+    public string PartName(string part) => Standing.SelectMany(r => r.Parts).FirstOrDefault(p => p.Id == part)?.Name ?? part;
+
+    public RouteRevision RevisionOf(string id) => Standing.FirstOrDefault(r => r.Id == id) ?? Revision(id)
         ?? throw new InvalidOperationException($"Bug in Roadproof: units run on revision {id}, and it is not there.");
 }
 
@@ -27,14 +32,18 @@ public static class TakeMessage
         if (earlier is { Same: true }) return AnswerOf(earlier.Record, repeat: true);
 
         var unit = UnitRow.Find(t.Connection, t.Transaction, said.Item);
-        var revision = unit is null ? plant.Current : plant.RevisionOf(unit.Revision);
-        MessageCheck.Require(station, said, revision);
+        var here = plant.At(station);
+        var own = unit is null ? null : plant.RevisionOf(unit.Revision);
+        var isAstray = here is not null && own is not null && own.Product.Id != here.Product.Id;
+        var revision = (isAstray ? here : own ?? here) ?? plant.Standing[0];
+        MessageCheck.Require(station, said, revision, plant);
+        if (isAstray) return Refuse(t, said, station, unit!.Unit, WrongLine(station, unit, own!, here!));
         if (earlier is not null) return RefuseOtherContent(t, station, said, earlier.Record);
 
         var steps = unit is null ? [] : StepRow.Of(t.Connection, t.Transaction, unit.Unit);
         var s = new Situation(t.Connection, t.Transaction, station, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest);
         var broken = said.Kind == "request" ? Interlocks.Broken(s).Take(1).ToList() : Interlocks.Broken(s).ToList();
-        if (said.Kind == "request" && broken.Count > 0) return Refuse(t, s, broken[0]);
+        if (said.Kind == "request" && broken.Count > 0) return Refuse(t, said, station, s.UnitCode, broken[0]);
         if (said.Stage == "scan") return new MessageAnswer(0, s.UnitCode, said.Step, said.Stage, null, null, [], [], null, Repeat: false, PartInterlocks.Warnings(s).ToList());
 
         var decided = Decision(t, s);
@@ -100,11 +109,20 @@ public static class TakeMessage
 
     static string? TextOf(Situation s, string id) => s.Step.Kind == StepKind.Pack ? s.Said.Readings.FirstOrDefault(r => r.Id == id)?.Text : null;
 
-    static MessageRefused Refuse(LedgerTransaction t, Situation s, Refusal refusal)
+    // A report of such a step is refused as well: no route has a place for it. The refusal stands in the ledger with all that was said.
+    static Refusal WrongLine(string station, UnitRow unit, RouteRevision own, RouteRevision here)
     {
-        var body = RecordJson.Text(new RefusedBody(s.Said, s.Station, s.UnitCode, refusal));
-        var record = t.Append(new(s.Said.Key, RecordKinds.Refused, s.UnitCode, s.Station, s.Said.OccurredAt, s.Said.Person ?? "", body));
-        return new(record.Sequence, s.UnitCode, refusal, Repeat: false);
+        var next = unit.NextStep is null ? null : own.StepOf(unit.NextStep);
+        return new(
+            $"{unit.Unit} is a {Wording.Lower(own.Product.Name)}; {station} builds {Wording.Lower(here.Product.Name)}s.",
+            next is null ? $"Take it back to {own.Line.Name}." : $"Take it back to {own.Line.Name}, to {Route.StationsOf(own, next.Id)} for {next.Name}.", here.Product.Name, own.Product.Name);
+    }
+
+    static MessageRefused Refuse(LedgerTransaction t, StationMessage said, string station, string unit, Refusal refusal)
+    {
+        var body = RecordJson.Text(new RefusedBody(said, station, unit, refusal));
+        var record = t.Append(new(said.Key, RecordKinds.Refused, unit, station, said.OccurredAt, said.Person ?? "", body));
+        return new(record.Sequence, unit, refusal, Repeat: false);
     }
 
     static MessageOutcome RefuseOtherContent(LedgerTransaction t, string station, StationMessage said, LedgerRecord first)

@@ -3,36 +3,38 @@ using Microsoft.Data.Sqlite;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
+using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.ReadModel;
 
-/// <summary>The whole line at one look.</summary>
+/// <summary>One line at one look.</summary>
 public static class LineQuery
 {
     static readonly TimeSpan BeatWindow = TimeSpan.FromHours(1);
 
     /// <param name="now">The plant clock in the plant's own offset: a day is the plant's day.</param>
-    public static LineView Run(SqliteConnection connection, RouteRevision revision, DateTimeOffset now)
+    public static LineView Run(SqliteConnection connection, PlantContext plant, RouteRevision revision, DateTimeOffset now)
     {
+        var product = revision.Product.Id;
         var today = Utc.Text(new DateTimeOffset(now.Date, now.Offset));
         var head = LedgerRows.Head(connection);
-        var stations = revision.Plant.Stations
+        var stations = revision.Line.Stations
             .Select(s => (Station: s, Step: revision.StepOf(s.Step)))
             .Where(s => s.Step is not null)
             .OrderBy(s => s.Step!.Number)
-            .Select(s => Station(connection, s.Station, s.Step!, today))
+            .Select(s => Station(connection, product, s.Station, s.Step!, today))
             .ToList();
-        return new(revision.Plant.Name, revision.Plant.Line, revision.Product.Name, now, revision.Plant.TaktS, revision.Plant.DueToday,
-            stations, Figures(connection, now, today), NotesQuery.Run(connection, revision, now), head.Size, head.RootHash);
+        return new(revision.Plant.Name, revision.Line.Name, revision.Product.Name, now, revision.Line.TaktS, revision.Line.DueToday,
+            stations, Figures(connection, revision, now, today), NotesQuery.Run(connection, plant, now), head.Size, head.RootHash);
     }
 
-    static StationState Station(SqliteConnection c, StationDefinition station, RouteStep step, string today)
+    static StationState Station(SqliteConnection c, string product, StationDefinition station, RouteStep step, string today)
     {
         var at = c.QueryFirstOrDefault<StationRow>("select unit, since from station_state where station = @Id", new { station.Id });
         var last = c.QueryFirstOrDefault<StepRow>(
             "select began_at BeganAt, verdict, stands, word from unit_step where station = @Id and ended_at is not null order by ended_at desc limit 1", new { station.Id });
         var waiting = c.ExecuteScalar<int>(
-            "select count(*) from unit where next_step = @Id and state in ('building', 'passed') and unit not in (select unit from station_state where unit is not null)", new { step.Id });
+            "select count(*) from unit where next_step = @Id and product = @product and state in ('building', 'passed') and unit not in (select unit from station_state where unit is not null)", new { step.Id, product });
         var done = c.ExecuteScalar<int>("select count(*) from unit_step where station = @Id and ended_at >= @today", new { station.Id, today });
         var beats = StationBeat.Last(c, station.Id);
         return new(station.Id, step.Number, station.Name, step.Id, State(at?.Unit, last), at?.Unit, Utc.ReadOrNull(at?.Since),
@@ -47,40 +49,49 @@ public static class LineQuery
         var verdict => verdict,
     };
 
-    static LineFigures Figures(SqliteConnection c, DateTimeOffset now, string today)
+    static LineFigures Figures(SqliteConnection c, RouteRevision revision, DateTimeOffset now, string today)
     {
+        // What is not packed is done when its route is through.
+        var packs = revision.Steps[^1].Kind == StepKind.Pack;
+        var product = revision.Product.Id;
+        var done = packs ? "shipped_at" : "case when next_step is null and scrapped_at is null then ready_since end";
         var counts = c.QueryFirst<Counts>(
-            """
+            $"""
+            with own as (select *, {done} done_at from unit where product = @product)
             select
-              (select count(*) from unit where started_at >= @today) Started,
-              (select count(*) from unit where shipped_at >= @today) Shipped,
-              (select count(*) from unit where state in ('building', 'held', 'passed')) InProgress,
-              (select count(*) from unit where state = 'held') OnHold,
-              (select count(*) from refusal where at >= @today) Refusals,
-              (select count(*) from unit where scrapped_at >= @today) Scrapped,
-              (select count(*) from unit where shipped_at >= @today and stopped_at is null) FirstPass,
-              (select count(*) from unit where (shipped_at >= @today and stopped_at is null) or stopped_at >= @today
-                or (scrapped_at >= @today and stopped_at is null and shipped_at is null)) Ended
+              (select count(*) from own where started_at >= @today) Started,
+              (select count(*) from own where done_at >= @today) Shipped,
+              (select count(*) from own where state in ('building', 'held', 'passed') and next_step is not null) InProgress,
+              (select count(*) from own where state = 'held') OnHold,
+              (select count(*) from refusal where at >= @today and station in @stations) Refusals,
+              (select count(*) from own where scrapped_at >= @today) Scrapped,
+              (select count(*) from own where done_at >= @today and stopped_at is null) FirstPass,
+              (select count(*) from own where (done_at >= @today and stopped_at is null) or stopped_at >= @today
+                or (scrapped_at >= @today and stopped_at is null and done_at is null)) Ended
             """,
-            new { today });
+            new { today, product, stations = revision.Line.Stations.Select(s => s.Id) });
         var ended = (int)counts.Ended;
         var interval = ended > 0 ? ReadModel.Figures.ShareInterval((int)counts.FirstPass, ended) : default((double Lower, double Upper)?);
         return new((int)counts.Started, (int)counts.Shipped, (int)counts.InProgress, ended > 0 ? (double)counts.FirstPass / ended : null, interval?.Lower, interval?.Upper, ended,
-            Beat(c, now), (int)counts.OnHold, Holds(c), (int)counts.Refusals, (int)counts.Scrapped);
+            Beat(c, revision, now), (int)counts.OnHold, Holds(c, product), (int)counts.Refusals, (int)counts.Scrapped);
     }
 
-    static double? Beat(SqliteConnection c, DateTimeOffset now)
+    static double? Beat(SqliteConnection c, RouteRevision revision, DateTimeOffset now)
     {
-        var shipped = c.Query<string>("select shipped_at from unit where shipped_at >= @from order by shipped_at", new { from = Utc.Text(now - BeatWindow) }).Select(Utc.Read).ToList();
-        return ReadModel.Figures.Median(shipped.Zip(shipped.Skip(1), (a, b) => (b - a).TotalSeconds));
+        var done = c.Query<string>(
+                "select e.ended_at from unit_step e join unit u on u.unit = e.unit where u.product = @product and e.step = @last and e.stands = 1 and e.ended_at >= @from order by e.ended_at",
+                new { product = revision.Product.Id, last = revision.Steps[^1].Id, from = Utc.Text(now - BeatWindow) })
+            .Select(Utc.Read).ToList();
+        return ReadModel.Figures.Median(done.Zip(done.Skip(1), (a, b) => (b - a).TotalSeconds));
     }
 
-    static List<HoldGroup> Holds(SqliteConnection c) => c
+    static List<HoldGroup> Holds(SqliteConnection c, string product) => c
         .Query<(string Reason, long Units)>(
             """
             select h.reason, count(distinct h.unit) units from hold h join unit u on u.unit = h.unit
-            where h.released_at is null and u.state = 'held' group by h.reason order by units desc, h.reason
-            """)
+            where h.released_at is null and u.state = 'held' and u.product = @product group by h.reason order by units desc, h.reason
+            """,
+            new { product })
         .Select(g => new HoldGroup(g.Reason, (int)g.Units))
         .ToList();
 

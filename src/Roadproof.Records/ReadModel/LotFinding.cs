@@ -1,9 +1,9 @@
 using System.Globalization;
 using Dapper;
 using Microsoft.Data.Sqlite;
-using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Lots;
+using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -11,15 +11,15 @@ namespace Roadproof.Records.ReadModel;
 sealed record LotFinding(string Lot, string LotState, string Title, string Text, DateTimeOffset At)
 {
     /// <param name="lot">Null gives those of every lot.</param>
-    public static IReadOnlyList<LotFinding> Of(SqliteConnection c, RouteRevision revision, string? lot = null) => c
+    public static IReadOnlyList<LotFinding> Of(SqliteConnection c, PlantContext plant, string? lot = null) => c
         .Query<(string Finding, string At, string State)>(
             "select s.finding, s.at, l.state from lot_shift s join lot l on l.lot = s.lot where @lot is null or s.lot = @lot order by s.sequence", new { lot })
-        .Select(r => Say(RecordJson.Read<LotShiftFinding>(r.Finding), revision, r.State, Utc.Read(r.At)))
+        .Select(r => Say(RecordJson.Read<LotShiftFinding>(r.Finding), plant, r.State, Utc.Read(r.At)))
         .ToList();
 
-    static LotFinding Say(LotShiftFinding f, RouteRevision revision, string state, DateTimeOffset at)
+    static LotFinding Say(LotShiftFinding f, PlantContext plant, string state, DateTimeOffset at)
     {
-        var part = revision.Parts.FirstOrDefault(p => p.Id == f.Part)?.Name ?? f.Part;
+        var part = plant.PartName(f.Part);
         var text = $"{Figures.Of(f.Units, "unit")} on {Figures.Of(f.Rigs, "rig")}; each may pass, together they differ."
             + (f.AlsoPossible.Count > 0 ? $" Not told apart from {string.Join(", ", f.AlsoPossible)}: the same units have them." : "");
         return new(f.Lot, state, $"{part} lot {f.Lot} reads {Size(f)} {(f.Effect < 0 ? "low" : "high")} in {Wording.Lower(f.Name)}", text, at);

@@ -1,8 +1,8 @@
 using Dapper;
 using Microsoft.Data.Sqlite;
-using Roadproof.Records.Definitions;
 using Roadproof.Records.Genealogy;
 using Roadproof.Records.Items;
+using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -18,13 +18,13 @@ public sealed record LotView(
 public static class LotQuery
 {
     /// <returns>Null where no lot has that code.</returns>
-    public static LotView? Run(SqliteConnection c, RouteRevision revision, string lot)
+    public static LotView? Run(SqliteConnection c, PlantContext plant, string lot)
     {
         var row = c.QueryFirstOrDefault<Row>("select part, quantity, used, expires_at ExpiresAt, received_at ReceivedAt, state, reason from lot where lot = @lot", new { lot });
         if (row is null) return null;
-        var findings = LotFinding.Of(c, revision, lot).Select(f => $"{f.Title}. {f.Text}");
+        var findings = LotFinding.Of(c, plant, lot).Select(f => $"{f.Title}. {f.Text}");
         var inUnits = c.ExecuteScalar<int>("select count(distinct unit) from part_use where lot = @lot and replaced is null", new { lot });
-        return new(lot, row.Part, revision.Parts.FirstOrDefault(p => p.Id == row.Part)?.Name ?? row.Part, (int)row.Quantity, (int)row.Used, inUnits, Utc.ReadOrNull(row.ExpiresAt), Utc.Read(row.ReceivedAt),
+        return new(lot, row.Part, plant.PartName(row.Part), (int)row.Quantity, (int)row.Used, inUnits, Utc.ReadOrNull(row.ExpiresAt), Utc.Read(row.ReceivedAt),
             row.State, row.Reason, [.. findings], GenealogyQuery.UnitsWithLot(c, lot, count: 500));
     }
 

@@ -1,8 +1,8 @@
 using System.Globalization;
 using Dapper;
 using Microsoft.Data.Sqlite;
-using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
+using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -12,13 +12,13 @@ public static class NotesQuery
     static readonly TimeSpan CaptureLate = TimeSpan.FromMinutes(2);
     static readonly TimeSpan ExpiryNear = TimeSpan.FromDays(3);
 
-    public static IReadOnlyList<Note> Run(SqliteConnection c, RouteRevision revision, DateTimeOffset now) =>
+    public static IReadOnlyList<Note> Run(SqliteConnection c, PlantContext plant, DateTimeOffset now) =>
         ShippedOnHold(c)
-            .Concat(LotShifts(c, revision))
+            .Concat(LotShifts(c, plant))
             .Concat(Refusals(c))
-            .Concat(LotExpiry(c, revision, now))
+            .Concat(LotExpiry(c, plant, now))
             .Concat(Holds(c))
-            .Concat(Captures(c, revision, now))
+            .Concat(Captures(c, plant, now))
             .Concat(InQuarantine(c))
             .OrderByDescending(n => n.Urgency)
             .ThenBy(n => n.Since)
@@ -29,7 +29,7 @@ public static class NotesQuery
             "select h.unit, u.serial, h.reason, h.at from hold h join unit u on u.unit = h.unit where h.released_at is null and u.state = 'shipped'")
         .Select(h => new Note("shipped-hold", 95, $"Shipped unit {h.Serial ?? h.Unit} should not have left", h.Reason, null, h.Unit, null, Utc.Read(h.At), "See the unit", UnitLink(h.Unit)));
 
-    static IEnumerable<Note> LotShifts(SqliteConnection c, RouteRevision revision) => LotFinding.Of(c, revision)
+    static IEnumerable<Note> LotShifts(SqliteConnection c, PlantContext plant) => LotFinding.Of(c, plant)
         .Where(f => f.LotState == "open")
         .Select(f => new Note("lot-shift", 90, f.Title, f.Text, null, null, f.Lot, f.At, "Hold the lot", LotLink(f.Lot)));
 
@@ -42,14 +42,14 @@ public static class NotesQuery
             """)
         .Select(r => new Note("refusal", 85, $"{r.Station} was refused: {r.Reason.TrimEnd('.')}", r.Remedy, r.Station, r.Item, null, Utc.Read(r.At), "See the station", $"/stations/{Uri.EscapeDataString(r.Station)}"));
 
-    static IEnumerable<Note> LotExpiry(SqliteConnection c, RouteRevision revision, DateTimeOffset now)
+    static IEnumerable<Note> LotExpiry(SqliteConnection c, PlantContext plant, DateTimeOffset now)
     {
         var rows = c.Query<ExpiryRow>(
             "select lot Lot, part Part, expires_at ExpiresAt, quantity - used LeftOver, received_at ReceivedAt from lot where state = 'open' and expires_at <= @soon and used > 0 and used < quantity order by expires_at",
             new { soon = Utc.Text(now + ExpiryNear) });
         foreach (var row in rows)
         {
-            var part = revision.Parts.FirstOrDefault(p => p.Id == row.Part)?.Name ?? row.Part;
+            var part = plant.PartName(row.Part);
             var expiry = Utc.Read(row.ExpiresAt).ToOffset(now.Offset);
             var expired = expiry <= now;
             var when = expiry.ToString("d MMM HH:mm", CultureInfo.InvariantCulture);
@@ -75,16 +75,16 @@ public static class NotesQuery
     }
 
     // A run that was undone or repeated waits for nothing any more, and neither does a unit that was scrapped.
-    static IEnumerable<Note> Captures(SqliteConnection c, RouteRevision revision, DateTimeOffset now) => c
-        .Query<(string Unit, string Step, long Files, string At)>(
+    static IEnumerable<Note> Captures(SqliteConnection c, PlantContext plant, DateTimeOffset now) => c
+        .Query<(string Unit, string Revision, string Step, long Files, string At)>(
             """
-            select r.unit, r.step, count(*), min(r.named_at) from capture_ref r join unit_step s using (unit, step, attempt) join unit u using (unit)
+            select r.unit, u.revision, r.step, count(*), min(r.named_at) from capture_ref r join unit_step s using (unit, step, attempt) join unit u using (unit)
             where r.state = 'awaited' and r.named_at < @late and s.verdict = 'waiting' and s.sent_back = 0 and u.scrapped_at is null
               and not exists (select 1 from unit_step l where l.unit = s.unit and l.step = s.step and l.attempt > s.attempt)
             group by r.unit, r.step
             """,
             new { late = Utc.Text(now - CaptureLate) })
-        .Select(r => new Note("capture-missing", 60, $"{revision.StepOf(r.Step)?.Name ?? r.Step} of {r.Unit} waits for {Figures.Of(r.Files, "capture")}", "The step is complete when they are here; look at the rig's connection.",
+        .Select(r => new Note("capture-missing", 60, $"{plant.RevisionOf(r.Revision).StepOf(r.Step)?.Name ?? r.Step} of {r.Unit} waits for {Figures.Of(r.Files, "capture")}", "The step is complete when they are here; look at the rig's connection.",
             null, r.Unit, null, Utc.Read(r.At), "See the unit", UnitLink(r.Unit)));
 
     static IEnumerable<Note> InQuarantine(SqliteConnection c)

@@ -2,6 +2,7 @@ using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
+using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -10,19 +11,19 @@ public static class StationQuery
 {
     const int ShownNext = 10;
 
-    /// <returns>Null where the line has no such station.</returns>
-    public static StationView? Run(SqliteConnection c, RouteRevision revision, string station, DateTimeOffset now)
+    /// <returns>Null where the plant has no such station.</returns>
+    public static StationView? Run(SqliteConnection c, PlantContext plant, string station, DateTimeOffset now)
     {
-        if (revision.StationOf(station) is not { } definition || revision.StepOf(definition.Step) is not { } step) return null;
+        if (plant.At(station) is not { } revision || revision.StationOf(station) is not { } definition || revision.StepOf(definition.Step) is not { } step) return null;
         var at = c.QueryFirstOrDefault<(string? Unit, string Since, long Accepted)>("select unit, since, accepted_sequence from station_state where station = @station", new { station });
         var next = c.Query<string>(
             """
-            select unit from unit where next_step = @Id and state in ('building', 'passed') and unit not in (select unit from station_state where unit is not null)
+            select unit from unit where next_step = @step and product = @product and state in ('building', 'passed') and unit not in (select unit from station_state where unit is not null)
             order by ready_since, unit limit @ShownNext
             """,
-            new { step.Id, ShownNext }).AsList();
+            new { step = step.Id, product = revision.Product.Id, ShownNext }).AsList();
         var today = Utc.Text(new DateTimeOffset(now.Date, now.Offset));
-        return new(station, step.Number, definition.Name, step.Id, step.Instruction, revision.Product.Name, revision.Plant.TaktS,
+        return new(station, step.Number, definition.Name, step.Id, step.Instruction, revision.Product.Name, revision.Line.TaktS,
             at.Unit, at.Unit is null ? null : Utc.Read(at.Since), Needs(revision, step), next, LastRefusal(c, station, at.Accepted),
             c.ExecuteScalar<int>("select count(*) from unit_step where station = @station and ended_at >= @today", new { station, today }),
             Figures.Median(StationBeat.Last(c, station)), step.Caution);

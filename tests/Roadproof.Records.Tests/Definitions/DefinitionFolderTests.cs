@@ -18,13 +18,13 @@ public sealed class DefinitionFolderTests
     public static TheoryData<string, string, string, string> Slips => new()
     {
         // Reading YAML
-        { Plant, "taktS: 57", "‸takt: 57", "found the key 'takt', expected a key of the plant. Did you mean 'taktS'?" },
+        { Plant, "taktS: 57", "‸takt: 57", "found the key 'takt', expected a key of an item of lines. Did you mean 'taktS'?" },
         { Plant, "taktS: 57", "taktS: ‸57 s", "found '57 s', expected taktS as a number in s above 0 to 86400. The unit stands in the key: write the number alone, in that unit." },
         { Plant, "dueToday: 400", "dueToday: ‸400.5", "found '400.5', expected dueToday as a whole number from 0 to 100000." },
-        { Plant, "dueToday: 400\n", "dueToday: 400\n‸dueToday: 500\n", "found the key 'dueToday' again, expected each key once. It stands in line 7 already." },
+        { Plant, "    dueToday: 400\n", "    dueToday: 400\n    ‸dueToday: 500\n", "found the key 'dueToday' again, expected each key once. It stands in line 15 already." },
         { Plant, "customers: [Tarnbeck Cycles, Ostermere Bikes, Vellin & Dray]", "customers: ‸Tarnbeck Cycles", "found 'Tarnbeck Cycles', expected a list for customers. Each item of a list stands in a line of its own behind '- ', or all stand in [ ]." },
-        { Plant, "line: Line 1", "line: ‸{ name: Line 1 }", "found keys with values, expected one value for line." },
-        { Plant, "line: Line 1", "line:‸ ", "found nothing, expected a value for line." },
+        { Plant, "name: Line 1", "name: ‸{ name: Line 1 }", "found keys with values, expected one value for name." },
+        { Plant, "name: Line 1", "name:‸ ", "found nothing, expected a value for name." },
         { Plant, "{ id: st20, name: Stator press, step: stator-in }", "‸{ id: st20, step: stator-in }", "found no key 'name', expected the key 'name' in an item of stations." },
         { Plant, "{ id: st20, name: Stator press, step: stator-in }", "‸st20", "found 'st20', expected keys with their values for an item of stations." },
         { Plant, "name: Alderfen Works", "name: ‸*works", "found '*works', expected the values themselves. Definitions are read by people one line at a time: write them out." },
@@ -50,8 +50,8 @@ public sealed class DefinitionFolderTests
         { Plant, "customers: [Tarnbeck Cycles, Ostermere Bikes, Vellin & Dray]", "customers: [Tarnbeck Cycles, ‸Tarnbeck Cycles]", "found 'Tarnbeck Cycles' a second time, expected each customer once." },
         { Parts, "id: gasket,", "id: ‸Gasket 2,", "found 'Gasket 2', expected an id of small letters, digits and hyphens, at most 40 long." },
         { Parts, "id: gear-set-339", "id: ‸gear-set", "found 'gear-set' a second time, expected a part once only." },
-        { Parts, "id: rotor, name: Rotor, serialised: true", "id: rotor, name: Rotor, serialised: true, shell: ‸true", "found 'rotor' as a second shell, expected one part that a unit starts as." },
-        { Route, "product: af-85", "product: ‸af-86", "found 'af-86', expected the product of the folder. Did you mean 'af-85'?" },
+        { Route, "      - { part: grease,", "      - { part: shell, say: Scan it }\n      - { part: grease,", "found 'shell' as a second shell, expected one part that a unit starts as, in the first step." },
+        { Route, "product: af-85", "product: ‸af-86", "found 'af-86', expected a product from products/. Did you mean 'af-85'?" },
         { Route, "number: 70", "number: ‸60", "found 60 after 60, expected numbers that rise from step to step. Steps run in the order in which they stand." },
         { Route, "part: gear-set,", "part: ‸gearset,", "found 'gearset', expected a part from parts.yaml. Did you mean 'gear-set'?" },
         { Route, "kind: load-test", "kind: ‸loadtest", "found 'loadtest', expected one of assembly, check, load-test, label, mark, pack for kind. Did you mean 'load-test'?" },
@@ -66,9 +66,9 @@ public sealed class DefinitionFolderTests
         { Route, "usualValue: 12,", "usualValue: ‸1.2,", "found a usual value of 1.2 outside the limits, expected sound units inside the limits." },
         { Plant, "customers: [Tarnbeck Cycles, Ostermere Bikes, Vellin & Dray]", "customers: ‸[]", "found no customer, expected at least one customer to pack for." },
         { Parts, "name: Shell, serialised: true, shell: true", "name: Shell, shell: ‸true", "found a shell without a number of its own, expected serialised: true beside shell: true. A unit is known by its shell's number until it is marked." },
-        { Parts, "  - { id: shell, name: Shell, serialised: true, shell: true }", "  - ‸{ id: shell, name: Shell, serialised: true }", "found no part with shell: true, expected one part that a unit starts as." },
+        { Parts, "  - { id: shell, name: Shell, serialised: true, shell: true }", "  - ‸{ id: shell, name: Shell, serialised: true }", "found no part with shell: true, expected a part that a unit starts as." },
         { Route, "part: clutch,", "part: ‸gear-set,", "found 'gear-set' a second time, expected a part of this step once only." },
-        { Route, "      - { part: shell, say: Scan the shell, hint: The code stands beside the crank bore. }", "      ‸- { part: stator, say: Scan the stator }", "found no part 'shell' in the first step, expected 'shell', which the unit starts as." },
+        { Route, "      - { part: shell, say: Scan the shell, hint: The code stands beside the crank bore. }", "      ‸- { part: stator, say: Scan the stator }", "found no part with shell: true in the first step, expected the part that the unit starts as, such as 'shell'." },
         { Route, "unit: grade, lower: 1.5,", "unit: grade, equal: ‸ok, lower: 1.5,", "found 'ok' for a number, expected equal with text: true only. Use lower and upper for a number." },
         { Route, "angleLowerDeg: 25, angleUpperDeg: 65", "angleLowerDeg: ‸65, angleUpperDeg: 65", "found 65, not below angleUpperDeg 65, expected the lower angle below the upper one." },
         { Route, "kind: label", "kind: assembly", "found no step of kind label in the route, expected one step of kind label." },
@@ -124,19 +124,19 @@ public sealed class DefinitionFolderTests
     [Fact]
     public void Reads_the_demo_plant()
     {
-        var draft = DefinitionFolder.Read(DemoFolder.Files);
-        Assert.Equal(("af-85/0", 0, 14, 16), (draft.Id, draft.Number, draft.Steps.Count, draft.Plant.Stations.Count));
+        var draft = DemoFolder.Read(DemoFolder.Files);
+        Assert.Equal(("af-85/0", 0, 14, 16), (draft.Id, draft.Number, draft.Steps.Count, draft.Line.Stations.Count));
         Assert.Equal(StepKind.LoadTest, draft.StepOf("load-test")!.Kind);
-        Assert.Equal(110, draft.Product.LoadTest.Cycle.DurationS);
-        Assert.Equal(90, draft.Product.LoadTest.Cycle.PointsDurationS);
-        Assert.Equal(0.0015, draft.Product.LoadTest.Gauges.Of("output_torque_nm").GainShare);
+        Assert.Equal(110, draft.LoadTest.Cycle.DurationS);
+        Assert.Equal(90, draft.LoadTest.Cycle.PointsDurationS);
+        Assert.Equal(0.0015, draft.LoadTest.Gauges.Of("output_torque_nm").GainShare);
     }
 
     // Parameters of the unit: the fictional set's plausibility figures (ratio 36.179, Kt 0.0813 N·m/A) follow from the file alone.
     [Fact]
     public void The_demo_unit_is_the_one_of_the_parameter_set()
     {
-        var unit = DefinitionFolder.Read(DemoFolder.Files).Product.LoadTest.Unit;
+        var unit = DemoFolder.Read(DemoFolder.Files).LoadTest.Unit;
         Assert.Equal(36.179, unit.Ratio, 3);
         Assert.Equal(0.0813, 1.5 * unit.Motor.PolePairs * unit.Motor.FluxLinkage20Wb, 4);
     }
@@ -162,7 +162,7 @@ public sealed class DefinitionFolderTests
     [Fact]
     public void A_step_without_a_station_is_told_at_the_step()
     {
-        var error = Assert.Single(Errors(DemoFolder.With((Plant, "  - { id: st90, name: Cover screws, step: cover }\n", ""))));
+        var error = Assert.Single(Errors(DemoFolder.With((Plant, "      - { id: st90, name: Cover screws, step: cover }\n", ""))));
         Assert.Equal((Route, LineOf(Route, "  - id: cover\n")), (error.Source, error.Line));
         Assert.Contains("step 'cover' without a station", error.ToString());
     }
@@ -205,13 +205,6 @@ public sealed class DefinitionFolderTests
         Assert.Equal("parts.yaml:1:1: found an empty file, expected definitions as YAML.", Assert.Single(Errors(DemoFolder.Files.Select(f => f.Name == Parts ? (Parts, "") : f))).ToString());
 
     [Fact]
-    public void A_second_product_is_refused()
-    {
-        var error = Assert.Single(Errors([.. DemoFolder.Files, ("products/af-90.yaml", "id: af-90")]));
-        Assert.Equal("products/af-90.yaml: found a second file in products/, expected one file in products/. One folder describes one product and its route.", error.ToString());
-    }
-
-    [Fact]
     public void A_misnamed_file_is_told_with_the_name_it_was_meant_to_have()
     {
         var errors = Errors(DemoFolder.Files.Select(f => f.Name == Plant ? ("plants.yaml", f.Text) : f));
@@ -226,7 +219,7 @@ public sealed class DefinitionFolderTests
     public void Text_that_is_no_yaml_hides_only_its_own_file()
     {
         var errors = Errors(DemoFolder.With((Parts, "  - { id: stator,", "\t  - { id: stator,"), (Plant, "taktS: 57", "taktS: -1")));
-        Assert.Equal(["parts.yaml:4", "plant.yaml:6"], errors.Select(e => $"{e.Source}:{e.Line}"));
+        Assert.Equal(["parts.yaml:4", "plant.yaml:14"], errors.Select(e => $"{e.Source}:{e.Line}"));
         Assert.EndsWith("found a tab in the indentation, expected spaces. YAML allows no tabs there.", errors[0].ToString());
     }
 
@@ -263,7 +256,7 @@ public sealed class DefinitionFolderTests
 
     [Fact]
     public void A_folder_without_a_product_is_told_so() =>
-        Assert.Equal("products/: found no file, expected one .yaml file in products/.", Assert.Single(Errors(DemoFolder.Files.Where(f => f.Name != Product))).ToString());
+        Assert.Equal("products/: found no file, expected one .yaml file for each line in products/.", Assert.Single(Errors(DemoFolder.Files.Where(f => f.Name != Product))).ToString());
 
     [Fact]
     public void A_folder_that_is_not_there_is_named() =>
@@ -341,7 +334,7 @@ public sealed class DefinitionFolderTests
     static IEnumerable<(Type Type, DefinitionKey Key)> AllKeys()
     {
         var seen = new HashSet<Type>();
-        var next = new Stack<Type>([typeof(PlantDefinition), typeof(PartsFile), typeof(ProductDefinition), typeof(RouteFile)]);
+        var next = new Stack<Type>([typeof(PlantFile), typeof(PartsFile), typeof(ProductDefinition), typeof(RouteFile)]);
         while (next.TryPop(out var type))
         {
             if (!seen.Add(type)) continue;

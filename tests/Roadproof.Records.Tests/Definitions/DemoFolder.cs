@@ -7,6 +7,8 @@ static class DemoFolder
 {
     public static readonly IReadOnlyList<(string Name, string Text)> Files = DefinitionFolder.Files(Path.Combine(Checkout.Root, "demo"));
 
+    public static RouteRevision Read(IEnumerable<(string Name, string Text)> files) => Assert.Single(DefinitionFolder.Read(files));
+
     /// <summary>The files with each edit done once; the text to be replaced must stand there exactly once.</summary>
     public static List<(string Name, string Text)> With(params (string File, string From, string To)[] edits)
     {

@@ -15,8 +15,8 @@ public sealed class DemoRouteTests
     [Fact]
     public async Task A_usual_unit_of_the_demo_passes_every_step()
     {
-        var revision = DefinitionFolder.Read(DemoFolder.Files);
-        var plant = new PlantContext(revision, _ => null);
+        var revision = DemoFolder.Read(DemoFolder.Files);
+        var plant = new PlantContext([revision], _ => null);
         using var folder = new TestFolder();
         using var data = folder.Open();
         await using var ledger = new LineLedger(data, TimeProvider.System, new PlantState());
@@ -26,7 +26,7 @@ public sealed class DemoRouteTests
         var at = Morning;
         foreach (var step in revision.Steps)
         {
-            var station = revision.Plant.Stations.First(s => s.Step == step.Id).Id;
+            var station = revision.Line.Stations.First(s => s.Step == step.Id).Id;
             var begin = Message(step, "begin", at = at.AddSeconds(57));
             var begun = (await ledger.Write(t => TakeMessage.Decide(t, station, begin, plant))).Answer!;
             var finish = Usual(revision, step, begun.Serial, at = at.AddSeconds(40));

@@ -314,7 +314,7 @@ public sealed class InterlockTests
         Assert.Equal(
         [
             "message: kind: found 'ask', expected request or report.",
-            "message: station: found 'st7O', expected a station of this line. Did you mean 'st70'?",
+            "message: station: found 'st7O', expected a station of this plant. Did you mean 'st70'?",
             "message: parts[0].part: found 'greese', expected a part of this product. Did you mean 'grease'?",
             "message: parts[1].lot: found a control character, expected the code on the lot label, or leave it out. A scanner may send a line end with the code; set it to send the code alone.",
             "message: readings[0].value: found -1 g, expected 0 g or more. Tare the instrument and read again.",

@@ -95,7 +95,7 @@ public sealed class LateVerdictTests
     static IReadOnlyList<Note> Notes(TestPlant plant)
     {
         using var c = plant.Read();
-        return NotesQuery.Run(c, plant.Context.Current, plant.Now);
+        return NotesQuery.Run(c, plant.Context, plant.Now);
     }
 
     static UnitView Unit(TestPlant plant)

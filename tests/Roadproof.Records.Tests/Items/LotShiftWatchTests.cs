@@ -23,16 +23,16 @@ public sealed class LotShiftWatchTests
         for (var i = 0; i < 10; i++) await LoadTest(plant, $"SH-2{i}", "R-weak", WeakSigma + Noise[i], i);
 
         using var c = plant.Read();
-        var note = Assert.Single(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
+        var note = Assert.Single(NotesQuery.Run(c, plant.Context, plant.Now), n => n.Kind == "lot-shift");
         Assert.Matches(@"^Rotor lot R-weak reads \d\.\d % low in flux linkage$", note.Title);
         Assert.InRange(double.Parse(note.Title.Split(' ')[4]), 2, 4);
         Assert.Equal(("R-weak", "Hold the lot"), (note.Lot, note.Action));
 
         await plant.HoldLot("R-weak", "flux 3 % low");
-        Assert.DoesNotContain(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
-        var lot = LotQuery.Run(c, TestRoute.Revision, "R-weak")!;
+        Assert.DoesNotContain(NotesQuery.Run(c, plant.Context, plant.Now), n => n.Kind == "lot-shift");
+        var lot = LotQuery.Run(c, plant.Context, "R-weak")!;
         Assert.Equal(("held", $"{note.Title}. {note.Text}"), (lot.State, Assert.Single(lot.Findings)));
-        Assert.Empty(LotQuery.Run(c, TestRoute.Revision, "L-rotor")!.Findings);
+        Assert.Empty(LotQuery.Run(c, plant.Context, "L-rotor")!.Findings);
         var before = plant.Derived();
         await plant.Ledger.Rebuild();
         Assert.Equal(before, plant.Derived());
@@ -59,7 +59,7 @@ public sealed class LotShiftWatchTests
         await LoadTest(plant, "SH-2", "L-rotor", -0.3, 1);
         await LoadTest(plant, "SH-3", "L-rotor", 20, 2);
         using var c = plant.Read();
-        Assert.DoesNotContain(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
+        Assert.DoesNotContain(NotesQuery.Run(c, plant.Context, plant.Now), n => n.Kind == "lot-shift");
     }
 
     [Fact]
@@ -69,7 +69,7 @@ public sealed class LotShiftWatchTests
         await plant.ReceiveLots();
         for (var i = 0; i < 8; i++) await LoadTest(plant, $"SH-{i}", "L-rotor", WeakSigma + Noise[i], i);
         using var c = plant.Read();
-        var note = Assert.Single(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
+        var note = Assert.Single(NotesQuery.Run(c, plant.Context, plant.Now), n => n.Kind == "lot-shift");
         Assert.Equal("L-rotor", note.Lot);
         Assert.Contains("Not told apart from ", note.Text, StringComparison.Ordinal);
         Assert.Contains("L-stator", note.Text, StringComparison.Ordinal);
@@ -85,7 +85,7 @@ public sealed class LotShiftWatchTests
         for (var i = 0; i < 4; i++) await LoadTest(plant, $"SH-1{i}", "R-weak", WeakSigma - 0.6 + Noise[i], i);
         for (var i = 0; i < 8; i++) await LoadTest(plant, $"SH-2{i}", "L-rotor", Noise[i] - 0.4, i);
         using var c = plant.Read();
-        Assert.Equal(["R-weak"], NotesQuery.Run(c, TestRoute.Revision, plant.Now).Where(n => n.Kind == "lot-shift").Select(n => n.Lot));
+        Assert.Equal(["R-weak"], NotesQuery.Run(c, plant.Context, plant.Now).Where(n => n.Kind == "lot-shift").Select(n => n.Lot));
     }
 
     [Fact]

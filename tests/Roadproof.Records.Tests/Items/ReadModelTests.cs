@@ -28,13 +28,13 @@ public sealed class ReadModelTests
         await plant.Take("st50", plant.Begin("SH-1", "controller-in"));
 
         using var c = plant.Read();
-        var view = StationQuery.Run(c, TestRoute.Revision, "st50", plant.Now)!;
+        var view = StationQuery.Run(c, plant.Context, "st50", plant.Now)!;
         Assert.Equal(("SH-1", plant.Now), (view.Unit, view.BeganAt));
         Assert.Equal(["controller", "thermal-paste", "phase", "paste-mass"], view.Needs.Select(n => n.Id));
         Assert.Equal(("part", true), (view.Needs[0].Kind, view.Needs[0].Serialised));
         Assert.Equal(["SH-2"], view.Next);
-        Assert.Null(StationQuery.Run(c, TestRoute.Revision, "st999", plant.Now));
-        Assert.Equal("capture", StationQuery.Run(c, TestRoute.Revision, "rig3", plant.Now)!.Needs.Single().Kind);
+        Assert.Null(StationQuery.Run(c, plant.Context, "st999", plant.Now));
+        Assert.Equal("capture", StationQuery.Run(c, plant.Context, "rig3", plant.Now)!.Needs.Single().Kind);
     }
 
     [Fact]
@@ -45,16 +45,16 @@ public sealed class ReadModelTests
         await plant.Refused("st30", plant.Finish("SH-1", "rotor-in") with { Readings = [] });
         using (var c = plant.Read())
         {
-            Assert.Equal("Insertion force is missing.", StationQuery.Run(c, TestRoute.Revision, "st30", plant.Now)!.LastRefusal!.Reason);
-            var note = Assert.Single(NotesQuery.Run(c, TestRoute.Revision, plant.Now));
+            Assert.Equal("Insertion force is missing.", StationQuery.Run(c, plant.Context, "st30", plant.Now)!.LastRefusal!.Reason);
+            var note = Assert.Single(NotesQuery.Run(c, plant.Context, plant.Now));
             Assert.Equal(("refusal", "st30 was refused: Insertion force is missing"), (note.Kind, note.Title));
         }
 
         await plant.Do("SH-1", "rotor-in");
         using var after = plant.Read();
-        Assert.Null(StationQuery.Run(after, TestRoute.Revision, "st30", plant.Now)!.LastRefusal);
-        Assert.Empty(NotesQuery.Run(after, TestRoute.Revision, plant.Now));
-        Assert.Equal(1, LineQuery.Run(after, TestRoute.Revision, plant.Now).Figures.Refusals);
+        Assert.Null(StationQuery.Run(after, plant.Context, "st30", plant.Now)!.LastRefusal);
+        Assert.Empty(NotesQuery.Run(after, plant.Context, plant.Now));
+        Assert.Equal(1, LineQuery.Run(after, plant.Context, TestRoute.Revision, plant.Now).Figures.Refusals);
     }
 
     [Fact]
@@ -66,7 +66,7 @@ public sealed class ReadModelTests
         await plant.Take("rig2", plant.Begin("SH-1", "load-test"));
         plant.Wait(30);
         using var c = plant.Read();
-        var line = LineQuery.Run(c, TestRoute.Revision, plant.Now);
+        var line = LineQuery.Run(c, plant.Context, TestRoute.Revision, plant.Now);
         Assert.Equal(16, line.Stations.Count);
         Assert.Equal([110, 110, 110], line.Stations.Where(s => s.Step == "load-test").Select(s => s.Number));
         var rig = line.Stations.Single(s => s.Station == "rig2");
@@ -83,7 +83,7 @@ public sealed class ReadModelTests
         await plant.Build("SH-1");
         plant.Wait(24 * 3600);
         using var c = plant.Read();
-        var figures = LineQuery.Run(c, TestRoute.Revision, plant.Now).Figures;
+        var figures = LineQuery.Run(c, plant.Context, TestRoute.Revision, plant.Now).Figures;
         Assert.Equal((0, 0, 0, null), (figures.Started, figures.Shipped, figures.FirstPassUnits, figures.BeatS));
     }
 
@@ -99,7 +99,7 @@ public sealed class ReadModelTests
 
         // Fourteen steps of 40 s, then 0, 10 and 20 s: the middle one is 570 s.
         using var c = plant.Read();
-        Assert.Equal(570, LineQuery.Run(c, TestRoute.Revision, plant.Now).Figures.BeatS);
+        Assert.Equal(570, LineQuery.Run(c, plant.Context, TestRoute.Revision, plant.Now).Figures.BeatS);
     }
 
     [Fact]
@@ -121,7 +121,7 @@ public sealed class ReadModelTests
         using var c = plant.Read();
         Assert.Equal(
             ["Grease lot G-1 has expired and is in use", "2 units are on hold. Leak check: leak too high", "Load test of SH-3 waits for 1 capture", "1 message could not be understood"],
-            NotesQuery.Run(c, TestRoute.Revision, plant.Now).Select(n => n.Title));
+            NotesQuery.Run(c, plant.Context, plant.Now).Select(n => n.Title));
     }
 
     [Fact]
@@ -136,7 +136,7 @@ public sealed class ReadModelTests
 
         using var c = plant.Read();
         Assert.Equal([("SH-1", true), ("SH-2", false), ("SH-1", false)], GenealogyQuery.UnitsWithLot(c, "L-rotor").Select(u => (u.Unit, u.Replaced)));
-        Assert.Equal(2, LotQuery.Run(c, TestRoute.Revision, "L-rotor")!.InUnits);
+        Assert.Equal(2, LotQuery.Run(c, plant.Context, "L-rotor")!.InUnits);
         Assert.Equal(["SH-2"], GenealogyQuery.UnitsWithPart(c, "rotor-of-SH-2").Select(u => u.Unit));
         var shipped = GenealogyQuery.UnitsWithPart(c, "rotor-of-SH-2").Single();
         Assert.Equal(("shipped", "Tarnbeck Cycles"), (shipped.State, shipped.Customer));

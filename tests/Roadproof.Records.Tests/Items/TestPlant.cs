@@ -33,7 +33,7 @@ sealed class TestPlant : IAsyncDisposable
 
     public LineLedger Ledger => ledger;
 
-    public PlantContext Context { get; } = new(TestRoute.Revision, _ => null);
+    public PlantContext Context { get; } = new([TestRoute.Revision], _ => null);
 
     public DateTimeOffset Now => clock.GetUtcNow().ToOffset(TimeSpan.FromHours(1));
 
@@ -132,7 +132,7 @@ sealed class TestPlant : IAsyncDisposable
         return WaitingSteps.Naming(c, sha256);
     }
 
-    public static string StationOf(string step) => TestRoute.Revision.Plant.Stations.First(s => s.Step == step).Id;
+    public static string StationOf(string step) => TestRoute.Revision.Line.Stations.First(s => s.Step == step).Id;
 
     public static string Sha(string unit) => Convert.ToHexStringLower(System.Security.Cryptography.SHA256.HashData(System.Text.Encoding.UTF8.GetBytes(unit)));
 

@@ -11,7 +11,11 @@ static class TestRoute
         Number = 1,
         Plant = new()
         {
-            Name = "Alderfen Works", Line = "Line 1", SerialPrefix = "AF85", TaktS = 57, DueToday = 400, Customers = ["Tarnbeck Cycles"], KeepPassedCaptures = 100, KeepStoppedCaptures = 1000,
+            Name = "Alderfen Works", Customers = ["Tarnbeck Cycles"], KeepPassedCaptures = 100, KeepStoppedCaptures = 1000,
+        },
+        Line = new()
+        {
+            Id = "line-1", Name = "Line 1", Product = "af-85", SerialPrefix = "AF85", TaktS = 57, DueToday = 400,
             Stations =
             [
                 Station("st10", "shell-in"), Station("st20", "stator-in"), Station("st30", "rotor-in"), Station("st40", "carrier-screws"), Station("st50", "controller-in"),
@@ -20,7 +24,7 @@ static class TestRoute
             ],
         },
         // The load test's judging is not part of these tests: verdicts are handed in.
-        Product = new() { Id = "af-85", Name = "AF-85 mid-drive unit", LoadTest = null! },
+        Product = new() { Id = "af-85", Name = "AF-85 mid-drive unit", LoadTest = null },
         Parts =
         [
             new() { Id = "shell", Name = "Shell", Serialised = true, Shell = true },

@@ -39,7 +39,7 @@ public sealed class WholeUnitTests
         await plant.Do("SH-2", "leak-check", m => m with { Readings = [new("leak", 9.8, "cm³/min")] });
 
         using var c = plant.Read();
-        var line = LineQuery.Run(c, TestRoute.Revision, plant.Now);
+        var line = LineQuery.Run(c, plant.Context, TestRoute.Revision, plant.Now);
         Assert.Equal((2, 1, 1, 1), (line.Figures.Started, line.Figures.Shipped, line.Figures.InProgress, line.Figures.OnHold));
         Assert.Equal(0.5, line.Figures.FirstPassYield);
         Assert.Equal(2, line.Figures.FirstPassUnits);
