@@ -62,11 +62,16 @@ static class Interlocks
             yield return new($"Unit {s.UnitCode} is scrapped.", "Put it aside; it does not come back to the line.", "a unit of the line", "scrapped");
         else if (s.Unit.ShippedAt is not null)
             yield return new($"Unit {s.UnitCode} is already packed and shipped.", "Scan the code again; a returned unit does not re-enter the line.", "a unit of the line", "shipped");
+        else if (Inside(s) is { } outer)
+            yield return new($"{s.UnitCode} is inside unit {outer}.", $"Scan {outer}; what is inside it is worked on again when it has come out.", "a unit of its own", $"inside {outer}");
         else if (s.IsFirstStep && Route.Stands(s.Steps, first.Id))
             yield return new($"Shell code {s.Said.Item} is already in use: that unit started on {Day(s.Unit.StartedAt)}.", "Scan the shell again; if the code is right, put this shell aside and tell the shift lead.", "a new shell code", s.Said.Item);
         else if (s.Unit.OpenHolds(s.Connection, s.Transaction) is { Count: > 0 } holds)
             yield return new($"Unit {s.UnitCode} is on hold. {string.Join("; ", holds.Select(h => h.TrimEnd('.')))}.", "Put it on the hold rack; a person releases it with a reason.", "a unit free to move", "on hold");
     }
+
+    static string? Inside(Situation s) => s.Connection.Rows(
+        "select unit from part_use where built_unit = @UnitCode and replaced is null and via is null limit 1", new { s.UnitCode }, s.Transaction, row => row.GetString(0)).FirstOrDefault();
 
     static IEnumerable<Refusal> Order(Situation s)
     {

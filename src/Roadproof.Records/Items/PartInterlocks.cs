@@ -48,6 +48,13 @@ static class PartInterlocks
         return shell is null || s.Said.Parts.Any(p => p.Part == shell.Id) ? s.Said.Parts : [new(shell.Id, Serial: s.UnitCode), .. s.Said.Parts];
     }
 
+    /// <summary>The parts as they go in; of one that the plant built itself, which unit it is.</summary>
+    public static IReadOnlyList<UsedPart> Used(Situation s) =>
+        [.. Given(s).Select(p => new UsedPart(p.Part, p.Lot, p.Serial, Quantity(s.Step, p.Part), Built(s, Definition(s, p.Part), p.Serial)))];
+
+    static string? Built(Situation s, PartDefinition part, string? serial) =>
+        part.Product is null || serial is null || UnitRow.Find(s.Connection, s.Transaction, serial) is not { } built || built.Product != part.Product ? null : built.Unit;
+
     static IEnumerable<Refusal> OfLot(Situation s, PartDefinition part, MessagePart given)
     {
         if (given.Lot is not { } code)
@@ -94,8 +101,10 @@ static class PartInterlocks
         foreach (var refusal in OfBuilt(s, part, serial)) yield return refusal;
 
         var elsewhere = s.Connection.Rows(
-            "select unit from part_use where serial = @serial and part = @Part and unit <> @UnitCode and replaced is null limit 1",
-            new { serial, given.Part, s.UnitCode }, s.Transaction, row => row.GetString(0)).FirstOrDefault();
+            """
+            select unit from part_use where unit <> @UnitCode and replaced is null and via is null and (built_unit = @built or (serial = @serial and part = @Part)) limit 1
+            """,
+            new { serial, given.Part, s.UnitCode, built = Built(s, part, serial) }, s.Transaction, row => row.GetString(0)).FirstOrDefault();
         if (elsewhere is not null)
             yield return new($"{part.Name} {serial} is already in unit {elsewhere}.", $"Scan the part again; if the code is right, put both aside and tell the shift lead.", "a part not used yet", $"in {elsewhere}");
     }

@@ -75,7 +75,8 @@ public sealed record StepDecision
 public sealed record NextStep(string Step, int Number);
 
 /// <summary>A part put in, and how many pieces of its lot that took.</summary>
-public sealed record UsedPart(string Part, string? Lot, string? Serial, int Quantity);
+/// <param name="BuiltUnit">The unit that went in as this part, where the plant builds the part itself.</param>
+public sealed record UsedPart(string Part, string? Lot, string? Serial, int Quantity, string? BuiltUnit = null);
 
 /// <summary>A reading as judged; <see cref="Requirement"/> is there where it has edges.</summary>
 public sealed record JudgedReading(string Id, string Name, double? Value, string Unit, string? Text, Verdict? Verdict, RequirementReading? Requirement, bool Safety);

@@ -102,17 +102,32 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
     {
         foreach (var part in Decided.Parts)
         {
-            if (Decided.Attempt > 1)
-                c.Run("update part_use set replaced = @Sequence where unit = @Unit and part = @Part and step = @Step and replaced is null", new { record.Sequence, Decided.Unit, part.Part, Decided.Step }, t);
+            if (Decided.Attempt > 1) Replace(part.Part);
             c.Run(
                 """
-                insert into part_use (unit, part, lot, serial, step, step_number, attempt, used_at, sequence)
-                values (@Unit, @Part, @Lot, @Serial, @Step, @Number, @Attempt, @at, @Sequence)
+                insert into part_use (unit, part, lot, serial, step, step_number, attempt, used_at, sequence, built_unit)
+                values (@Unit, @Part, @Lot, @Serial, @Step, @Number, @Attempt, @at, @Sequence, @BuiltUnit)
                 """,
-                new { Decided.Unit, part.Part, part.Lot, part.Serial, Decided.Step, Decided.Number, Decided.Attempt, at, record.Sequence }, t);
+                new { Decided.Unit, part.Part, part.Lot, part.Serial, Decided.Step, Decided.Number, Decided.Attempt, at, record.Sequence, part.BuiltUnit }, t);
+            if (part.BuiltUnit is not null) BringIn(part.BuiltUnit);
             if (part.Lot is not null) c.Run("update lot set used = used + @Quantity where lot = @Lot", new { part.Quantity, part.Lot }, t);
         }
     }
+
+    // The part comes out, and with it what it had brought in.
+    void Replace(string part) => c.Run(
+        """
+        update part_use set replaced = @Sequence where unit = @Unit and step = @Step and replaced is null
+          and (part = @part and via is null or via in (select built_unit from part_use where unit = @Unit and part = @part and step = @Step and replaced is null and via is null))
+        """,
+        new { record.Sequence, Decided.Unit, part, Decided.Step }, t);
+
+    void BringIn(string built) => c.Run(
+        """
+        insert into part_use (unit, part, lot, serial, step, step_number, attempt, used_at, sequence, built_unit, via)
+        select @Unit, part, lot, serial, @Step, @Number, @Attempt, used_at, @Sequence, built_unit, @built from part_use where unit = @built and replaced is null
+        """,
+        new { Decided.Unit, Decided.Step, Decided.Number, Decided.Attempt, record.Sequence, built }, t);
 
     void Readings()
     {

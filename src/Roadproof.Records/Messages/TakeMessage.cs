@@ -92,7 +92,7 @@ public static class TakeMessage
         return frame with
         {
             Verdict = verdict, WhenCaptured = waits ? judgement.Verdict : null, Word = judgement.Word, Stands = stands, SafetyFailed = judgement.SafetyFailed,
-            Parts = PartInterlocks.Given(s).Select(p => new UsedPart(p.Part, p.Lot, p.Serial, PartInterlocks.Quantity(s.Step, p.Part))).ToList(),
+            Parts = PartInterlocks.Used(s),
             Readings = judgement.Readings, Screws = judgement.Screws, Captures = captures, LoadTest = judged,
             Holds = judgement.Holds, Warnings = [.. PartInterlocks.Warnings(s), .. onceMore ? new[] { $"{s.Step.Name} failed before and nothing was repaired: this is one pass of two, do it once more." } : []],
             Serial = marked,
@@ -114,7 +114,7 @@ public static class TakeMessage
     {
         var next = unit.NextStep is null ? null : own.StepOf(unit.NextStep);
         return new(
-            $"{unit.Unit} is a {Wording.Lower(own.Product.Name)}; {station} builds {Wording.Lower(here.Product.Name)}s.",
+            $"{unit.Unit} is no {Wording.Lower(here.Product.Name)}: it belongs to {own.Line.Name}.",
             next is null ? $"Take it back to {own.Line.Name}." : $"Take it back to {own.Line.Name}, to {Route.StationsOf(own, next.Id)} for {next.Name}.", here.Product.Name, own.Product.Name);
     }
 

@@ -83,12 +83,12 @@ public static class UnitQuery
     static List<UnitPart> Parts(SqliteConnection c, string unit, RouteRevision revision) => c
         .Query<PartRow>(
             """
-            select p.part Part, p.step Step, p.step_number StepNumber, p.lot Lot, p.serial Serial, coalesce(l.state, '') LotState, p.used_at UsedAt,
+            select p.part Part, p.step Step, p.step_number StepNumber, p.lot Lot, p.serial Serial, coalesce(l.state, '') LotState, p.used_at UsedAt, p.built_unit BuiltUnit, p.via Via,
               (select count(distinct o.unit) from part_use o where o.lot = p.lot and o.replaced is null) UnitsWithLot
-            from part_use p left join lot l on l.lot = p.lot where p.unit = @unit and p.replaced is null order by p.step_number, p.part
+            from part_use p left join lot l on l.lot = p.lot where p.unit = @unit and p.replaced is null order by p.step_number, p.via is not null, p.part
             """,
             new { unit })
-        .Select(p => new UnitPart(p.Part, revision.Parts.FirstOrDefault(d => d.Id == p.Part)?.Name ?? p.Part, p.Step, (int)p.StepNumber, p.Lot, p.Serial, p.LotState, (int)p.UnitsWithLot, Utc.Read(p.UsedAt)))
+        .Select(p => new UnitPart(p.Part, revision.Parts.FirstOrDefault(d => d.Id == p.Part)?.Name ?? p.Part, p.Step, (int)p.StepNumber, p.Lot, p.Serial, p.LotState, (int)p.UnitsWithLot, Utc.Read(p.UsedAt), p.BuiltUnit, p.Via))
         .ToList();
 
     static List<UnitReading> Readings(SqliteConnection c, string unit) => c
@@ -149,6 +149,8 @@ public static class UnitQuery
         public string LotState { get; init; } = "";
         public string UsedAt { get; init; } = "";
         public long UnitsWithLot { get; init; }
+        public string? BuiltUnit { get; init; }
+        public string? Via { get; init; }
     }
 
     sealed record ReadingRow(string Step, string Station, string TakenAt, long Attempt, string Id, double? Value, string UnitWord, string? Text, string? Judgement);

@@ -25,8 +25,10 @@ public sealed record UnitStep(
     string Step, int Number, string Name, string? Station, string State, DateTimeOffset? BeganAt, DateTimeOffset? EndedAt, int Attempt, string Word, string? Person);
 
 /// <summary>A part in the unit, the lot it came from and how many units share that lot.</summary>
+/// <param name="BuiltUnit">The unit that the plant built and put in as this part; null for a part that was bought.</param>
+/// <param name="Via">The built unit that this part came in with; null for a part that was put in here.</param>
 public sealed record UnitPart(
-    string Part, string Name, string Step, int StepNumber, string? Lot, string? Serial, string LotState, int UnitsWithLot, DateTimeOffset At);
+    string Part, string Name, string Step, int StepNumber, string? Lot, string? Serial, string LotState, int UnitsWithLot, DateTimeOffset At, string? BuiltUnit = null, string? Via = null);
 
 /// <summary>A reading of a step (not of the load test) against its requirement limit.</summary>
 /// <param name="Reading">Null where the reading is a text without limits.</param>

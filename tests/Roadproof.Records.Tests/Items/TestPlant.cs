@@ -24,8 +24,9 @@ sealed class TestPlant : IAsyncDisposable
     readonly FakeTimeProvider clock = new(Morning);
     int keys;
 
-    public TestPlant(TestFolder? folder = null)
+    public TestPlant(TestFolder? folder = null, PlantContext? context = null)
     {
+        Context = context ?? new([TestRoute.Revision], _ => null);
         this.folder = folder ?? new TestFolder();
         data = this.folder.Open();
         ledger = new LineLedger(data, clock, new PlantState());
@@ -33,7 +34,7 @@ sealed class TestPlant : IAsyncDisposable
 
     public LineLedger Ledger => ledger;
 
-    public PlantContext Context { get; } = new([TestRoute.Revision], _ => null);
+    public PlantContext Context { get; }
 
     public DateTimeOffset Now => clock.GetUtcNow().ToOffset(TimeSpan.FromHours(1));
 
