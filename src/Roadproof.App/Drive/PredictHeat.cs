@@ -22,7 +22,7 @@ public static class PredictHeat
         return CommandLine.Verb("heat", "Temperatures after a time at a steady load, and the time until derating starts.",
             "drive heat --product af-85 --torque-nm 85 --speed-rad-s 7.33 --for-s 90", [product, torque, speed, time, ambient, air], (input, face, _) =>
             {
-                var unit = FindProduct.Run(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).LoadTest.Unit;
+                var unit = FindProduct.LoadTest(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).Unit;
                 var a = Run(unit, input.GetValue(torque), input.GetValue(speed), input.GetValue(time), input.GetValue(ambient), input.GetValue(air));
                 return Task.FromResult(face.Say(a, console =>
                 {

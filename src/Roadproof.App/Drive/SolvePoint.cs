@@ -27,7 +27,7 @@ public static class SolvePoint
         return CommandLine.Verb("point", "Currents, losses and efficiency at a torque and speed of the output.", "drive point --product af-85 --torque-nm 31.8 --speed-rad-s 7.854",
             [product, torque, speed, winding, magnet, bus, source], (input, face, _) =>
             {
-                var unit = FindProduct.Run(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).LoadTest.Unit;
+                var unit = FindProduct.LoadTest(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).Unit;
                 var a = Run(unit, new(input.GetValue(torque), input.GetValue(speed))
                 {
                     WindingC = input.GetValue(winding),

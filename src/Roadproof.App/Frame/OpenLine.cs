@@ -32,12 +32,16 @@ public sealed class OpenLine : IAsyncDisposable
     public TimeProvider Clock { get; }
     public RevisionBook Revisions { get; private set; }
 
-    /// <summary>The revision that new units start on.</summary>
+    /// <summary>The revisions that new units start on, one for each line.</summary>
     /// <exception cref="InputException">Nothing has been approved in this data folder yet.</exception>
-    public RouteRevision Current => Revisions.Newest?.Revision
-        ?? throw new InputException(new InputError(folder.Path, 0, "", "no approved definitions", "an approved route revision", "Approve some: roadproof definitions approve DIR --by KEY"));
+    public IReadOnlyList<RouteRevision> Standing => Revisions.Standing is { Count: > 0 } standing
+        ? standing
+        : throw new InputException(new InputError(folder.Path, 0, "", "no approved definitions", "an approved route revision", "Approve some: roadproof definitions approve DIR --by KEY"));
 
-    public PlantContext Plant => new(Current, id => Revisions.Find(id)?.Revision);
+    public PlantContext Plant => new(Standing, id => Revisions.Find(id)?.Revision);
+
+    /// <summary>What a line builds; null where the plant has no such line.</summary>
+    public RouteRevision? LineOf(string line) => Standing.FirstOrDefault(r => r.Line.Id == line);
 
     /// <summary>Takes the data folder and opens everything in it.</summary>
     /// <exception cref="InputException">Another program has the folder open, or its files are not what they should be.</exception>
@@ -50,7 +54,7 @@ public sealed class OpenLine : IAsyncDisposable
             ledger = new LineLedger(taken, clock, new PlantState());
             using var ask = taken.ReadConnection();
             var line = new OpenLine(taken, ledger, new CaptureStore(taken, ledger), clock, RevisionBook.Of(LedgerRows.OfKind(ask, RecordKinds.RevisionApproved)));
-            if (line.Revisions.Newest is not null) await CompleteWaiting.Run(WaitingSteps.All, line);
+            if (line.Revisions.All.Count > 0) await CompleteWaiting.Run(WaitingSteps.All, line);
             return line;
         }
         catch
@@ -69,15 +73,18 @@ public sealed class OpenLine : IAsyncDisposable
 
     /// <summary>The judge of a revision's load test; made once, which takes a second or two.</summary>
     public LoadTestJudge JudgeOf(RouteRevision revision) =>
-        judges.GetOrAdd(revision.Id, _ => new Lazy<LoadTestJudge>(() => new LoadTestJudge(revision.Product.LoadTest))).Value;
+        judges.GetOrAdd(revision.Id, _ => new Lazy<LoadTestJudge>(() => new LoadTestJudge(revision.LoadTest))).Value;
 
-    /// <summary>Approves definition files as the next revision; the same files again change nothing.</summary>
+    /// <summary>Approves definition files as the next revisions of what they change, all or none; the same files again change nothing.</summary>
+    /// <returns>One for each product of the folder.</returns>
     /// <exception cref="InputException">Every mistake in the files.</exception>
-    public async Task<Approval> Approve(IEnumerable<(string Name, string Text)> files, string person)
+    public async Task<IReadOnlyList<Approval>> Approve(IEnumerable<(string Name, string Text)> files, string person)
     {
-        var approval = Revisions.Approve(files, person, Clock.GetUtcNow());
-        if (approval.Record is { } record) Revisions = Revisions.With(await Ledger.Write(t => t.Append(record)));
-        return approval;
+        var approvals = Revisions.Approve(files, person, Clock.GetUtcNow());
+        var records = approvals.Select(a => a.Record).OfType<NewRecord>().ToList();
+        if (records.Count == 0) return approvals;
+        foreach (var record in await Ledger.Write(t => records.ConvertAll(t.Append))) Revisions = Revisions.With(record);
+        return approvals;
     }
 
     public async ValueTask DisposeAsync()

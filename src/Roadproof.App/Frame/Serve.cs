@@ -14,17 +14,17 @@ public static class Serve
         {
             RequireUrls(input.GetValue(urls)!);
             await using var line = await OpenLine.Open(input.GetValue(CommandLine.DataOption)!, TimeProvider.System);
-            if (line.Revisions.Newest is null)
+            if (line.Revisions.All.Count == 0)
             {
                 // A new folder starts with the definitions it is given, approved by the one who starts it.
                 var folder = input.GetValue(CommandLine.DefinitionsOption)!;
                 await line.Approve(FindProduct.Files(folder), "first-start");
-                face.Note($"A new data folder: the definitions of {folder} are approved as {line.Current.Id}.");
+                face.Note($"A new data folder: the definitions of {folder} are approved as {string.Join(", ", line.Standing.Select(r => r.Id))}.");
             }
 
             await using var app = WebHost.Build(line, input.GetValue(urls)!);
             await app.StartAsync(stop);
-            face.Note($"Roadproof serves {line.Current.Plant.Name}, {line.Current.Plant.Line} at {string.Join(" ", app.Urls)}. Stop with Ctrl+C.");
+            face.Note($"Roadproof serves {line.Standing[0].Plant.Name}, {string.Join(", ", line.Standing.Select(r => r.Line.Name))} at {string.Join(" ", app.Urls)}. Stop with Ctrl+C.");
             await app.WaitForShutdownAsync(stop);
             return Exit.Done;
         });

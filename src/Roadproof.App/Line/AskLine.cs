@@ -4,29 +4,32 @@ using Roadproof.Records.ReadModel;
 
 namespace Roadproof.App.Line;
 
-/// <summary>Questions about the line as it stands: the same views that the pages show.</summary>
+/// <summary>Questions about the plant as it stands: the same views that the pages show.</summary>
 public static class AskLine
 {
     public static void Map(IEndpointRouteBuilder app)
     {
-        app.MapGet("/api/v1/line", (OpenLine line) => Results.Json(Line(line), Json.Options)).WithSummary("The whole line at one look");
+        app.MapGet("/api/v1/lines", (OpenLine line) => Results.Json(Lines(line), Json.Options)).WithSummary("Every line and cell of the plant at one look");
+        app.MapGet("/api/v1/lines/{id}", (string id, OpenLine line) => Or404(line.LineOf(id) is { } revision ? Line(revision, line) : null, $"No line {id} in this plant.")).WithSummary("One line at one look");
         app.MapGet("/api/v1/notes", (OpenLine line) => Results.Json(Notes(line), Json.Options)).WithSummary("What needs a person now, most urgent first");
         app.MapGet("/api/v1/stations/{station}", (string station, OpenLine line) => Or404(Station(station, line), $"No station {station} on this line.")).WithSummary("One station");
         app.MapGet("/api/v1/units/{unit}", (string unit, OpenLine line) => Or404(Unit(unit, line), $"No unit {unit} on this line.")).WithSummary("Everything about one unit");
         app.MapGet("/api/v1/units", (string? state, string? find, int? from, int? count, OpenLine line) => Results.Json(Units(state, find, from ?? 0, count ?? 50, line), Json.Options))
             .WithSummary("Units, newest first, by state or by the beginning of their code, serial or lot");
-        app.MapGet("/api/v1/revisions/current", (OpenLine line) => Results.Json(line.Current, RouteRevisionJson.Options)).WithSummary("The revision that new units start on");
+        app.MapGet("/api/v1/revisions/current", (OpenLine line) => Results.Json(line.Standing, RouteRevisionJson.Options)).WithSummary("The revisions that new units start on, one for each line");
     }
 
-    public static LineView Line(OpenLine line) => line.Ask(c => LineQuery.Run(c, line.Current, line.Clock.GetLocalNow()));
+    public static IReadOnlyList<LineView> Lines(OpenLine line) => line.Ask(c => line.Standing.Select(r => LineQuery.Run(c, line.Plant, r, line.Clock.GetLocalNow())).ToList());
 
-    public static IReadOnlyList<Note> Notes(OpenLine line) => line.Ask(c => NotesQuery.Run(c, line.Current, line.Clock.GetLocalNow()));
+    public static LineView Line(RouteRevision revision, OpenLine line) => line.Ask(c => LineQuery.Run(c, line.Plant, revision, line.Clock.GetLocalNow()));
 
-    public static StationView? Station(string station, OpenLine line) => line.Ask(c => StationQuery.Run(c, line.Current, station, line.Clock.GetLocalNow()));
+    public static IReadOnlyList<Note> Notes(OpenLine line) => line.Ask(c => NotesQuery.Run(c, line.Plant, line.Clock.GetLocalNow()));
+
+    public static StationView? Station(string station, OpenLine line) => line.Ask(c => StationQuery.Run(c, line.Plant, station, line.Clock.GetLocalNow()));
 
     public static UnitView? Unit(string code, OpenLine line) => line.Ask(c => UnitQuery.Run(c, line.Plant, code));
 
-    public static LotView? Lot(string code, OpenLine line) => line.Ask(c => LotQuery.Run(c, line.Current, code));
+    public static LotView? Lot(string code, OpenLine line) => line.Ask(c => LotQuery.Run(c, line.Plant, code));
 
     public static UnitListView Units(string? state, string? find, int from, int count, OpenLine line) => line.Ask(c => UnitList.Run(c, state, find, from, Math.Clamp(count, 1, 500)));
 

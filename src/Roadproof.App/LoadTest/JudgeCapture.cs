@@ -23,7 +23,7 @@ public static class JudgeCapture
         return CommandLine.Verb("judge", "Judges one run of a load test: requirements, expectations, and what is most likely wrong.",
             "loadtest judge slow.parquet fast.parquet vibration.parquet --product af-85", [files, product], (input, face, _) =>
             {
-                var plan = FindProduct.Run(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).LoadTest;
+                var plan = FindProduct.LoadTest(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!);
                 var a = Run(input.GetValue(files)!, plan);
                 return Task.FromResult(face.Say(a, console => Print(console, a), a.Verdict switch { RunVerdict.Pass => Exit.Done, RunVerdict.Fail => Exit.No, _ => Exit.CannotTell }));
             });

@@ -37,7 +37,7 @@ public static class LoadRides
         return CommandLine.Verb("load", "Distance, ascent, work of rider and motor, and torque of recorded rides; says what was repaired.",
             "road load ride.gpx --product af-85 --assist 1.5", [files, product, riderMass, bikeMass, cda, rolling, cadence, assist], (input, face, stop) =>
             {
-                var unit = FindProduct.Run(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).LoadTest.Unit;
+                var unit = FindProduct.LoadTest(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).Unit;
                 var rider = new Rider
                 {
                     RiderMassKg = input.GetValue(riderMass),
