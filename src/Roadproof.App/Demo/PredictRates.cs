@@ -12,7 +12,7 @@ public static class PredictRates
 {
     public static IReadOnlyDictionary<string, double?> Run(OpenLine line)
     {
-        var revision = line.Current;
+        var revision = line.Standing.First(r => r.Product.LoadTest is not null);
         var judge = line.JudgeOf(revision);
         return FaultList.All.ToDictionary(f => f.Id, f => f.Id switch
         {
@@ -20,8 +20,8 @@ public static class PredictRates
             FaultList.WrongGear => (double?)1,
             FaultList.Leak => Stopped(Reading(revision, FaultList.Leak), r => FaultList.LeakShare * r.Upper!.Value),
             FaultList.CoverScrew => LooseScrew(revision),
-            FaultList.GreaseMissing => Either(Stopped(Reading(revision, DemoNeeds.GreaseMass), _ => 0), judge.PredictedStopRate(f.Change(Deviation.None, revision.Product.LoadTest.Unit)).Rate),
-            _ => judge.PredictedStopRate(f.Change(Deviation.None, revision.Product.LoadTest.Unit)).Rate,
+            FaultList.GreaseMissing => Either(Stopped(Reading(revision, DemoNeeds.GreaseMass), _ => 0), judge.PredictedStopRate(f.Change(Deviation.None, revision.LoadTest.Unit)).Rate),
+            _ => judge.PredictedStopRate(f.Change(Deviation.None, revision.LoadTest.Unit)).Rate,
         }, StringComparer.Ordinal);
     }
 

@@ -40,7 +40,7 @@ public static class WebHost
         builder.Services.Configure<RouteHandlerOptions>(o => o.ThrowOnBadRequest = true);
         builder.Services.AddOpenApi();
         builder.Services.AddRazorComponents();
-        builder.Services.AddScoped(_ => new LayoutFacts(line.Current.Plant.Name, line.Current.Plant.Line, line.Current.Product.Name, line.Clock));
+        builder.Services.AddScoped(_ => new LayoutFacts(line.Standing[0].Plant.Name, line.Standing is [var only] ? $"{only.Line.Name}, {only.Product.Name}" : null, line.Clock));
         builder.Services.AddAntiforgery();
         builder.Services.AddDataProtection().PersistKeysToFileSystem(new DirectoryInfo(Path.Combine(line.FolderPath, "keys")));
 

@@ -12,10 +12,10 @@ public static class AskLine
         app.MapGet("/api/v1/lines", (OpenLine line) => Results.Json(Lines(line), Json.Options)).WithSummary("Every line and cell of the plant at one look");
         app.MapGet("/api/v1/lines/{id}", (string id, OpenLine line) => Or404(line.LineOf(id) is { } revision ? Line(revision, line) : null, $"No line {id} in this plant.")).WithSummary("One line at one look");
         app.MapGet("/api/v1/notes", (OpenLine line) => Results.Json(Notes(line), Json.Options)).WithSummary("What needs a person now, most urgent first");
-        app.MapGet("/api/v1/stations/{station}", (string station, OpenLine line) => Or404(Station(station, line), $"No station {station} on this line.")).WithSummary("One station");
-        app.MapGet("/api/v1/units/{unit}", (string unit, OpenLine line) => Or404(Unit(unit, line), $"No unit {unit} on this line.")).WithSummary("Everything about one unit");
-        app.MapGet("/api/v1/units", (string? state, string? find, int? from, int? count, OpenLine line) => Results.Json(Units(state, find, from ?? 0, count ?? 50, line), Json.Options))
-            .WithSummary("Units, newest first, by state or by the beginning of their code, serial or lot");
+        app.MapGet("/api/v1/stations/{station}", (string station, OpenLine line) => Or404(Station(station, line), $"No station {station} in this plant.")).WithSummary("One station");
+        app.MapGet("/api/v1/units/{unit}", (string unit, OpenLine line) => Or404(Unit(unit, line), $"No unit {unit} in this plant.")).WithSummary("Everything about one unit");
+        app.MapGet("/api/v1/units", (string? state, string? product, string? find, int? from, int? count, OpenLine line) => Results.Json(Units(state, find, from ?? 0, count ?? 50, line, product), Json.Options))
+            .WithSummary("Units, newest first, by state, product or the beginning of their code, serial or lot");
         app.MapGet("/api/v1/revisions/current", (OpenLine line) => Results.Json(line.Standing, RouteRevisionJson.Options)).WithSummary("The revisions that new units start on, one for each line");
     }
 
@@ -31,7 +31,8 @@ public static class AskLine
 
     public static LotView? Lot(string code, OpenLine line) => line.Ask(c => LotQuery.Run(c, line.Plant, code));
 
-    public static UnitListView Units(string? state, string? find, int from, int count, OpenLine line) => line.Ask(c => UnitList.Run(c, state, find, from, Math.Clamp(count, 1, 500)));
+    public static UnitListView Units(string? state, string? find, int from, int count, OpenLine line, string? product = null) =>
+        line.Ask(c => UnitList.Run(c, state, find, from, Math.Clamp(count, 1, 500), product));
 
     static IResult Or404<T>(T? found, string missing)
         where T : class => found is null ? Problems.Missing(missing, "Scan the code again, or search for the beginning of it.") : Results.Json(found, Json.Options);

@@ -13,7 +13,7 @@ public static class JudgeRun
 {
     /// <summary>The message ends a load test.</summary>
     public static bool IsRun(StationMessage message, string station, OpenLine line) =>
-        message.Stage == "finish" && line.Current.StepOf(message.Step) is { Kind: StepKind.LoadTest } && line.Current.StationOf(station) is not null;
+        message.Stage == "finish" && line.Plant.At(station)?.StepOf(message.Step) is { Kind: StepKind.LoadTest };
 
     /// <returns>Null while a capture is still to come, or where the answer to this key stands already.</returns>
     public static async Task<LoadTestOutcome?> Run(StationMessage message, OpenLine line)
@@ -64,6 +64,6 @@ public static class JudgeRun
     {
         using var ask = line.Ask();
         var (unit, serial, revision) = ask.QueryFirstOrDefault<(string?, string?, string?)>("select unit, serial, revision from unit where unit = @item or serial = @item", new { item });
-        return unit is null ? ([item], line.Current) : (serial is null ? [unit] : [unit, serial], line.Plant.RevisionOf(revision!));
+        return unit is null ? ([item], line.Standing.First(r => r.Product.LoadTest is not null)) : (serial is null ? [unit] : [unit, serial], line.Plant.RevisionOf(revision!));
     }
 }

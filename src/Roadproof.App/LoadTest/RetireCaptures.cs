@@ -50,7 +50,7 @@ public sealed class RetireCaptures(OpenLine line, ILogger<RetireCaptures> log) :
 
     public static async Task Run(OpenLine line)
     {
-        var plant = line.Current.Plant;
+        var plant = line.Standing[0].Plant;
         foreach (var sha256 in Beyond(plant.KeepPassedCaptures, passed: true, line))
             await line.Captures.Retire(sha256, Invariant($"The run passed and {plant.KeepPassedCaptures} newer passed runs are kept."), "");
         foreach (var sha256 in Beyond(plant.KeepStoppedCaptures, passed: false, line))

@@ -23,8 +23,8 @@ public static class ActOnLot
 
     public static Task<Outcome<LotActAnswer>> Receive(LotReceipt said, OpenLine line)
     {
-        var revision = line.Current;
-        return line.Ledger.Write(t => ReceiveLot.Decide(t, said, revision));
+        var plant = line.Plant;
+        return line.Ledger.Write(t => ReceiveLot.Decide(t, said, plant));
     }
 
     public static Task<Outcome<LotActAnswer>> Hold(string lot, Request said, OpenLine line) => line.Ledger.Write(t => HoldLot.Decide(t, Act("hold", lot, said)));

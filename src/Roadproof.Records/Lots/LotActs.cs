@@ -37,9 +37,9 @@ public sealed record LotActDecision(string Lot, IReadOnlyList<string> Units, IRe
 public static class ReceiveLot
 {
     /// <exception cref="InputException">The receipt cannot be understood.</exception>
-    public static Outcome<LotActAnswer> Decide(LedgerTransaction t, LotReceipt said, RouteRevision revision)
+    public static Outcome<LotActAnswer> Decide(LedgerTransaction t, LotReceipt said, PlantContext plant)
     {
-        Require(said, revision);
+        Require(said, plant.Standing.SelectMany(r => r.Parts).DistinctBy(p => p.Id).ToList());
         if (Repeats.Find(t, said.Key, LotBook.Office, said) is { } earlier)
             return earlier.Same ? new LotActAnswer(earlier.Record.Sequence, said.Lot, "open", [], [], [], Repeat: true) : ActCheck.OtherContent(said.Key);
         if (LotBook.State(t, said.Lot) is not null)
@@ -49,12 +49,12 @@ public static class ReceiveLot
         return new LotActAnswer(record.Sequence, said.Lot, "open", [], [], [], Repeat: false);
     }
 
-    static void Require(LotReceipt said, RouteRevision revision)
+    static void Require(LotReceipt said, IReadOnlyList<PartDefinition> parts)
     {
         var errors = new List<InputError>();
         if (SenderKey.Wrong("lot", said.Key) is { } wrong) errors.Add(wrong);
         if (string.IsNullOrWhiteSpace(said.Lot)) errors.Add(new("lot", 0, "lot", "nothing", "the code on the lot label"));
-        if (revision.Parts.All(p => p.Id != said.Part)) errors.Add(new("lot", 0, "part", $"'{said.Part}'", $"a part of {revision.Id}", string.Join(", ", revision.Parts.Select(p => p.Id)) + "."));
+        if (parts.All(p => p.Id != said.Part)) errors.Add(new("lot", 0, "part", $"'{said.Part}'", "a part of this plant", string.Join(", ", parts.Select(p => p.Id)) + "."));
         if (said.Quantity < 1) errors.Add(new("lot", 0, "quantity", said.Quantity.ToString(CultureInfo.InvariantCulture), "1 or more pieces"));
         if (errors.Count > 0) throw new InputException(errors);
     }

@@ -15,20 +15,21 @@ public sealed record UnitLine(string Unit, string? Serial, string State, string?
 public static class UnitList
 {
     /// <param name="state">building, held, passed, shipped, scrapped; null for all.</param>
+    /// <param name="product">Units of one product; null for all.</param>
     /// <param name="find">The beginning of a shell code or serial number, or a whole lot or part number; null for all.</param>
-    public static UnitListView Run(SqliteConnection c, string? state = null, string? find = null, int from = 0, int count = 50)
+    public static UnitListView Run(SqliteConnection c, string? state = null, string? find = null, int from = 0, int count = 50, string? product = null)
     {
         const string where =
             """
             from unit u
-            where (@state is null or u.state = @state)
+            where (@state is null or u.state = @state) and (@product is null or u.product = @product)
               and (@find is null or u.unit in (
                 select unit from unit where unit >= @find and unit < @until
                 union select unit from unit where serial >= @find and serial < @until
                 union select unit from part_use where lot = @find
                 union select unit from part_use where serial = @find))
             """;
-        var asked = new { state, find = string.IsNullOrWhiteSpace(find) ? null : find.Trim(), until = find?.Trim() + "\uffff", from, count };
+        var asked = new { state, product, find = string.IsNullOrWhiteSpace(find) ? null : find.Trim(), until = find?.Trim() + "\uffff", from, count };
         var rows = c.Query<Row>(
             $"""
             select u.unit Unit, u.serial Serial, u.state State, s.station Station, u.next_step NextStep, u.customer Customer, u.scrap_reason ScrapReason, u.started_at StartedAt,
