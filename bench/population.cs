@@ -17,7 +17,7 @@ using Roadproof.Records.Definitions;
 CultureInfo.CurrentCulture = CultureInfo.InvariantCulture;
 var units = args.Length > 0 ? int.Parse(args[0], CultureInfo.InvariantCulture) : 300;
 var seed = args.Length > 1 ? ulong.Parse(args[1], CultureInfo.InvariantCulture) : 1_000_000UL;
-var plan = DefinitionFolder.Read(DefinitionFolder.Files(Path.Combine(Environment.GetEnvironmentVariable("ROADPROOF_ROOT") ?? Directory.GetCurrentDirectory(), "demo"))).Product.LoadTest;
+var plan = DefinitionFolder.Read(DefinitionFolder.Files(Path.Combine(Environment.GetEnvironmentVariable("ROADPROOF_ROOT") ?? Directory.GetCurrentDirectory(), "demo")))[0].LoadTest;
 var judge = new LoadTestJudge(plan);
 var results = new LoadTestVerdict?[units];
 

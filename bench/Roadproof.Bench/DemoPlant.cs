@@ -13,7 +13,7 @@ static class DemoPlant
 {
     public static readonly string Definitions = Path.Combine(AppContext.BaseDirectory, "demo");
 
-    public static LoadTestPlan Plan => FindProduct.ReadFolder(Definitions).Product.LoadTest;
+    public static LoadTestPlan Plan => FindProduct.LoadTest(Definitions, "af-85");
 
     /// <summary>One run as three Parquet files.</summary>
     public static IReadOnlyList<(string Name, byte[] Bytes)> Run(Deviation unit)

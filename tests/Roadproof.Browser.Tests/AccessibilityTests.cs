@@ -8,7 +8,7 @@ public sealed class AccessibilityTests(ServedLine line)
 {
     [Theory]
     [InlineData("/")]
-    [InlineData("/line?wall=1")]
+    [InlineData("/lines/line-1?wall=1")]
     [InlineData("/stations")]
     [InlineData("/stations/st70")]
     [InlineData("/stations/nowhere")]

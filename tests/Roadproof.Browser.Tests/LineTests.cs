@@ -43,7 +43,7 @@ public sealed partial class LineTests(ServedLine line)
     [Fact]
     public async Task Wall_says_the_same_to_people_who_cannot_press_anything()
     {
-        var page = await line.Open("/line?wall=1", width: 1920, height: 1080);
+        var page = await line.Open("/lines/line-1?wall=1", width: 1920, height: 1080);
         await Expect(page.Locator("h1")).ToHaveTextAsync(Sentence());
         await Expect(page.GetByRole(AriaRole.Navigation)).ToHaveCountAsync(0);
         Assert.InRange(await page.Locator("ol.notes > li").CountAsync(), 1, 3);
@@ -52,7 +52,7 @@ public sealed partial class LineTests(ServedLine line)
         Assert.True(await page.Locator("h1").EvaluateAsync<double>("e => parseFloat(getComputedStyle(e).fontSize)") >= 40, "The sentence is too small to be read from across a hall.");
     }
 
-    string Sentence() => LineSentence.Of(AskLine.Line(line.Line));
+    string Sentence() => LineSentence.Of(AskLine.Lines(line.Line)[0]);
 
     [GeneratedRegex("^Decide on")]
     private static partial Regex DecideOn();

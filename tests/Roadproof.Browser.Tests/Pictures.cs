@@ -43,7 +43,7 @@ public sealed class Pictures(ServedLine line)
         for (var i = 0; i < 600 && demo.Line.Clock.GetLocalNow() - open < started; i++) await Task.Delay(200, stop.Token);
         await Shoot(await line.Open(demo.Address + "/"), "line-light");
         await Shoot(await line.Open(demo.Address + "/", ColorScheme.Dark), "line-dark");
-        await Shoot(await line.Open(demo.Address + "/line?wall=1", width: 1920, height: 1080), "wall-light");
+        await Shoot(await line.Open(demo.Address + "/lines/line-1?wall=1", width: 1920, height: 1080), "wall-light");
         await stop.CancelAsync();
         await building;
     }

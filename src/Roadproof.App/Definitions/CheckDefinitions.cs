@@ -13,7 +13,8 @@ public static class CheckDefinitions
 
     public sealed record CheckedLine(string Line, string Product, int Steps, int Stations);
 
-    public sealed record ApproveAnswer(IReadOnlyList<ApprovedLine> Revisions, string Method, IReadOnlyList<string> Warnings);
+    /// <param name="Revision">Of the plant's first line.</param>
+    public sealed record ApproveAnswer(string Revision, IReadOnlyList<ApprovedLine> Revisions, string Method, IReadOnlyList<string> Warnings);
 
     public sealed record ApprovedLine(string Revision, bool New, IReadOnlyList<RevisionChange> Changes);
 
@@ -40,7 +41,7 @@ public static class CheckDefinitions
         {
             await using var line = await OpenLine.Open(input.GetValue(CommandLine.DataOption)!, TimeProvider.System);
             var approvals = await line.Approve(FindProduct.Files(input.GetValue(folder)!), input.GetValue(by)!);
-            var a = new ApproveAnswer([.. approvals.Select(r => new ApprovedLine(r.Revision.Id, r.Record is not null, r.Changes))], "The files' text is kept in the ledger under its hash.", []);
+            var a = new ApproveAnswer(approvals[0].Revision.Id, [.. approvals.Select(r => new ApprovedLine(r.Revision.Id, r.Record is not null, r.Changes))], "The files' text is kept in the ledger under its hash.", []);
             return face.Say(a, console =>
             {
                 foreach (var revision in a.Revisions)

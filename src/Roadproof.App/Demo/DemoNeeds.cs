@@ -11,8 +11,11 @@ static class DemoNeeds
 
     /// <param name="folder">The folder that the definitions were read from.</param>
     /// <exception cref="InputException">Everything that is missing.</exception>
-    public static void Require(string folder, RouteRevision revision)
+    public static void Require(string folder, IReadOnlyList<RouteRevision> lines)
     {
+        if (lines.FirstOrDefault(r => r.Product.LoadTest is not null) is not { } revision)
+            throw new InputException(new InputError(folder, 0, "products", "no product with a load test", "a drive unit for the demo line to build", "roadproof serve serves your own products."));
+
         var errors = new List<InputError>();
         void Need(bool there, string path, string found, string expected)
         {

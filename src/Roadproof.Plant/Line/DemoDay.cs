@@ -23,9 +23,9 @@ sealed class DemoDay
     {
         (Options, Time, Door, Route, _progress, _from) = (options, time, door, route, progress, time.Now);
         Lots = new(time, door, route, options.Seed);
-        Crew = new(options.Seed, route.Plant.Stations.Count, time.Now);
+        Crew = new(options.Seed, route.Line.Stations.Count, time.Now);
         Before = [.. route.Steps.Select(s => new Places(s.Kind == "load-test" ? PlacesBeforeRigs : PlacesBetween, time))];
-        var rigs = route.Plant.Stations.Where(s => route.Steps.First(r => r.Id == s.Step).Kind == "load-test").ToList();
+        var rigs = route.Line.Stations.Where(s => route.Steps.First(r => r.Id == s.Step).Kind == "load-test").ToList();
         _rigs = rigs.ToDictionary(r => r.Id, r => RigErrors.Draw(route.Product.LoadTest.Gauges, new SeededNoise(options.Seed, r.Id).NextBits()), StringComparer.Ordinal);
         RigIds = [.. rigs.Select(r => r.Id)];
         Truth = LineTruth.Draw(options.Seed, options.Units, rigs.Count);

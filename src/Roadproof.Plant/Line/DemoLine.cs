@@ -19,7 +19,7 @@ public static class DemoLine
         {
             await day.Lots.Fill(day.Crew.GoodsIn);
             var index = 0;
-            foreach (var station in day.Route.Plant.Stations) time.Start(new Workplace(day, station, day.Route.IndexOf(station.Step), index++).Work());
+            foreach (var station in day.Route.Line.Stations) time.Start(new Workplace(day, station, day.Route.IndexOf(station.Step), index++).Work());
             time.Start(new ShiftLead(day, othersDecideToo: options.Speed is not null).Work());
             await time.Run(stop);
         }

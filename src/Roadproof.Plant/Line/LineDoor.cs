@@ -56,7 +56,8 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
 
     public int Messages { get; private set; }
 
-    public async Task<LineRoute> Route() => await Get<LineRoute>("api/v1/revisions/current");
+    /// <summary>The line that builds a drive unit.</summary>
+    public async Task<LineRoute> Route() => (await Get<IReadOnlyList<LineRoute>>("api/v1/revisions/current")).First(r => r.Product.LoadTest is not null);
 
     public async Task<Reply> Send(string station, Saying saying)
     {

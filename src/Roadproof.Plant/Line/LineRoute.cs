@@ -7,6 +7,7 @@ public sealed record LineRoute
 {
     public required string Id { get; init; }
     public required LinePlant Plant { get; init; }
+    public required LineOfPlant Line { get; init; }
     public required LineProduct Product { get; init; }
     public required IReadOnlyList<LineStep> Steps { get; init; }
     public required IReadOnlyList<LinePart> Parts { get; init; }
@@ -23,7 +24,9 @@ public sealed record LineRoute
     }
 }
 
-public sealed record LinePlant(IReadOnlyList<string> Customers, IReadOnlyList<LineStation> Stations);
+public sealed record LinePlant(IReadOnlyList<string> Customers);
+
+public sealed record LineOfPlant(string Id, IReadOnlyList<LineStation> Stations);
 
 public sealed record LineStation(string Id, string Step);
 

@@ -8,9 +8,11 @@ public sealed class DefinitionsCommandTests
     {
         var said = await Typed.Words("definitions", "check", Typed.Definitions, "--json");
         Assert.Equal(0, said.Exit);
-        said.HasFields("errors", "product", "steps", "stations", "parts");
+        said.HasFields("errors", "lines", "parts");
         Assert.Equal(0, said.Json.GetProperty("errors").GetArrayLength());
-        Assert.Equal(("af-85", 14, 16, 13), (said.Json.GetProperty("product").GetString(), (int)said.Number("steps"), (int)said.Number("stations"), (int)said.Number("parts")));
+        var line = Assert.Single(said.Json.GetProperty("lines").EnumerateArray());
+        Assert.Equal(("Line 1", "af-85", 14, 16), (line.GetProperty("line").GetString(), line.GetProperty("product").GetString(), line.GetProperty("steps").GetInt32(), line.GetProperty("stations").GetInt32()));
+        Assert.Equal(13, (int)said.Number("parts"));
     }
 
     [Fact]
@@ -43,20 +45,22 @@ public sealed class DefinitionsCommandTests
         string[] approve = ["definitions", "approve", place.Path, "--by", "k7f2", "--data", data.Path, "--json"];
         var first = await Typed.Words(approve);
         Assert.Equal(0, first.Exit);
-        first.HasFields("revision", "changes");
+        first.HasFields("revision", "revisions");
         Assert.Equal("af-85/1", first.Json.GetProperty("revision").GetString());
-        Assert.False((await Typed.Words(approve)).Json.GetProperty("new").GetBoolean());
+        Assert.False(Only(await Typed.Words(approve)).GetProperty("new").GetBoolean());
 
         var routes = File.ReadAllText(place["routes/af-85.yaml"]);
         File.WriteAllText(place["routes/af-85.yaml"], routes.Replace("upper: 400", "upper: 380", StringComparison.Ordinal));
         var second = await Typed.Words(approve);
         Assert.Equal("af-85/2", second.Json.GetProperty("revision").GetString());
-        var change = Assert.Single(second.Json.GetProperty("changes").EnumerateArray().ToList());
+        var change = Assert.Single(Only(second).GetProperty("changes").EnumerateArray().ToList());
         Assert.Equal(("400", "380"), (change.GetProperty("before").GetString(), change.GetProperty("after").GetString()));
 
         var records = await Typed.Words("records", "verify", "--data", data.Path, "--json");
         Assert.Equal((0, 2), (records.Exit, (int)records.Number("records")));
     }
+
+    static System.Text.Json.JsonElement Only(Typed said) => Assert.Single(said.Json.GetProperty("revisions").EnumerateArray());
 
     [Fact]
     public async Task Nobody_approves_nothing()

@@ -10,7 +10,7 @@ namespace Roadproof.App.Tests.Damage;
 /// <summary>A simulated run of the demo's load test as the three files that a rig sends.</summary>
 sealed class RecordedRun(CaptureTable slow, CaptureTable fast, CaptureTable vibration)
 {
-    public static readonly LoadTestPlan Plan = FindProduct.Run(Typed.Definitions, "af-85").LoadTest;
+    public static readonly LoadTestPlan Plan = FindProduct.LoadTest(Typed.Definitions, "af-85");
 
     static readonly Lazy<RecordedRun> Once = new(() => Of(Deviation.None));
 

@@ -57,10 +57,10 @@ public sealed class KilledDemoTests
         return connection.ExecuteScalar<long>("select count(*) from sqlite_master where name = 'ledger'") == 0 ? 0 : connection.ExecuteScalar<long>("select count(*) from ledger");
     }
 
-    // Line, units and each unit's own story, as the pages would show them.
+    // Lines, units and each unit's own story, as the pages would show them.
     static string Views(OpenLine line)
     {
         var units = AskLine.Units(null, null, 0, 500, line);
-        return JsonSerializer.Serialize(new { line = AskLine.Line(line), units, each = units.Units.Select(u => AskLine.Unit(u.Unit, line)) }, Json.Options);
+        return JsonSerializer.Serialize(new { lines = AskLine.Lines(line), units, each = units.Units.Select(u => AskLine.Unit(u.Unit, line)) }, Json.Options);
     }
 }

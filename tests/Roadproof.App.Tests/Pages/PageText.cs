@@ -43,7 +43,7 @@ static class PageText
         var services = new ServiceCollection();
         var clock = new FakeTimeProvider(SampleUnits.Now.ToUniversalTime());
         clock.SetLocalTimeZone(TimeZoneInfo.CreateCustomTimeZone("plant", SampleUnits.Now.Offset, "plant", "plant"));
-        services.AddSingleton(new LayoutFacts("Alderfen Works", "Line 1", "AF-85 mid-drive unit", clock));
+        services.AddSingleton(new LayoutFacts("Alderfen Works", "Line 1, AF-85 mid-drive unit", clock));
         services.AddSingleton<NavigationManager>(new At(path));
         services.AddSingleton<AntiforgeryStateProvider, OneToken>();
         services.AddSingleton<IJSRuntime, NoScript>();

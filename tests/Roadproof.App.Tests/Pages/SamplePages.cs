@@ -21,7 +21,7 @@ public sealed class SamplePages
             ("wall", PageText.Document<Layout, LineSheet>("/line?wall=1", ("View", SampleLines.Busy), ("Wall", true))),
             ("line-empty", PageText.Document<Layout, LineSheet>("/", ("View", SampleLines.Empty))),
             ("line-huge", PageText.Document<Layout, LineSheet>("/", ("View", SampleLines.Huge))),
-            ("stations", PageText.Document<Layout, StationListSheet>("/stations", ("Stations", SampleLines.Busy.Stations))),
+            ("stations", PageText.Document<Layout, StationListSheet>("/stations", ("Lines", new[] { SampleLines.Busy }))),
             ("station", PageText.Document<LayoutStation, StationSheet>("/stations/st70", ("View", SampleLines.Gears), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn), ("Screws", SampleUnits.Screws))),
             ("station-second", PageText.Document<LayoutStation, StationSheet>("/stations/st70", ("View", SampleLines.Gears), ("Now", SampleUnits.Now.AddSeconds(40)), ("Drawn", SampleUnits.Drawn), ("Screws", SampleUnits.Screws), ("Progress", taken))),
             ("station-refused", PageText.Document<LayoutStation, StationSheet>("/stations/st70", ("View", SampleLines.Refused), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn), ("Screws", SampleUnits.Screws))),

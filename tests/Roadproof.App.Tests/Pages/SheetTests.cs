@@ -44,6 +44,41 @@ public sealed partial class SheetTests
     }
 
     [Fact]
+    public async Task A_plant_of_several_lines_opens_with_the_worst_and_gives_each_line_a_row()
+    {
+        var cell = SampleLines.Empty with { Line = "Rotor cell", Product = "Rotor", TaktS = 40, DueToday = 420 };
+        var page = await PageText.Document<Layout, PlantSheet>("/", ("Lines", new PlantLine[] { new("line-1", SampleLines.Busy), new("rotors", cell) }));
+        Assert.Single(Heading().Matches(page));
+        Assert.Contains("Rotor lot RT-0712 reads 3.1 % low in flux linkage.</h1>", page);
+        Assert.Contains("href=\"/lines/rotors\"", page);
+        Assert.Contains("href=\"/stations/rig1\"", page);
+        Assert.Contains("231<small>of 400</small>", page);
+        Assert.DoesNotContain("NaN", page);
+
+        var calm = SampleLines.Busy with { Notes = [], Figures = SampleLines.Busy.Figures with { BeatS = 56 } };
+        Assert.Equal("Line 1: at work, and in takt.", PlantSentence.Of([calm, cell]));
+        Assert.Equal("Nothing built yet today.", PlantSentence.Of([cell, cell]));
+        Assert.StartsWith("Line 1 is behind its takt. Load test sets the beat", PlantSentence.Of([SampleLines.Busy with { Notes = [] }, cell]), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_part_that_the_plant_built_leads_to_its_own_page_and_shows_the_lots_inside_it()
+    {
+        var unit = SampleUnits.Held with
+        {
+            Parts =
+            [
+                new("rotor", "Rotor", "rotor-in", 30, null, "RT-0001", "", 0, SampleUnits.Now, "RT-0001"),
+                new("magnet", "Magnets", "rotor-in", 30, "M-12", null, "held", 60, SampleUnits.Now, null, "RT-0001"),
+            ],
+        };
+        var page = await PageText.Of<UnitGenealogy>(("View", unit));
+        Assert.Contains("href=\"/units/RT-0001\"", page);
+        Assert.Contains("Magnets, lot <a class=\"code\" href=\"/lots/M-12\"", page);
+        Assert.Contains("lot on hold", page);
+    }
+
+    [Fact]
     public async Task What_people_typed_is_shown_as_text_everywhere()
     {
         var note = new Note("unit-hold", 70, Evil, Evil, "st70", Evil, Evil, SampleUnits.Now, Evil, "/units/x");
@@ -196,7 +231,7 @@ public sealed partial class SheetTests
     [Fact]
     public void The_drawing_shows_as_many_screws_as_the_route_tightens()
     {
-        var route = FindProduct.ReadFolder(Typed.Definitions);
+        var route = FindProduct.ReadFolder(Typed.Definitions)[0];
         Assert.Equal(new(6, 8), DrawnScrews.Of(route));
         Assert.Equal(new(6, 0), DrawnScrews.Of(route with { Steps = [.. route.Steps.Where(s => s.Id != "cover")] }));
     }

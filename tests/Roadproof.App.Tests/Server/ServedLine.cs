@@ -31,7 +31,7 @@ sealed class ServedLine : IAsyncDisposable
 
     public OpenLine Line { get; }
     public HttpClient Http { get; }
-    public RouteRevision Route => Line.Current;
+    public RouteRevision Route => Line.Standing[0];
 
     /// <param name="data">The data folder; null takes one of its own.</param>
     public static async Task<ServedLine> Start(string? data = null)
@@ -107,7 +107,7 @@ sealed class ServedLine : IAsyncDisposable
         }
     }
 
-    public string StationOf(string step) => Route.Plant.Stations.First(s => s.Step == step).Id;
+    public string StationOf(string step) => Route.Line.Stations.First(s => s.Step == step).Id;
 
     /// <summary>The three files of a sound unit's run.</summary>
     public static IReadOnlyList<RecordedFile> Run(string item) =>

@@ -108,7 +108,7 @@ public sealed class DemoLineTests
         var steps = DemoRoute.Route.Steps;
         for (var i = 0; i + 1 < steps.Count; i++)
         {
-            var stations = DemoRoute.Route.Plant.Stations.Count(s => s.Step == steps[i].Id);
+            var stations = DemoRoute.Route.Line.Stations.Count(s => s.Step == steps[i].Id);
             var places = steps[i + 1].Kind == "load-test" ? 3 : 2;
             var (between, most) = (0, 0);
             foreach (var (_, said, _) in server.Messages)

@@ -10,7 +10,8 @@ static class DemoRoute
     public static readonly LineRoute Route = new()
     {
         Id = "af-85/1",
-        Plant = new(["Tarnbeck Cycles", "Ostermere Bikes"],
+        Plant = new(["Tarnbeck Cycles", "Ostermere Bikes"]),
+        Line = new("line-1",
         [
             .. new[]
             {
@@ -51,7 +52,7 @@ static class DemoRoute
         IgnoreReadOnlyProperties = true,
     };
 
-    public static readonly string RouteJson = JsonSerializer.Serialize(Route, Json);
+    public static readonly string RouteJson = JsonSerializer.Serialize(new[] { Route }, Json);
 
     static LineStepPart[] Parts(params string[] parts) => [.. parts.Select(p => new LineStepPart(p))];
 

@@ -84,7 +84,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
     {
         var route = DemoRoute.Route;
         var step = route.IndexOf(said.Step);
-        if (said.Version != 1 || route.Plant.Stations.First(s => s.Id == station).Step != said.Step) return No($"{station} does not do {said.Step}.");
+        if (said.Version != 1 || route.Line.Stations.First(s => s.Id == station).Step != said.Step) return No($"{station} does not do {said.Step}.");
         var unit = _units.Values.FirstOrDefault(u => u.Shell == said.Item || u.Serial == said.Item);
         if (unit is null && step != 0) return No($"Unit {said.Item} is not known.");
         if (unit is not null && unit.State != "building") return No($"Unit {said.Item} is {(unit.State == "held" ? "on hold" : unit.State)}.");

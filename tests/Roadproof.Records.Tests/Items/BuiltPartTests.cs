@@ -166,7 +166,7 @@ public sealed class BuiltPartTests
         var plant = new TestPlant(context: Plant);
         await plant.ReceiveLots();
         foreach (var lot in new[] { "M-1", "M-2" })
-            await plant.Write(t => ReceiveLot.Decide(t, new(plant.NextKey(), lot, "magnet", 500, null, plant.Now), Rotor));
+            await plant.Write(t => ReceiveLot.Decide(t, new(plant.NextKey(), lot, "magnet", 500, null, plant.Now), plant.Context));
         return plant;
     }
 

@@ -3,7 +3,6 @@ using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Messages;
 using Roadproof.Records.ReadModel;
-using Roadproof.Records.Tests.Definitions;
 
 namespace Roadproof.Records.Tests.Items;
 
@@ -21,7 +20,7 @@ public sealed class DemoRouteTests
         using var data = folder.Open();
         await using var ledger = new LineLedger(data, TimeProvider.System, new PlantState());
         foreach (var part in revision.Parts.Where(p => !p.Shell))
-            await ledger.Write(t => Lots.ReceiveLot.Decide(t, new($"lot-{part.Id}", $"L-{part.Id}", part.Id, 500, null, Morning), revision));
+            await ledger.Write(t => Lots.ReceiveLot.Decide(t, new($"lot-{part.Id}", $"L-{part.Id}", part.Id, 500, null, Morning), plant));
 
         var at = Morning;
         foreach (var step in revision.Steps)

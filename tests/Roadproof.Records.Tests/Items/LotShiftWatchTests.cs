@@ -46,7 +46,7 @@ public sealed class LotShiftWatchTests
         await plant.ReceiveLots();
         for (var i = 0; i < 10; i++) await LoadTest(plant, $"SH-{i}", "L-rotor", TestPlant.Verdict("mesh-1", RunVerdict.Pass, WeakSigma + Noise[i], readingSigma: 1), number: 0);
         using var c = plant.Read();
-        Assert.Single(NotesQuery.Run(c, TestRoute.Revision, plant.Now), n => n.Kind == "lot-shift");
+        Assert.Single(NotesQuery.Run(c, plant.Context, plant.Now), n => n.Kind == "lot-shift");
     }
 
     // A crimp fault of 11 sigma among three units once put their controllers' lot on hold.

@@ -18,7 +18,7 @@ public sealed class SenderKeyTests
         var before = plant.Ledger.Head;
         var message = Assert.Single(await plant.NotUnderstood("st10", plant.Finish("SH-1", "shell-in") with { Key = key }));
         Assert.StartsWith($"message: key: found '{key}', expected a key of the sender's own, never used before. The line itself uses keys that begin with serial-,", message.ToString(), StringComparison.Ordinal);
-        await Refused(() => plant.Write(t => ReceiveLot.Decide(t, new(key, "R-1", "rotor", 50, null, plant.Now), TestRoute.Revision)));
+        await Refused(() => plant.Write(t => ReceiveLot.Decide(t, new(key, "R-1", "rotor", 50, null, plant.Now), plant.Context)));
         await Refused(() => plant.Write(t => HoldLot.Decide(t, new("hold", "R-1", key, "low", plant.Now))));
         await Refused(() => plant.Write(t => Records.Items.HoldUnit.Decide(t, new("hold", "SH-1", key, "look", plant.Now), plant.Context)));
         Assert.Equal(before, plant.Ledger.Head);

@@ -68,7 +68,7 @@ sealed class TestPlant : IAsyncDisposable
     }
 
     public Task<LotActAnswer> ReceiveLot(string lot, string part, int quantity = 5000, DateTimeOffset? expiresAt = null) =>
-        Act(t => Lots.ReceiveLot.Decide(t, new(NextKey(), lot, part, quantity, expiresAt, Now), TestRoute.Revision));
+        Act(t => Lots.ReceiveLot.Decide(t, new(NextKey(), lot, part, quantity, expiresAt, Now), Context));
 
     public Task<LotActAnswer> HoldLot(string lot, string reason) => Act(t => Lots.HoldLot.Decide(t, new("hold", lot, NextKey(), reason, Now, "q1")));
 

@@ -1,6 +1,6 @@
 using Roadproof.Records.Definitions;
 
-namespace Roadproof.Records.Tests.Definitions;
+namespace Roadproof.Tests.Shared;
 
 /// <summary>The demo plant's definition files, whole or with single places changed.</summary>
 static class DemoFolder

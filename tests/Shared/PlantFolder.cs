@@ -1,4 +1,4 @@
-namespace Roadproof.Records.Tests.Definitions;
+namespace Roadproof.Tests.Shared;
 
 /// <summary>The demo's definitions with a cell beside its line that builds the rotors, whole or with single places changed.</summary>
 static class PlantFolder
