@@ -71,9 +71,7 @@ sealed class TighteningOptions
     {
         var (wantedProduct, wanted) = (input.GetValue(product), input.GetValue(group));
         if (wantedProduct is null) return wanted is null ? null : throw new InputException(new InputError(product.Name, 0, "", "nothing", "the product whose route has the group"));
-        var folder = input.GetValue(CommandLine.DefinitionsOption)!;
-        _ = FindProduct.Run(folder, wantedProduct);
-        var groups = FindProduct.ReadFolder(folder).Steps.SelectMany(s => s.Screws).ToList();
+        var groups = FindProduct.Route(input.GetValue(CommandLine.DefinitionsOption)!, wantedProduct).Steps.SelectMany(s => s.Screws).ToList();
         return groups.Find(g => g.Id == wanted) ?? (wanted is null && groups.Count == 1 ? groups[0]
             : throw new InputException(new InputError(group.Name, 0, "", wanted is null ? "nothing" : $"'{wanted}'", groups.Count == 0 ? "a product with screws in its route" : $"one of {string.Join(", ", groups.Select(g => g.Id))}")));
     }
