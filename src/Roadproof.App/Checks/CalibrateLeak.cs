@@ -23,7 +23,7 @@ public static class CalibrateLeak
             "checks calibrate-leak without.csv with.csv --product af-85 --known-leak-cm3-min 5 --known-leak-u-cm3-min 0.05",
             [without, with, product, flow, uncertainty, JudgeLeak.Volume, JudgeLeak.Pressure, JudgeLeak.Atmosphere, JudgeLeak.From, JudgeLeak.To], (input, face, _) =>
             {
-                var test = JudgeLeak.TestOf(FindProduct.Run(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).LoadTest.Unit.Seal, input);
+                var test = JudgeLeak.TestOf(FindProduct.LoadTest(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).Unit.Seal, input);
                 var a = Run(input.GetValue(without)!, input.GetValue(with)!, new(new(input.GetValue(flow), input.GetValue(uncertainty))), test);
                 return Task.FromResult(face.Say(a, console =>
                 {

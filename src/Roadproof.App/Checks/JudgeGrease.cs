@@ -29,7 +29,7 @@ public static class JudgeGrease
             [file, product, limit, scale, flow, flowU, nominal, index], (input, face, _) =>
             {
                 var (folder, id) = (input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!);
-                var grams = FindProduct.Run(folder, id).LoadTest.Unit.GearDrag.GreaseMassKg * 1e3;
+                var grams = FindProduct.LoadTest(folder, id).Unit.GearDrag.GreaseMassKg * 1e3;
                 var limits = new Dictionary<string, FeatureWindow>(StringComparer.Ordinal)
                 {
                     [GreaseVerdict.Dose] = RouteReading.Window(folder, id, "grease-mass", "g") ?? new((1 - DoseShare) * grams, (1 + DoseShare) * grams, "product ± 10 %; common practice, no source"),

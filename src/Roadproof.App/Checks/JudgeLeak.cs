@@ -33,7 +33,7 @@ public static class JudgeLeak
             [file, product, reference, limit, Volume, volumeU, Pressure, Atmosphere, step, From, To, least], (input, face, _) =>
             {
                 var (folder, id) = (input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!);
-                var test = TestOf(FindProduct.Run(folder, id).LoadTest.Unit.Seal, input);
+                var test = TestOf(FindProduct.LoadTest(folder, id).Unit.Seal, input);
                 test = test with
                 {
                     Limit = Options.Above0(input, limit) is { } typed ? new(null, typed, "command line") : RouteReading.Window(folder, id, "leak", LeakVerdict.Cm3PerMin) ?? test.Limit,

@@ -29,7 +29,7 @@ public static class JudgeWinding
         return CommandLine.Verb("winding", "Judges a winding: resistances, inductances, insulation, temperature sensor, answer to a surge. Insulation and surge tests are for instructed people at guarded stations.",
             "checks judge winding readings.csv --product af-85", [file, product, limit, connection, lead, leadU, contact, temperature, rotor], (input, face, _) =>
             {
-                var motor = FindProduct.Run(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).LoadTest.Unit.Motor;
+                var motor = FindProduct.LoadTest(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).Unit.Motor;
                 var limits = LimitsOf(motor);
                 foreach (var (id, window) in FeatureLimits.Read(input.GetValue(limit), WindingVerdict.Ids)) limits[id] = window;
                 var test = new WindingTest

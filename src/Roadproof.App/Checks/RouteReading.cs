@@ -12,8 +12,7 @@ static class RouteReading
     /// <exception cref="InputException">The route has it in another unit.</exception>
     public static FeatureWindow? Window(string folder, string product, string reading, string unit)
     {
-        _ = FindProduct.Run(folder, product);
-        var found = FindProduct.ReadFolder(folder).Steps.SelectMany(s => s.Readings).FirstOrDefault(r => r.Id == reading);
+        var found = FindProduct.Route(folder, product).Steps.SelectMany(s => s.Readings).FirstOrDefault(r => r.Id == reading);
         if (found is null || (found.Lower ?? found.Upper) is null) return null;
         if (found.Unit != unit) throw new InputException(new InputError(folder, 0, reading, $"unit '{found.Unit}'", $"'{unit}', as the check reads it"));
         return new(found.Lower, found.Upper, found.Origin, found.Safety ? Math.Max(found.GuardFactor, Requirement.LeastSafetyGuardFactor) : found.GuardFactor);
