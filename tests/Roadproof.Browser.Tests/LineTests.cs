@@ -16,6 +16,16 @@ public sealed partial class LineTests(ServedLine line)
         foreach (var number in new[] { "10", "20", "30", "40", "50", "60", "70", "80", "90", "100", "120", "130", "140" })
             await Expect(page.Locator("#line-drawing .balloon", new() { HasTextRegex = new($"^{number}$") })).ToBeVisibleAsync();
         await Expect(page.Locator("#line-drawing .rigs .balloon")).ToHaveTextAsync(["1", "2", "3"]);
+
+        // Nothing lies on another: every balloon has its own place, in rows from left to right.
+        var laidOver = await page.Locator("#line-drawing .balloon").EvaluateAllAsync<string[]>(
+            """
+            all => all.flatMap((a, i) => all.slice(i + 1).filter(b => {
+                const [p, q] = [a.getBoundingClientRect(), b.getBoundingClientRect()];
+                return p.left < q.right && q.left < p.right && p.top < q.bottom && q.top < p.bottom;
+            }).map(b => a.textContent.trim() + ' on ' + b.textContent.trim()))
+            """);
+        Assert.Empty(laidOver);
         Assert.Equal(0, await page.SidewaysScroll());
     }
 
