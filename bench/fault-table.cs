@@ -16,7 +16,7 @@ var units = args.Length > 2 ? int.Parse(args[2], CultureInfo.InvariantCulture) :
 var folder = Directory.CreateDirectory(Path.Combine(root, ".build", "fault-table")).FullName;
 
 var pooled = new SortedDictionary<string, Tally>(StringComparer.Ordinal);
-int sound = 0, soundStopped = 0, byHold = 0;
+int sound = 0, soundStopped = 0, byHold = 0, cellSound = 0, cellSoundStopped = 0;
 var lotReports = new List<int>();
 double slowest = 0;
 long largest = 0;
@@ -24,7 +24,8 @@ long largest = 0;
 for (var seed = firstSeed; seed < firstSeed + seeds; seed++)
 {
     var result = RunDemo(seed);
-    foreach (var fault in result.GetProperty("faults").EnumerateArray())
+    var cells = result.GetProperty("cells").EnumerateArray().ToList();
+    foreach (var fault in result.GetProperty("faults").EnumerateArray().Concat(cells.SelectMany(c => c.GetProperty("faults").EnumerateArray())))
     {
         var name = fault.GetProperty("fault").GetString()!;
         var n = fault.GetProperty("units").GetInt32();
@@ -35,6 +36,8 @@ for (var seed = firstSeed; seed < firstSeed + seeds; seed++)
         if (fault.GetProperty("predictedRate") is { ValueKind: JsonValueKind.Number } rate) tally.Predicted = rate.GetDouble();
     }
 
+    cellSound += cells.Sum(c => c.GetProperty("soundUnits").GetInt32());
+    cellSoundStopped += cells.Sum(c => c.GetProperty("soundStopped").GetInt32());
     sound += result.GetProperty("soundUnits").GetInt32();
     soundStopped += result.GetProperty("soundStopped").GetInt32();
     byHold += result.GetProperty("soundStoppedByLotOrRigHold").GetInt32();
@@ -58,7 +61,8 @@ foreach (var (name, t) in pooled)
 
 var outside = soundStopped - byHold;
 Console.WriteLine($"sound units {sound}, stopped outside of held lots and rigs {outside} ({(double)outside / sound:P2}; at most 2 % asked), for a held lot or drifting rig {byHold}");
-Console.WriteLine(lotReports.Count == 0 ? "no weak rotor lot in these seeds" : $"weak rotor lots reported after {string.Join(", ", lotReports)} units (at most 10 asked)");
+Console.WriteLine($"sound parts of the cells {cellSound}, stopped {cellSoundStopped} ({(double)cellSoundStopped / cellSound:P2})");
+Console.WriteLine(lotReports.Count == 0 ? "no weak magnet lot in these seeds" : $"weak magnet lots reported after {string.Join(", ", lotReports)} units (at most 10 asked)");
 Console.WriteLine($"slowest run {slowest:F0} s, largest data folder {largest / 1e6:F0} MB");
 if ((double)outside / sound > 0.02 || lotReports.Any(n => n > 10)) broken++;
 Console.WriteLine(broken == 0 ? "all as asked" : $"{broken} not as asked");

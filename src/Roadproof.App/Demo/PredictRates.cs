@@ -14,7 +14,7 @@ public static class PredictRates
     {
         var revision = line.Standing.First(r => r.Product.LoadTest is not null);
         var judge = line.JudgeOf(revision);
-        return FaultList.All.ToDictionary(f => f.Id, f => f.Id switch
+        var rates = FaultList.All.ToDictionary(f => f.Id, f => f.Id switch
         {
             // The scan of another variant is refused whatever is measured.
             FaultList.WrongGear => (double?)1,
@@ -23,6 +23,13 @@ public static class PredictRates
             FaultList.GreaseMissing => Either(Stopped(Reading(revision, DemoNeeds.GreaseMass), _ => 0), judge.PredictedStopRate(f.Change(Deviation.None, revision.LoadTest.Unit)).Rate),
             _ => judge.PredictedStopRate(f.Change(Deviation.None, revision.LoadTest.Unit)).Rate,
         }, StringComparer.Ordinal);
+        foreach (var fault in CellFaults.All)
+        {
+            if (line.Standing.FirstOrDefault(r => r.Product.Id == fault.Product) is { } cell)
+                rates[fault.Id] = 1 - fault.Readings.Aggregate(1.0, (passes, r) => passes * (1 - Stopped(Reading(cell, r.Key), _ => r.Value)));
+        }
+
+        return rates;
     }
 
     /// <summary>Probability that a reading about a mean is not inside both limits by the guard band.</summary>

@@ -20,12 +20,15 @@ public static class RunDemo
 
     public sealed record Answer(
         int UnitsStarted, int UnitsShipped, int UnitsOnHold, int UnitsScrapped, double? FirstPassYield, int LoadTestsRun, long LedgerRecords, string LedgerHead,
-        double PlantTimeS, double ElapsedS, int SoundUnits, int SoundStopped, int SoundStoppedByLotOrRigHold, IReadOnlyList<FaultAnswer> Faults, IReadOnlyList<SlipCount> Slips,
-        string? WeakRotorLot, int? WeakRotorLotUnits, int? LotReportedAfterUnits, string? DriftingRig, int? UnitsOnDriftingRig,
+        double PlantTimeS, double ElapsedS, int SoundUnits, int SoundStopped, int SoundStoppedByLotOrRigHold, IReadOnlyList<FaultAnswer> Faults, IReadOnlyList<SlipCount> Slips, IReadOnlyList<CellAnswer> Cells,
+        string? WeakMagnetLot, int? WeakMagnetLotUnits, int? LotReportedAfterUnits, string? DriftingRig, int? UnitsOnDriftingRig,
         string Method, IReadOnlyList<string> Warnings);
 
     /// <param name="PredictedRate">Computed from the definitions before the run.</param>
     public sealed record FaultAnswer(string Fault, double? SizeSigma, int Units, int Stopped, double? PredictedRate);
+
+    /// <param name="SoundStopped">Held for a lot left out.</param>
+    public sealed record CellAnswer(string Line, string Product, int Started, int Finished, int OnHold, int Scrapped, int SoundUnits, int SoundStopped, IReadOnlyList<FaultAnswer> Faults);
 
     public static Command Command()
     {
@@ -72,9 +75,12 @@ public static class RunDemo
         return new(
             result.UnitsStarted, result.UnitsShipped, result.UnitsOnHold, result.UnitsScrapped, result.FirstPassYield, result.LoadTestsRun, head.Size, head.RootHash,
             result.PlantTimeS, clock.Elapsed.TotalSeconds, result.SoundUnits, result.SoundStopped, result.SoundStoppedByLotOrRigHold,
-            [.. result.Faults.Select(f => new FaultAnswer(f.Fault, f.SizeSigma, f.Units, f.Stopped, rates.GetValueOrDefault(f.Fault)))], result.Slips,
-            result.RotorLot?.Lot, result.RotorLot?.Units, result.RotorLot?.TestedUntilReported, result.DriftingRig?.Rig, result.DriftingRig?.UnitsAfter,
+            Told(result.Faults), result.Slips,
+            [.. result.Cells.Select(c => new CellAnswer(c.Line, c.Product, c.Started, c.Finished, c.OnHold, c.Scrapped, c.SoundUnits, c.SoundStopped, Told(c.Faults)))],
+            result.WeakLot?.Lot, result.WeakLot?.Units, result.WeakLot?.TestedUntilReported, result.DriftingRig?.Rig, result.DriftingRig?.UnitsAfter,
             "Simulated stations over HTTP on a stepped plant clock; faults from the plant's own secret list, told after the run; rates predicted from the definitions beforehand.", result.Surprises);
+
+        List<FaultAnswer> Told(IReadOnlyList<FaultCount> faults) => [.. faults.Select(f => new FaultAnswer(f.Fault, f.SizeSigma, f.Units, f.Stopped, rates.GetValueOrDefault(f.Fault)))];
     }
 
     static async Task<(DemoResult Result, LedgerHead Head, IReadOnlyDictionary<string, double?> Rates)> Build(
@@ -134,7 +140,7 @@ public static class RunDemo
     }
 
     static IEnumerable<string> Secrets(DemoResult result) =>
-        ["unit,serial,fault,stopped,end,reasons", .. result.Units.Select(u => $"{u.Unit},{u.Serial},{u.Fault},{(u.Stopped ? "1" : "0")},{u.End},\"{string.Join("; ", u.Reasons).Replace("\"", "\"\"", StringComparison.Ordinal)}\"")];
+        ["product,unit,serial,fault,stopped,end,reasons", .. result.Units.Select(u => $"{u.Product},{u.Unit},{u.Serial},{u.Fault},{(u.Stopped ? "1" : "0")},{u.End},\"{string.Join("; ", u.Reasons).Replace("\"", "\"\"", StringComparison.Ordinal)}\"")];
 
     static void Print(IAnsiConsole console, Answer a)
     {
@@ -145,7 +151,9 @@ public static class RunDemo
         console.Write(table);
         console.WriteLine($"Slips made and met: {string.Join(", ", a.Slips.Select(s => Invariant($"{s.Slip} {s.Caught} of {s.Made}")))}.");
         console.WriteLine(Invariant($"{a.SoundUnits} sound units, {a.SoundStopped} stopped, {a.SoundStoppedByLotOrRigHold} of them for a held lot or a drifting rig."));
-        if (a.WeakRotorLot is { } lot) console.WriteLine(Invariant($"Weak rotor lot {lot}: {a.WeakRotorLotUnits} units, {(a.LotReportedAfterUnits is { } n ? Invariant($"reported after {n}") : "never reported")}."));
+        foreach (var c in a.Cells)
+            console.WriteLine(Invariant($"{c.Product}: {c.Started} started, {c.Finished} finished, {c.OnHold} on hold, {c.Scrapped} scrapped; {c.SoundStopped} of {c.SoundUnits} sound ones stopped; {string.Join(", ", c.Faults.Where(f => f.Units > 0).Select(f => Invariant($"{f.Fault} {f.Stopped} of {f.Units}")))}."));
+        if (a.WeakMagnetLot is { } lot) console.WriteLine(Invariant($"Weak magnet lot {lot}: {a.WeakMagnetLotUnits} drive units, {(a.LotReportedAfterUnits is { } n ? Invariant($"reported after {n}") : "never reported")}."));
         if (a.DriftingRig is { } rig) console.WriteLine(Invariant($"{rig} drifted: {a.UnitsOnDriftingRig} units after that may be judged wrong."));
         foreach (var w in a.Warnings) console.WriteLine(w);
         console.WriteLine(Invariant($"{a.LedgerRecords} records, head {a.LedgerHead}; {a.PlantTimeS / 3600:F1} plant hours in {a.ElapsedS:F0} s."));

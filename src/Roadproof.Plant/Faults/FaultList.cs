@@ -46,7 +46,7 @@ public static class FaultList
     ];
 
     static Fault Moves(string id, Func<Deviation, DriveUnit, Deviation> change, Func<PartTolerances, DriveUnit, double?> sizeSigma) =>
-        new(id, change, route => sizeSigma(route.Product.LoadTest.Tolerances, route.Product.LoadTest.Unit));
+        new(id, change, route => sizeSigma(route.LoadTest.Tolerances, route.LoadTest.Unit));
 
     static int Magnets(DriveUnit unit) => 2 * unit.Motor.PolePairs;
 

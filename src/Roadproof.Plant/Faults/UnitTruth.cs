@@ -34,5 +34,20 @@ public sealed record UnitTruth(int Number, Deviation Parts, Fault? Fault, ulong 
         return new(number, parts, fault, Noise(seed, "ways of unit", number).NextBits());
     }
 
+    /// <summary>What a part of a cell really is: of its scatter a drive unit takes what the part brings in.</summary>
+    public static UnitTruth DrawPart(ulong seed, int number, string product, PartTolerances tolerances)
+    {
+        var noise = Noise(seed, product, number);
+        double About(double toleranceShare) => 1 + toleranceShare / 3 * noise.Normal();
+        var parts = new Deviation { FluxFactor = About(tolerances.FluxShare), ResistanceFactor = About(tolerances.ResistanceShare), CurrentGainFactor = About(tolerances.CurrentGainShare) };
+        var fate = Noise(seed, "fault of " + product, number);
+        var faults = CellFaults.Of(product);
+        var fault = fate.Share() < CellFaults.Share && faults.Count > 0 ? faults[(int)(fate.Share() * faults.Count)] : null;
+        return new(number, parts, null, Noise(seed, "ways of " + product, number).NextBits()) { CellFault = fault };
+    }
+
+    /// <summary>What is wrong with a part of a cell; null where nothing is.</summary>
+    public CellFault? CellFault { get; init; }
+
     static SeededNoise Noise(ulong seed, string purpose, int number) => new(seed, string.Create(CultureInfo.InvariantCulture, $"{purpose} {number}"));
 }

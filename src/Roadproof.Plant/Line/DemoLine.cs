@@ -1,6 +1,6 @@
 namespace Roadproof.Plant.Line;
 
-/// <summary>The demo plant: a line of fourteen steps with three rigs, built of people and machines that slip, and units that hide faults. It speaks HTTP and nothing else.</summary>
+/// <summary>The demo plant: a line of fourteen steps with three rigs and the cells that feed it, built of people and machines that slip, and units that hide faults. It speaks HTTP and nothing else.</summary>
 /// <remarks>What is simulated, how often who slips, and which faults hide: <c>docs/guides/demo.md</c>. All of its data are invented.</remarks>
 public static class DemoLine
 {
@@ -14,12 +14,16 @@ public static class DemoLine
     {
         var time = new PlantTime(clock);
         var door = new LineDoor(http, stop);
-        var day = new DemoDay(options, time, door, await door.Route(), progress);
+        var day = new DemoDay(options, time, door, await door.Routes(), progress);
         try
         {
             await day.Lots.Fill(day.Crew.GoodsIn);
             var index = 0;
-            foreach (var station in day.Route.Line.Stations) time.Start(new Workplace(day, station, day.Route.IndexOf(station.Step), index++).Work());
+            foreach (var line in day.Lines)
+            {
+                foreach (var station in line.Route.Line.Stations) time.Start(new Workplace(line, station, line.Route.IndexOf(station.Step), index++).Work());
+            }
+
             time.Start(new ShiftLead(day, othersDecideToo: options.Speed is not null).Work());
             await time.Run(stop);
         }

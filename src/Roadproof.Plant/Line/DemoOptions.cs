@@ -30,7 +30,7 @@ public sealed record DemoOptions
 /// <summary>How a demo stands.</summary>
 public sealed record DemoProgress(DateTimeOffset PlantTime, int Started, int Shipped, int OnHold, int Scrapped, int? Units);
 
-/// <summary>What came of a demo, told by the plant from its own secret list.</summary>
+/// <summary>What came of a demo, told by the plant from its own secret list; the figures before the cells are those of the drive units.</summary>
 /// <param name="UnitsOnHold">On hold at the end.</param>
 /// <param name="FirstPassYield">Units shipped that no step ever stopped, as a share of the units that ended or are on hold; null before the first.</param>
 /// <param name="SoundUnits">Units that ended or are on hold and carry nothing of the secret list.</param>
@@ -40,15 +40,20 @@ public sealed record DemoProgress(DateTimeOffset PlantTime, int Started, int Shi
 public sealed record DemoResult(
     int UnitsStarted, int UnitsShipped, int UnitsOnHold, int UnitsScrapped, double? FirstPassYield, int LoadTestsRun, double PlantTimeS,
     int SoundUnits, int SoundStopped, int SoundStoppedByLotOrRigHold,
-    IReadOnlyList<FaultCount> Faults, RotorLotResult? RotorLot, DriftingRigResult? DriftingRig,
-    IReadOnlyList<SlipCount> Slips, IReadOnlyList<UnitResult> Units, IReadOnlyList<string> Surprises);
+    IReadOnlyList<FaultCount> Faults, WeakLotResult? WeakLot, DriftingRigResult? DriftingRig,
+    IReadOnlyList<SlipCount> Slips, IReadOnlyList<CellResult> Cells, IReadOnlyList<UnitResult> Units, IReadOnlyList<string> Surprises);
 
 /// <summary>One fault of the list: units that carry it, and how many were failed, held or scrapped before shipping (or refused their wrong part).</summary>
 public sealed record FaultCount(string Fault, double? SizeSigma, int Units, int Stopped);
 
-/// <summary>The weak rotor lot.</summary>
+/// <summary>What came of one cell.</summary>
+/// <param name="SoundStopped">Sound parts that are on hold or scrapped at the end, those held for a lot left out.</param>
+public sealed record CellResult(string Line, string Product, int Started, int Finished, int OnHold, int Scrapped, int SoundUnits, int SoundStopped, IReadOnlyList<FaultCount> Faults);
+
+/// <summary>The weak lot of magnets, or of rotors where they are bought whole.</summary>
+/// <param name="Units">Drive units that have them inside.</param>
 /// <param name="TestedUntilReported">Its units that had been load-tested when it was first reported; null where it never was.</param>
-public sealed record RotorLotResult(string Lot, int Units, int? TestedUntilReported);
+public sealed record WeakLotResult(string Lot, int Units, int? TestedUntilReported);
 
 /// <summary>The rig that drifts.</summary>
 /// <param name="UnitsAfter">Units that ran on it after its drift began.</param>
@@ -59,4 +64,4 @@ public sealed record SlipCount(string Slip, int Made, int Caught);
 
 /// <summary>One unit: what it carried and what became of it.</summary>
 /// <param name="End">shipped, scrapped, held, or building where the demo was stopped before its end.</param>
-public sealed record UnitResult(string Unit, string? Serial, string? Fault, bool Stopped, string End, IReadOnlyList<string> Reasons);
+public sealed record UnitResult(string Product, string Unit, string? Serial, string? Fault, bool Stopped, string End, IReadOnlyList<string> Reasons);

@@ -56,8 +56,8 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
 
     public int Messages { get; private set; }
 
-    /// <summary>The line that builds a drive unit.</summary>
-    public async Task<LineRoute> Route() => (await Get<IReadOnlyList<LineRoute>>("api/v1/revisions/current")).First(r => r.Product.LoadTest is not null);
+    /// <summary>What every line of the plant builds, and how.</summary>
+    public async Task<IReadOnlyList<LineRoute>> Routes() => await Get<IReadOnlyList<LineRoute>>("api/v1/revisions/current");
 
     public async Task<Reply> Send(string station, Saying saying)
     {

@@ -12,6 +12,10 @@ public sealed record LineRoute
     public required IReadOnlyList<LineStep> Steps { get; init; }
     public required IReadOnlyList<LinePart> Parts { get; init; }
 
+    /// <summary>The load test of a line that has one.</summary>
+    [System.Text.Json.Serialization.JsonIgnore]
+    public LoadTestPlan LoadTest => Product.LoadTest ?? throw new InvalidOperationException($"Bug in Roadproof: {Id} has no load test.");
+
     public LinePart PartOf(string part) => Parts.FirstOrDefault(p => p.Id == part)
         ?? throw new InvalidOperationException($"Bug in Roadproof: part {part} is asked for and is not in revision {Id}.");
 
@@ -30,9 +34,9 @@ public sealed record LineOfPlant(string Id, IReadOnlyList<LineStation> Stations)
 
 public sealed record LineStation(string Id, string Step);
 
-public sealed record LineProduct(string Id, LoadTestPlan LoadTest);
+public sealed record LineProduct(string Id, LoadTestPlan? LoadTest = null);
 
-public sealed record LinePart(string Id, bool Serialised = false, bool Shell = false, string Variant = "");
+public sealed record LinePart(string Id, bool Serialised = false, bool Shell = false, string Variant = "", string? Product = null);
 
 /// <param name="Kind">assembly, check, load-test, label, mark, pack.</param>
 public sealed record LineStep(

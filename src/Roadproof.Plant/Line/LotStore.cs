@@ -11,7 +11,7 @@ sealed record Lot(string Code, string Part, int Quantity, DateTimeOffset? Expire
 /// Lots are used first in, first out; the next is opened when the open one no longer holds enough or is put aside. The first grease drum was opened nearly three days before and passes its 72 h during
 /// the first hour; nobody at the bench looks at the date, the scan finds it.
 /// </remarks>
-sealed class LotStore(PlantTime time, LineDoor door, LineRoute route, ulong seed)
+sealed class LotStore(PlantTime time, LineDoor door, IReadOnlyList<LinePart> parts, ulong seed)
 {
     static readonly TimeSpan GreaseLeft = TimeSpan.FromMinutes(50), GreaseLife = TimeSpan.FromDays(60);
     static readonly string[] HeldSinceGoodsIn = ["gasket", "clutch"];
@@ -21,6 +21,8 @@ sealed class LotStore(PlantTime time, LineDoor door, LineRoute route, ulong seed
         ["stator"] = new("S", 48), ["rotor"] = new("R", 60), ["controller"] = new("C", 40), ["gear-set"] = new("G", 80), ["gear-set-339"] = new("GX", 80),
         ["carrier-screw"] = new("SC", 1200), ["cover-screw"] = new("SV", 1600), ["thermal-paste"] = new("TP", 60, TimeSpan.FromDays(270)), ["grease"] = new("D", 400, GreaseLife),
         ["clutch"] = new("K", 100), ["gasket"] = new("GK", 150), ["label"] = new("L", 500),
+        ["magnet"] = new("M", 60), ["magnet-adhesive"] = new("MA", 300, TimeSpan.FromDays(90)), ["wire"] = new("W", 90), ["terminal"] = new("T", 1000), ["resin"] = new("RS", 200, TimeSpan.FromDays(120)),
+        ["potting"] = new("PC", 150, TimeSpan.FromDays(180)), ["display-glass"] = new("DG", 120), ["hall-sensor"] = new("HS", 250),
     };
 
     readonly Dictionary<string, Shelf> _shelves = new(StringComparer.Ordinal);
@@ -41,15 +43,15 @@ sealed class LotStore(PlantTime time, LineDoor door, LineRoute route, ulong seed
     /// <summary>A lot of another part that may be scanned by mistake: the other variant of the same thing where there is one.</summary>
     public Lot Wrong(string part)
     {
-        var other = route.Parts.FirstOrDefault(p => p.Id != part && p.Variant.Length > 0 && route.PartOf(part).Variant.Length > 0)
-            ?? route.Parts.First(p => p.Id != part && !p.Shell && _shelves.ContainsKey(p.Id));
+        var other = parts.FirstOrDefault(p => p.Id != part && p.Variant.Length > 0 && parts.First(o => o.Id == part).Variant.Length > 0)
+            ?? parts.First(p => p.Id != part && _shelves.ContainsKey(p.Id));
         return _shelves[other.Id].Open;
     }
 
     /// <summary>Goods-in before the shift: two lots of every part, leftovers past their date, and what was put on hold on arrival.</summary>
     public async Task Fill(string person)
     {
-        foreach (var part in route.Parts.Where(p => !p.Shell))
+        foreach (var part in parts.Where(p => p is { Shell: false, Product: null }))
         {
             var shelf = new Shelf(NumberFrom(part.Id));
             _shelves[part.Id] = shelf;
@@ -74,7 +76,7 @@ sealed class LotStore(PlantTime time, LineDoor door, LineRoute route, ulong seed
         var shelf = _shelves[part];
         if (shelf.Open.Quantity - shelf.Used < quantity) await OpenNext(shelf, person);
         shelf.Used += quantity;
-        var serial = route.PartOf(part).Serialised ? string.Create(CultureInfo.InvariantCulture, $"{shelf.Open.Code}-{shelf.Used:000}") : null;
+        var serial = parts.First(p => p.Id == part).Serialised ? string.Create(CultureInfo.InvariantCulture, $"{shelf.Open.Code}-{shelf.Used:000}") : null;
         return new(part, shelf.Open.Code, serial);
     }
 

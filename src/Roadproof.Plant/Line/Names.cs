@@ -12,7 +12,10 @@ static class Names
 
     public static string Shell(int unit) => string.Create(CultureInfo.InvariantCulture, $"SH-{FirstShell + unit:0000000}");
 
-    public static string Box(int unit) => string.Create(CultureInfo.InvariantCulture, $"BX-{unit:000000}");
+    /// <summary>Such as RO-00012 for a rotor.</summary>
+    public static string Part(string product, int number) => string.Create(CultureInfo.InvariantCulture, $"{product[..2].ToUpperInvariant()}-{number:00000}");
+
+    public static string Box(string product, int unit) => string.Create(CultureInfo.InvariantCulture, $"B{char.ToUpperInvariant(product[0])}-{unit:000000}");
 }
 
 /// <summary>The people of the line by their opaque keys; who works where changes every two hours.</summary>

@@ -32,7 +32,7 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
         }
     }
 
-    bool IsAllDecided() => day.Units.Count >= day.Options.Units && day.Units.All(u => u.End != "building") && day.Rack.Places.All(p => p.Stays);
+    bool IsAllDecided() => day.IsLastStarted && day.Units.All(u => u.End != "building") && day.Rack.Places.All(p => p.Stays);
 
     async Task ReadNotes()
     {
@@ -58,7 +58,7 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
                 case "unreadable":
                     if (waited >= RunAgainAfterMin) await SendBack(place, null, "The rig's computer stopped while it wrote; the run is done again.");
                     break;
-                case "fail" when !unit.Repaired && RepairAt.TryGetValue(day.Route.Steps[unit.StoppedAt].Id, out var backTo):
+                case "fail" when !unit.Repaired && RepairAt.TryGetValue(unit.Line.Route.Steps[unit.StoppedAt].Id, out var backTo):
                     if (waited >= RepairAfterMin) await SendBack(place, backTo, "Opened and mended; from here all is done again.");
                     break;
                 case "fail":
@@ -106,8 +106,8 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
                 day.Rack.Places.Remove(place);
                 unit.StoppedAs = "";
                 unit.End = "building";
-                unit.Next = day.Route.IndexOf(next);
-                day.Before[unit.Next].Bring(unit);
+                unit.Next = unit.Line.Route.IndexOf(next);
+                unit.Line.Before[unit.Next].Bring(unit);
                 return true;
             default:
                 return false;

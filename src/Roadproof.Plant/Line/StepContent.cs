@@ -14,6 +14,9 @@ sealed class StepContent(LineStep step, UnitOnLine unit, ulong seed, int attempt
     const double CoarseZeroNoiseNm = 0.1;
     const double ForgottenGreaseG = 0.2;
 
+    /// <summary>Reading noise of what a cell measures of its part, beside the scatter of the parts.</summary>
+    const double ScanNoiseShare = 0.15;
+
     readonly SeededNoise _noise = new(seed, string.Create(CultureInfo.InvariantCulture, $"readings {unit.Truth.Number} {step.Id} {attempt}"));
 
     /// <param name="texts">Texts that come from the work itself: a code read back, a box, a customer.</param>
@@ -30,8 +33,13 @@ sealed class StepContent(LineStep step, UnitOnLine unit, ulong seed, int attempt
     {
         if (reading.Text) return new(reading.Id, Text: texts(reading.Id) ?? reading.Equal ?? "yes");
         var usual = reading.UsualValue + reading.UsualSpread * _noise.Normal();
+        var noise = usual - reading.UsualValue;
         var value = (reading.Id, unit.FaultInside?.Id) switch
         {
+            _ when unit.CellFaultInside is { } fault && fault.Readings.TryGetValue(reading.Id, out var moved) => moved + noise,
+            ("flux-mean", _) => reading.UsualValue * unit.AsBuilt().FluxFactor + ScanNoiseShare * noise,
+            ("resistance-uv", _) => reading.UsualValue * unit.AsBuilt().ResistanceFactor + ScanNoiseShare * noise,
+            ("current-gain", _) => reading.UsualValue * unit.AsBuilt().CurrentGainFactor + ScanNoiseShare * noise,
             ("leak", FaultList.Leak) when reading.Upper is { } limit => FaultList.LeakShare * limit + usual - reading.UsualValue,
             ("grease-mass", FaultList.GreaseMissing) => ForgottenGreaseG,
             ("sensor-zero", _) => unit.AsBuilt().TorqueSensorZeroNm + CoarseZeroNoiseNm * _noise.Normal(),

@@ -16,6 +16,7 @@ sealed class Turn
     /// <summary>Clamping and plugging at a rig takes at least so long beside its programme, s.</summary>
     const double LeastHandlingS = 5;
 
+    readonly LineAtWork _line;
     readonly DemoDay _day;
     readonly Workplace _at;
     readonly UnitOnLine _unit;
@@ -31,15 +32,15 @@ sealed class Turn
     string? _serial, _mistake;
     bool _begun;
 
-    public Turn(DemoDay day, Workplace at, UnitOnLine unit)
+    public Turn(LineAtWork line, Workplace at, UnitOnLine unit)
     {
-        (_day, _at, _unit, _step) = (day, at, unit, at.Step);
+        (_line, _day, _at, _unit, _step) = (line, line.Day, at, unit, at.Step);
         _attempt = unit.Attempt(at.StepIndex);
-        _slips = Slips.Draw(day.Options.Seed, unit.Truth.Number, _step.Id, _attempt, day.Options.Slips);
-        _content = new(_step, unit, day.Options.Seed, _attempt);
+        _slips = Slips.Draw(line.Day.Options.Seed, unit.Truth.Number, _step.Id, _attempt, line.Day.Options.Slips);
+        _content = new(_step, unit, line.Day.Options.Seed, _attempt);
         // Read and tightened once; a message that is sent again with another lot tells the same figures.
         (_readings, _screws) = (new(() => _content.Readings(Text)), new(_content.Screws));
-        _noise = new(day.Options.Seed, string.Create(CultureInfo.InvariantCulture, $"turn {unit.Truth.Number} {_step.Id} {_attempt}"));
+        _noise = new(line.Day.Options.Seed, string.Create(CultureInfo.InvariantCulture, $"turn {unit.Truth.Number} {_step.Id} {_attempt}"));
     }
 
     /// <summary>The unit may go on.</summary>
@@ -77,7 +78,7 @@ sealed class Turn
             yield return Pause.Seconds(RetightenS);
         }
 
-        await TakeParts();
+        await foreach (var pause in TakeParts()) yield return pause;
         if (_slips.LateReport && (_step.Kind is "assembly" or "check"))
         {
             _day.Slips.Made("late-report");
@@ -117,10 +118,10 @@ sealed class Turn
     async IAsyncEnumerable<Pause> ScanAnotherUnit()
     {
         // The nearest place up or down the line where a unit waits for another step.
-        var other = Enumerable.Range(0, _day.Before.Count)
+        var other = Enumerable.Range(0, _line.Before.Count)
             .Where(i => i != _at.StepIndex)
             .OrderBy(i => Math.Abs(i - _at.StepIndex))
-            .Select(i => _day.Before[i].First)
+            .Select(i => _line.Before[i].First)
             .FirstOrDefault(u => u is { ReportOutstanding: false });
         if (other is null) yield break;
         _day.Slips.Made("wrong-unit");
@@ -172,6 +173,17 @@ sealed class Turn
                 continue;
             }
 
+            // A part of a cell that was put on hold after it was finished: the next one.
+            if (_parts.FirstOrDefault(p => p.Lot is null && p.Serial is { } code && _reply.Refused!.Title.Contains(code, StringComparison.Ordinal)) is { } stopped && _line.Route.PartOf(stopped.Part).Product is { } product)
+            {
+                _unit.Inside.Remove(stopped.Part);
+                await foreach (var pause in WaitFor(product)) yield return pause;
+                _parts[_parts.IndexOf(stopped)] = TakeBuilt(stopped.Part, product);
+                offered = _parts;
+                yield return Pause.Seconds(OtherLotS);
+                continue;
+            }
+
             if (await Recover("finish")) yield break;
             yield return Pause.Seconds(TryAgainS);
         }
@@ -181,9 +193,9 @@ sealed class Turn
 
     async IAsyncEnumerable<Pause> RunOnRig()
     {
-        var programmeS = _day.Route.Product.LoadTest.Cycle.DurationS;
+        var programmeS = _line.Route.LoadTest.Cycle.DurationS;
         var handlingS = Math.Max(_step.WorkS - programmeS, LeastHandlingS) * Scatter(HandSpread);
-        var order = _day.Order(_unit, _at.Id, _attempt, _day.Time.Now + TimeSpan.FromMilliseconds(Math.Round(500 * handlingS)), _slips.CutShort);
+        var order = _line.Order(_unit, _at.Id, _attempt, _day.Time.Now + TimeSpan.FromMilliseconds(Math.Round(500 * handlingS)), _slips.CutShort);
         // The files are worked out while the rest of the line goes on; what they hold depends on the order alone.
         var recording = Task.Run(() => _day.Options.Recorder(order));
         yield return Pause.Seconds(programmeS + handlingS);
@@ -197,7 +209,7 @@ sealed class Turn
             await foreach (var pause in Say(saying, _slips.FinishTwice && tries == 1, _slips.FinishAnswerLost && tries == 1)) yield return pause;
             if (_reply.Answer is { } answer)
             {
-                _day.CountRun(_unit, _attempt);
+                _line.CountRun(_unit, _attempt);
                 await foreach (var pause in TakeRun(answer)) yield return pause;
                 yield break;
             }
@@ -222,7 +234,7 @@ sealed class Turn
             yield return Pause.Seconds(AskAgainS);
             var seen = await _day.Door.Look(_unit.Shell);
             if (seen is { State: "held" }) answer = answer with { Verdict = "hold" };
-            else if (seen?.NextStep is { } next && _day.Route.IndexOf(next) > _at.StepIndex) answer = answer with { Verdict = "pass" };
+            else if (seen?.NextStep is { } next && _line.Route.IndexOf(next) > _at.StepIndex) answer = answer with { Verdict = "pass" };
         }
 
         Take(answer);
@@ -276,7 +288,7 @@ sealed class Turn
             return true;
         }
 
-        if (seen?.NextStep is { } next && _day.Route.IndexOf(next) > _at.StepIndex) return Passed = true;
+        if (seen?.NextStep is { } next && _line.Route.IndexOf(next) > _at.StepIndex) return Passed = true;
         if (!_unit.ReportOutstanding) _day.Surprise($"{_at.Id}: {what} of {_step.Id} on {_unit.Code} was refused: {title}");
         return false;
     }
@@ -313,19 +325,47 @@ sealed class Turn
         _unit.Reasons.AddRange(answer.Holds is { Count: > 0 } holds ? holds : [$"{_step.Id}: {answer.Verdict}"]);
     }
 
-    async Task TakeParts()
+    async IAsyncEnumerable<Pause> TakeParts()
     {
         foreach (var wanted in _step.Parts ?? [])
         {
-            if (_day.Route.PartOf(wanted.Part).Shell) _parts.Add(new(wanted.Part, Serial: _unit.Shell));
-            else _parts.Add(await TakeOne(wanted.Part));
+            var part = _line.Route.PartOf(wanted.Part);
+            if (part.Shell)
+            {
+                _parts.Add(new(part.Id, Serial: _unit.Shell));
+            }
+            else if (part.Product is { } product)
+            {
+                await foreach (var pause in WaitFor(product)) yield return pause;
+                _parts.Add(TakeBuilt(part.Id, product));
+            }
+            else
+            {
+                _parts.Add(await TakeOne(part.Id));
+            }
         }
+    }
+
+    /// <summary>The cell has none finished: the station waits.</summary>
+    async IAsyncEnumerable<Pause> WaitFor(string product)
+    {
+        await Task.CompletedTask;
+        var stock = _day.Stock[product];
+        while (stock.Count == 0) yield return Pause.UntilHeard(stock.Came);
+    }
+
+    SaidPart TakeBuilt(string part, string product)
+    {
+        var built = _day.Stock[product].Take()!;
+        _unit.Inside[part] = built;
+        if (part == "rotor") _unit.HasWeakMagnets = built.HasWeakMagnets;
+        return new(part, Serial: built.Code);
     }
 
     async Task<SaidPart> TakeOne(string part)
     {
         var taken = await _day.Lots.Take(part, _content.Quantity(part), _day.Crew.GoodsIn);
-        if (part == "rotor") _day.CountRotor(_unit, _day.Lots.Open(part));
+        if (part is "magnet" or "rotor") _day.CountMagnets(_unit, _day.Lots.Open(part));
         return taken;
     }
 
@@ -400,8 +440,8 @@ sealed class Turn
     {
         "mark-read" => _serial,
         "label-read" => _unit.Shell,
-        "box" => Names.Box(_unit.Truth.Number),
-        "customer" => _day.Route.Plant.Customers[(_unit.Truth.Number - 1) / UnitsPerOrder % _day.Route.Plant.Customers.Count],
+        "box" => Names.Box(_line.Route.Product.Id, _unit.Truth.Number),
+        "customer" => _line.Route.Plant.Customers[(_unit.Truth.Number - 1) / UnitsPerOrder % _line.Route.Plant.Customers.Count],
         _ => null,
     };
 

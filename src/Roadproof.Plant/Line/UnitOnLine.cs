@@ -4,11 +4,11 @@ using Roadproof.Plant.Faults;
 namespace Roadproof.Plant.Line;
 
 /// <summary>One unit on its way, as the plant knows it.</summary>
-/// <param name="drawn">The drive unit as its drawing has it.</param>
-sealed class UnitOnLine(UnitTruth truth, string shell, DriveUnit drawn)
+sealed class UnitOnLine(LineAtWork line, UnitTruth truth, string shell)
 {
     readonly Dictionary<int, int> _attempts = [];
 
+    public LineAtWork Line => line;
     public UnitTruth Truth => truth;
     public string Shell => shell;
     public string? Serial { get; set; }
@@ -26,8 +26,14 @@ sealed class UnitOnLine(UnitTruth truth, string shell, DriveUnit drawn)
     public Fault? FaultInside { get; private set; } = truth.Fault;
     public bool Repaired { get; private set; }
 
-    /// <summary>The rotor that is inside is of the weak lot.</summary>
-    public bool HasWeakRotor { get; set; }
+    /// <summary>The fault of a cell that is still inside.</summary>
+    public CellFault? CellFaultInside { get; private set; } = truth.CellFault;
+
+    /// <summary>The magnets inside are of the weak lot.</summary>
+    public bool HasWeakMagnets { get; set; }
+
+    /// <summary>Parts of the cells that are inside, by the part they are.</summary>
+    public Dictionary<string, UnitOnLine> Inside { get; } = new(StringComparer.Ordinal);
 
     /// <summary>A verdict stopped it, or its wrong part was refused.</summary>
     public bool Found { get; set; }
@@ -45,21 +51,25 @@ sealed class UnitOnLine(UnitTruth truth, string shell, DriveUnit drawn)
     /// <summary>The step whose verdict stopped it.</summary>
     public int StoppedAt { get; set; } = -1;
 
-    public bool IsSound => truth.Fault is null && !HasWeakRotor;
-    public string? Secret => HasWeakRotor ? FaultList.RotorLot : truth.Fault?.Id;
+    public bool IsSound => truth.Fault is null && truth.CellFault is null && !HasWeakMagnets;
+    public string? Secret => HasWeakMagnets && line.Route.Product.LoadTest is not null ? FaultList.RotorLot : truth.Fault?.Id ?? truth.CellFault?.Id;
 
     /// <summary>The unit as the load test meets it.</summary>
     public Deviation AsBuilt()
     {
-        var built = FaultInside?.Change(truth.Parts, drawn) ?? truth.Parts;
-        return HasWeakRotor ? built with { FluxFactor = built.FluxFactor * FaultList.WeakLotFlux } : built;
+        var parts = truth.Parts;
+        if (Inside.TryGetValue("rotor", out var rotor)) parts = parts with { FluxFactor = rotor.Truth.Parts.FluxFactor };
+        if (Inside.TryGetValue("stator", out var stator)) parts = parts with { ResistanceFactor = stator.Truth.Parts.ResistanceFactor };
+        if (Inside.TryGetValue("controller", out var controller)) parts = parts with { CurrentGainFactor = controller.Truth.Parts.CurrentGainFactor };
+        var built = FaultInside?.Change(parts, line.Route.LoadTest.Unit) ?? parts;
+        return HasWeakMagnets ? built with { FluxFactor = built.FluxFactor * FaultList.WeakLotFlux } : built;
     }
 
     public int Attempt(int step) => _attempts[step] = _attempts.GetValueOrDefault(step) + 1;
 
     public void TakeFaultOut() => FaultInside = null;
 
-    public void Repair() => (FaultInside, Repaired) = (null, true);
+    public void Repair() => (FaultInside, CellFaultInside, Repaired) = (null, null, true);
 }
 
 /// <summary>The places before a step: a few between two stations, and beside them what people bring back by hand.</summary>

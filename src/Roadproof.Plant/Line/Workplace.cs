@@ -3,32 +3,29 @@ using Roadproof.Engineering.Statistics;
 namespace Roadproof.Plant.Line;
 
 /// <summary>One station: takes the next unit, does its step, passes it on when there is a free place. What is stopped goes to the hold rack.</summary>
-sealed class Workplace(DemoDay day, LineStation station, int step, int index)
+sealed class Workplace(LineAtWork line, LineStation station, int step, int index)
 {
-    const double LateReportLeastS = 30, LateReportMostS = 90;
+    const double LateReportLeastS = 30, LateReportMostS = 90, LookAgainS = 20;
 
     public string Id => station.Id;
-    public LineStep Step => day.Route.Steps[step];
+    public LineStep Step => line.Route.Steps[step];
     public int StepIndex => step;
-    public string Person => day.Crew.At(index, day.Time.Now);
+    public string Person => line.Day.Crew.At(index, line.Day.Time.Now);
 
     public async IAsyncEnumerable<Pause> Work()
     {
         while (true)
         {
             UnitOnLine? unit;
-            while ((unit = TakeNext()) is null)
-            {
-                yield return Pause.UntilHeard(day.Before[step].Arrived);
-            }
+            while ((unit = TakeNext()) is null) yield return Wait();
 
-            var turn = new Turn(day, this, unit);
+            var turn = new Turn(line, this, unit);
             await foreach (var pause in turn.Run()) yield return pause;
 
             if (!turn.Passed)
             {
-                day.Rack.Put(unit, day.Time.Now);
-                day.Ended(unit, "held");
+                line.Day.Rack.Put(unit, line.Day.Time.Now);
+                line.Day.Ended(unit, "held");
                 continue;
             }
 
@@ -39,19 +36,22 @@ sealed class Workplace(DemoDay day, LineStation station, int step, int index)
         }
     }
 
-    UnitOnLine? TakeNext() => day.Before[step].Take() ?? (step == 0 ? day.NextShell() : null);
+    UnitOnLine? TakeNext() => line.Before[step].Take() ?? (step == 0 ? line.NextShell() : null);
+
+    // A cell looks again when a part is taken or a while has gone by.
+    Pause Wait() => step == 0 && line != line.Day.Main && !line.Day.IsMainDone ? Pause.Seconds(LookAgainS) : Pause.UntilHeard(line.Before[step].Arrived);
 
     async IAsyncEnumerable<Pause> PassOn(UnitOnLine unit)
     {
         await Task.CompletedTask;
         unit.Next = step + 1;
-        if (unit.Next == day.Route.Steps.Count)
+        if (unit.Next == line.Route.Steps.Count)
         {
-            day.Ended(unit, "shipped");
+            line.Finish(unit);
             yield break;
         }
 
-        var next = day.Before[unit.Next];
+        var next = line.Before[unit.Next];
         while (!next.HasFree) yield return Pause.UntilHeard(next.Freed);
         next.Put(unit);
     }

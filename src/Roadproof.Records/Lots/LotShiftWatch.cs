@@ -129,20 +129,20 @@ static class UnitResiduals
 }
 
 /// <summary>Which parts can move which readings of a load test.</summary>
-/// <remarks>Physics of the drive unit: flux is the magnets', resistance the winding's, gain the controller's; drag is shared by gears, grease and clutch.</remarks>
+/// <remarks>Physics of the drive unit: flux is the magnets', whether they come by themselves or in a rotor that is bought whole, resistance the winding's, gain the controller's; drag is shared by gears, grease and clutch.</remarks>
 static class LoadTestParts
 {
     static readonly Dictionary<string, string[]> Suspects = new(StringComparer.Ordinal)
     {
-        ["flux"] = ["rotor", "stator", "controller"],
-        ["resistance"] = ["stator", "controller"],
+        ["flux"] = ["magnet", "rotor", "stator", "controller"],
+        ["resistance"] = ["wire", "terminal", "stator", "controller"],
         ["controller"] = ["controller"],
         ["rotor-offset"] = ["controller", "rotor"],
         ["losses"] = ["grease", "gear-set", "clutch", "rotor", "stator"],
         ["vibration"] = ["gear-set", "grease", "rotor"],
     };
 
-    public static bool Moves(string part) => part is "rotor" or "stator" or "controller" or "gear-set" or "grease" or "clutch";
+    public static bool Moves(string part) => Suspects.Values.Any(parts => parts.Contains(part));
 
     /// <summary>0 for the first suspect.</summary>
     public static int Rank(string family, string part) => Suspects.TryGetValue(family, out var parts) && Array.IndexOf(parts, part) is >= 0 and var rank ? rank : 9;

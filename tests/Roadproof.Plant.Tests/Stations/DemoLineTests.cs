@@ -223,8 +223,8 @@ public sealed class DemoLineTests
         Assert.True(hold > 0);
         Assert.DoesNotContain(server.Heard.Skip(hold + 1), h => h.Contains("\"rotor\"", StringComparison.Ordinal) && h.Contains($"\"{lot}\"", StringComparison.Ordinal));
         // Seed 5 leaves 1 after division by four: its first rotor lot is the weak one, as fewer than 100 units are built.
-        Assert.Equal(lot, result.RotorLot!.Lot);
-        Assert.InRange(result.RotorLot.TestedUntilReported!.Value, 12, 20);
+        Assert.Equal(lot, result.WeakLot!.Lot);
+        Assert.InRange(result.WeakLot.TestedUntilReported!.Value, 12, 20);
         Assert.True(result.UnitsOnHold > 0);
         Assert.Equal(0, result.SoundStopped);
     }

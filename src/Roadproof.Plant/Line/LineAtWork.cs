@@ -1,0 +1,121 @@
+using Roadproof.Engineering.Statistics;
+using Roadproof.Plant.Faults;
+using Roadproof.Plant.Rigs;
+
+namespace Roadproof.Plant.Line;
+
+/// <summary>One line or cell of the demo: its route, the places between its stations, its rigs, and the units it has started.</summary>
+sealed class LineAtWork
+{
+    /// <summary>Places between two stations, and before the rigs.</summary>
+    const int PlacesBetween = 2, PlacesBeforeRigs = 3;
+
+    readonly Dictionary<string, RigErrors> _rigs;
+    readonly Dictionary<string, int> _runs = new(StringComparer.Ordinal);
+
+    public LineAtWork(DemoDay day, LineRoute route)
+    {
+        (Day, Route) = (day, route);
+        Before = [.. route.Steps.Select(s => new Places(s.Kind == "load-test" ? PlacesBeforeRigs : PlacesBetween, day.Time))];
+        var rigs = route.Line.Stations.Where(s => route.Steps.First(r => r.Id == s.Step).Kind == "load-test").ToList();
+        _rigs = rigs.ToDictionary(r => r.Id, r => RigErrors.Draw(route.LoadTest.Gauges, new SeededNoise(day.Options.Seed, r.Id).NextBits()), StringComparer.Ordinal);
+        RigIds = [.. rigs.Select(r => r.Id)];
+    }
+
+    public DemoDay Day { get; }
+    public LineRoute Route { get; }
+    public IReadOnlyList<string> RigIds { get; }
+
+    /// <summary>The places before each step, by its index; nobody waits before the first, its shells come off a trolley.</summary>
+    public IReadOnlyList<Places> Before { get; }
+    public List<UnitOnLine> Units { get; } = [];
+    public int LoadTestsRun { get; private set; }
+
+    public int Count(string end) => Units.Count(u => u.End == end);
+
+    /// <summary>The next shell off the trolley; null when enough units have been started, or when a cell has as many finished as there is room for.</summary>
+    public UnitOnLine? NextShell()
+    {
+        if (this != Day.Main) return NextForStock();
+        if (Day.IsLastStarted) return null;
+        var number = Units.Count + 1;
+        var unit = new UnitOnLine(this, UnitTruth.Draw(Day.Options.Seed, number, Route.LoadTest.Tolerances), Names.Shell(number));
+        Units.Add(unit);
+        if (Day.Options.Speed is { } speed && number > Day.Options.HeadStart) Day.Time.RunClock(speed);
+        return unit;
+    }
+
+    // What nothing takes is packed: one for every two drive units.
+    UnitOnLine? NextForStock()
+    {
+        var isAsked = Day.Stock.TryGetValue(Route.Product.Id, out var stock)
+            ? stock.Count + Units.Count(u => u.End == "building") < Math.Min(FinishedParts.Room, Wanted())
+            : Units.Count < Day.Main.Units.Count / 2;
+        if (!isAsked) return null;
+        var number = Units.Count + 1;
+        var unit = new UnitOnLine(this, UnitTruth.DrawPart(Day.Options.Seed, number, Route.Product.Id, Day.Main.Route.LoadTest.Tolerances), Names.Part(Route.Product.Id, number));
+        Units.Add(unit);
+        return unit;
+    }
+
+    /// <summary>As many as may still be taken: without end while drive units are started, then one for each on its way that has none.</summary>
+    int Wanted()
+    {
+        if (!Day.IsLastStarted) return int.MaxValue;
+        var parts = Day.Main.Route.Parts.Where(p => p.Product == Route.Product.Id).Select(p => p.Id).ToList();
+        return Day.Main.Units.Count(u => u.End == "building" && !parts.Exists(u.Inside.ContainsKey));
+    }
+
+    /// <summary>A run of a unit on a rig, with everything that fixes its captures.</summary>
+    public RunOrder Order(UnitOnLine unit, string rig, int attempt, DateTimeOffset startedAt, bool cutShort)
+    {
+        var run = _runs[rig] = _runs.GetValueOrDefault(rig) + 1;
+        var index = RigIds.ToList().IndexOf(rig);
+        var drift = Day.Truth.DriftShare(index, run);
+        if (drift > 0) unit.RanOnDriftingRig = true;
+
+        // The hall warms by a few kelvin through the shift; a unit comes to the rig a little above it.
+        var noise = new SeededNoise(unit.Truth.Seed, "hall");
+        var ambientC = 22 + 2.5 * Math.Sin(2 * Math.PI * unit.Truth.Number / 500) + 0.3 * noise.Normal();
+        var conditions = new RunConditions { UnitSeed = unit.Truth.Seed, Attempt = attempt, AmbientC = ambientC, UnitStartC = ambientC + 0.5 + 0.3 * noise.Normal() };
+        return new(new(unit.Code, rig, Route.Id, attempt, startedAt), Route.LoadTest, unit.AsBuilt(), drift > 0 ? _rigs[rig].Drifted(drift) : _rigs[rig], conditions, cutShort);
+    }
+
+    public void CountRun(UnitOnLine unit, int attempt)
+    {
+        LoadTestsRun++;
+        Day.CountRun(unit, attempt);
+    }
+
+    /// <summary>The route is through: packed, or laid into the stock that the lines take from.</summary>
+    public void Finish(UnitOnLine unit)
+    {
+        if (Day.Stock.TryGetValue(Route.Product.Id, out var stock)) stock.Put(unit);
+        Day.Ended(unit, "shipped");
+    }
+}
+
+/// <summary>Finished parts of one kind, first in, first out; a cell builds until there is no room for more.</summary>
+sealed class FinishedParts(PlantTime time)
+{
+    public const int Room = 10;
+
+    readonly Queue<UnitOnLine> _waiting = [];
+
+    public Signal Came { get; } = new();
+    public Signal Taken { get; } = new();
+    public int Count => _waiting.Count;
+
+    public void Put(UnitOnLine unit)
+    {
+        _waiting.Enqueue(unit);
+        time.Raise(Came);
+    }
+
+    public UnitOnLine? Take()
+    {
+        if (!_waiting.TryDequeue(out var unit)) return null;
+        time.Raise(Taken);
+        return unit;
+    }
+}
