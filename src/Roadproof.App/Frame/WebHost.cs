@@ -33,7 +33,7 @@ public static class WebHost
         builder.Services.AddSingleton(line);
         builder.Services.AddSingleton(line.Clock);
         builder.Services.AddSingleton<RecentCaptures>();
-        builder.Services.AddHostedService<RetireCaptures>();
+        builder.Services.AddHostedService<DeleteRetiredCaptures>();
         builder.Services.AddSingleton<BenchScans>();
         builder.Services.AddSingleton<SentForms>();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));

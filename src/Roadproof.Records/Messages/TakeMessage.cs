@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Captures;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
@@ -51,6 +52,7 @@ public static class TakeMessage
         var kind = said.Stage == "begin" ? RecordKinds.StepBegun : RecordKinds.StepDone;
         var record = t.Append(new(said.Key, kind, decided.Unit, station, said.OccurredAt, said.Person ?? "", RecordJson.Text(new StepBody(said, decided))));
         if (decided.LoadTest?.Verdict is { } verdict) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict);
+        if (decided.LoadTest is { State: not "waiting" }) Retention.After(t, plant.Standing[0].Plant);
         return Answer(record, decided, repeat: false);
     }
 
