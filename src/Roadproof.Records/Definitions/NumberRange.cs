@@ -69,6 +69,7 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<GearStage>(nameof(GearStage.PinionTeeth))] = From(4, 500),
         [On<GearStage>(nameof(GearStage.WheelTeeth))] = From(4, 500),
         [On<GearStage>(nameof(GearStage.PlanetTeeth))] = From(4, 500),
+        [On<GearStage>(nameof(GearStage.Planets))] = From(1, 12),
         [On<GearStage>(nameof(GearStage.NormalModuleM))] = Above(0, 0.01, "m"),
         [On<GearStage>(nameof(GearStage.HelixDeg))] = From(0, 45, "°"),
         [On<GearStage>(nameof(GearStage.FaceWidthM))] = Above(0, 0.2, "m"),
@@ -127,6 +128,7 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<LoadPoint>(nameof(LoadPoint.WindowForS))] = From(0, 3_600, "s"),
         [On<FunctionTest>(nameof(FunctionTest.HoldS))] = Above(0, 600, "s"),
         [On<FunctionTest>(nameof(FunctionTest.EventAtS))] = From(0, 600, "s"),
+        [On<FunctionTest>(nameof(FunctionTest.OutputRpm))] = Above(0, 1_000, "rpm"),
         [On<Gauge>(nameof(Gauge.GainShare))] = From(0, 0.2),
         [On<Gauge>(nameof(Gauge.Zero))] = Uncertainty,
         [On<Gauge>(nameof(Gauge.NoiseRms))] = Above(0, 1e9), // readings without noise would follow from one another
