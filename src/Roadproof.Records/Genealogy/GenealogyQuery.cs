@@ -1,6 +1,7 @@
 using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Items;
+using Roadproof.Records.Lots;
 
 namespace Roadproof.Records.Genealogy;
 
@@ -24,6 +25,10 @@ public static class GenealogyQuery
     public static IReadOnlyList<UnitWith> UnitsWithLot(SqliteConnection connection, string lot, int from = 0, int count = int.MaxValue) =>
         Units(connection, $"{Forward} where p.lot = @code order by p.sequence, p.part limit @count offset @from", lot, from, count);
 
+    /// <summary>Forward: the units with some of a lot, by itself or through lots that were split off it or poured together with it.</summary>
+    public static IReadOnlyList<UnitWith> UnitsTouched(SqliteConnection connection, string lot, int from = 0, int count = int.MaxValue) =>
+        Units(connection, $"{LotFamily.Touched} {Forward} where p.lot in (select lot from touched) order by p.sequence, p.part limit @count offset @from", lot, from, count, "@Lot");
+
     /// <summary>Forward: the units with one serialised part; more than one where it came out of the first.</summary>
     public static IReadOnlyList<UnitWith> UnitsWithPart(SqliteConnection connection, string serial) =>
         Units(connection, $"{Forward} where p.serial = @code order by p.sequence, p.part limit @count offset @from", serial, 0, int.MaxValue);
@@ -40,11 +45,11 @@ public static class GenealogyQuery
         .Select(p => new PartOf(p.Part, p.Lot, p.Serial, p.Step, Utc.Read(p.At), p.Replaced))
         .ToList();
 
-    static List<UnitWith> Units(SqliteConnection connection, string sql, string code, int from, int count)
+    static List<UnitWith> Units(SqliteConnection connection, string sql, string code, int from, int count, string name = "@code")
     {
         using var command = connection.CreateCommand();
         command.CommandText = sql;
-        command.Parameters.AddWithValue("@code", code);
+        command.Parameters.AddWithValue(name, code);
         command.Parameters.AddWithValue("@from", from);
         command.Parameters.AddWithValue("@count", count);
         using var row = command.ExecuteReader();
