@@ -19,6 +19,7 @@ public sealed class LotTests(ServedLine line)
         await Expect(page.Locator("main")).ToContainTextAsync("delivery.csv:3: quantity: found 'twelve'");
         await Accessibility.Check(page);
         await Press(page, "main a[href='/lots']");
+        await Expect(page.Locator("#lots-table")).ToBeVisibleAsync();
         await Send(page, $"lot,part,quantity,expires\n{Lot},stator,40,\nD-9200,grease,12,2099-03-04\n");
         await Expect(page.Locator("h1")).ToHaveTextAsync("2 lots received.");
 
@@ -27,6 +28,7 @@ public sealed class LotTests(ServedLine line)
         await page.Keyboard.PressAsync("Enter");
         await Expect(page.Locator("#lots-table tbody tr")).ToHaveCountAsync(1);
         await Press(page, $"#lots-table a[href='/lots/{Lot}']");
+        await Expect(page.Locator("#lot-id")).ToBeVisibleAsync();
         await Decide(page, "cracked lamination", "On hold");
 
         var bench = await line.Open("/stations/st10", width: 1024, height: 600);
