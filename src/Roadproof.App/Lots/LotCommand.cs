@@ -56,7 +56,7 @@ public static class LotCommand
         {
             var code = input.GetValue(Lot)!;
             var a = line.Ask(c => LotQuery.Run(c, line.Plant, code) is not { } v ? null : new ShowAnswer(
-                v.Lot, v.Part, v.State, v.Reason, v.Quantity, v.Used, v.ExpiresAt, v.Station, v.Sources, v.MadeInto, GenealogyQuery.UnitsTouched(c, code), Climbs, []));
+                v.Lot, v.Part, v.State, v.Reason, v.Quantity, v.Used, v.ExpiresAt, v.Station, v.Sources, v.MadeInto, GenealogyQuery.UnitsWithLot(c, code), Climbs, []));
             if (a is null) throw new InputException(new InputError("lot", 0, "", $"'{code}'", "a lot that was received", "Scan the label again."));
             return Task.FromResult(face.Say(a, console => Print(a, console)));
         }));

@@ -21,12 +21,8 @@ public static class GenealogyQuery
         from part_use p join unit u on u.unit = p.unit left join station_state s on s.unit = u.unit
         """;
 
-    /// <summary>Forward: the units with a lot, in the order in which it went in.</summary>
+    /// <summary>Forward: the units with some of a lot, by itself or through lots that were split off it or poured together with it, in the order in which it went in.</summary>
     public static IReadOnlyList<UnitWith> UnitsWithLot(SqliteConnection connection, string lot, int from = 0, int count = int.MaxValue) =>
-        Units(connection, $"{Forward} where p.lot = @code order by p.sequence, p.part limit @count offset @from", lot, from, count);
-
-    /// <summary>Forward: the units with some of a lot, by itself or through lots that were split off it or poured together with it.</summary>
-    public static IReadOnlyList<UnitWith> UnitsTouched(SqliteConnection connection, string lot, int from = 0, int count = int.MaxValue) =>
         Units(connection, $"{LotFamily.Touched} {Forward} where p.lot in (select lot from touched) order by p.sequence, p.part limit @count offset @from", lot, from, count, "@Lot");
 
     /// <summary>Forward: the units with one serialised part; more than one where it came out of the first.</summary>

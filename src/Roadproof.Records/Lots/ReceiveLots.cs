@@ -30,7 +30,11 @@ public static class ReceiveLots
             Add(LotBook.WrongPart(said.File.Source, row.Line, row.Part, plant.Parts));
             var receipt = new LotReceipt(string.Create(CultureInfo.InvariantCulture, $"{said.Key}/{row.Line}"), row.Lot, row.Part, row.Quantity ?? 0, row.ExpiresAt, said.OccurredAt, said.Person);
             if (row.Lot.Length > 0 && !codes.Add(row.Lot)) Add(new(said.File.Source, row.Line, "lot", $"'{row.Lot}' twice", "each lot once"));
-            else if (Repeats.Find(t, receipt.Key, LotBook.Office, receipt) is { Same: true }) continue;
+            else if (Repeats.Find(t, receipt.Key, LotBook.Office, receipt) is { } earlier)
+            {
+                if (earlier.Same) continue;
+                Add(new(said.File.Source, row.Line, "", $"key '{receipt.Key}', which was used before for something else", "a key never used before", "Send the file with a key of its own."));
+            }
             else if (LotBook.State(t, row.Lot) is not null) Add(new(said.File.Source, row.Line, "lot", $"'{row.Lot}', which was received before", "a new lot code", "A new delivery of the same lot needs a lot code of its own."));
             fresh.Add(receipt);
         }

@@ -55,7 +55,7 @@ public static class LotQuery
         var itself = row.State == "held";
         var reason = itself ? row.Reason : through.Count > 0 ? $"{through[0].Lot}, which went into it, is on hold: {through[0].Reason}" : null;
         return new(lot, row.Part, plant.PartName(row.Part), (int)row.Quantity, (int)row.Used, inUnits, Utc.ReadOrNull(row.ExpiresAt), Utc.Read(row.ReceivedAt),
-            itself || through.Count > 0 ? "held" : "open", reason, [.. findings], GenealogyQuery.UnitsTouched(c, lot, count: ShownUnits))
+            itself || through.Count > 0 ? "held" : "open", reason, [.. findings], GenealogyQuery.UnitsWithLot(c, lot, count: ShownUnits))
         {
             HeldThrough = [.. through.Select(s => s.Lot)],
             HeldItself = itself,

@@ -9,5 +9,6 @@ create table lot_source (
 create index lot_source_source on lot_source (source);
 alter table lot add column station text;    -- the station that it was brought to last; null: in the store
 alter table lot add column brought_at text;
+create index lot_held on lot (lot) where state = 'held';
 create index lot_part on lot (part);
 create index lot_station on lot (station) where station is not null;

@@ -33,7 +33,7 @@ public sealed partial class PageDoorTests
         await using var line = await ServedLine.Start();
         const string code = "SH<script>alert(1)</script>&\"'";
         (await line.Send("st10", line.Finish(code, "shell-in"))).EnsureSuccessStatusCode();
-        foreach (var path in new[] { "", "units", $"units/{Uri.EscapeDataString(code)}", "stations/st20", $"units?find={Uri.EscapeDataString(code)}" })
+        foreach (var path in new[] { "", "units", $"units/{Uri.EscapeDataString(code)}", "stations/st20", $"units?find={Uri.EscapeDataString(code)}", $"lots?find={Uri.EscapeDataString(code)}" })
         {
             var page = await line.Page(path);
             Assert.DoesNotContain("<script>alert", page, StringComparison.OrdinalIgnoreCase);

@@ -24,7 +24,7 @@ public sealed class LotFamilyTests
         Assert.Equal(["SH-2", "SH-4", "SH-5"], held.UnitsHeld);
         using (var c = plant.Read())
         {
-            Assert.Equal(["SH-2", "SH-4", "SH-5"], GenealogyQuery.UnitsTouched(c, "D-1a").Select(u => u.Unit));
+            Assert.Equal(["SH-2", "SH-4", "SH-5"], GenealogyQuery.UnitsWithLot(c, "D-1a").Select(u => u.Unit));
             Assert.Equal(("open", "open", "held", "held"), (State("D-1"), State("D-2"), State("M-1"), State("M-1a")));
             var mixed = LotQuery.Run(c, plant.Context, "M-1a")!;
             Assert.Equal(("D-1a, which went into it, is on hold: grit", false), (mixed.Reason, mixed.HeldItself));
@@ -139,6 +139,17 @@ public sealed class LotFamilyTests
         Assert.Contains("was used before", (await plant.RefusedAct(t => SplitLot.Decide(t, split with { Quantity = 11 }))).Reason, StringComparison.Ordinal);
         using var c = plant.Read();
         Assert.Equal(15, LotQuery.Run(c, plant.Context, "D-1")!.Used);
+    }
+
+    [Fact]
+    public async Task A_hold_from_before_lots_were_split_still_reads()
+    {
+        await using var plant = await Greased();
+        const string said = """{"act":"hold","key":"old","lot":"D-1","occurredAt":"2026-03-04T06:00:00+01:00","person":"q1","reason":"grit"}""";
+        await plant.Write(t => t.Append(new("old", Ledger.RecordKinds.LotHeld, "D-1", "office", plant.Now, "q1", $$"""{"decided":{"lot":"D-1","shipped":[],"units":[]},"said":{{said}}}""")));
+        var again = await plant.Write(t => HoldLot.Decide(t, new("hold", "D-1", "old", "grit", new DateTimeOffset(2026, 3, 4, 6, 0, 0, TimeSpan.FromHours(1)), "q1")));
+        Assert.Equal((true, "held", 0), (again.Done!.Repeat, again.Done.State, again.Done.LotsTouched.Count));
+        Assert.Equal("open", (await plant.ReleaseLot("D-1", "clean")).State);
     }
 
     /// <summary>Whatever is split, poured together, held and released: the units on hold are those that a plain walk through everything that happened finds, and a rebuild finds the same.</summary>

@@ -41,6 +41,7 @@ public sealed class StockTests
         Assert.Equal(["D-1", "D-2"], (await Receive(plant, "k", "lot;quantity;part\nD-1;200;grease\nD-2;40;grease\n\n")).Lots);
         Assert.True((await Receive(plant, "k", "lot;quantity;part\nD-1;200;grease\nD-2;40;grease\n\n")).Repeat);
         Assert.Equal(before.Size + 2, plant.Ledger.Head.Size);
+        Assert.Equal([(2, "a key never used before")], (await Assert.ThrowsAsync<InputException>(() => Receive(plant, "k", "lot,quantity,part\nD-9,200,grease\n"))).Errors.Select(e => (e.Line, e.Expected)));
     }
 
     [Theory]
