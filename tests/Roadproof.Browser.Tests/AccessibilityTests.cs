@@ -17,6 +17,8 @@ public sealed class AccessibilityTests(ServedLine line)
     [InlineData("/units/{held}")]
     [InlineData("/units/{shipped}")]
     [InlineData("/units/nobody")]
+    [InlineData("/lots")]
+    [InlineData("/lots?find=nothing-like-it")]
     [InlineData("/lots/{lot}")]
     [InlineData("/follow")]
     [InlineData("/follow/{shipped}")]

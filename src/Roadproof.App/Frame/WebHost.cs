@@ -60,6 +60,7 @@ public static class WebHost
         KeepCapture.Map(app);
         ShowTrace.Map(app);
         ActOnLot.Map(app);
+        ReceiveDelivery.Map(app);
         ActOnUnit.Map(app);
         TellChanges.Map(app);
         AskLine.Map(app);

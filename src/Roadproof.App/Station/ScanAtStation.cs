@@ -2,6 +2,7 @@ using System.Collections.Concurrent;
 using Microsoft.AspNetCore.Mvc;
 using Roadproof.App.Frame;
 using Roadproof.App.Line;
+using Roadproof.App.Lots;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Messages;
 using Roadproof.Records.ReadModel;
@@ -26,7 +27,8 @@ public static class ScanAtStation
         var progress = bench.Of(view);
         var next = NextAction.Of(view, progress);
         if (next is { ByHand: false }) return; // its page has no field: this comes from one that was opened under an older route
-        var refused = view.Unit is null ? await Begin(view, code, line)
+        var refused = view.Unit is null && line.Ask(c => StockQuery.IsLot(c, code)) ? await Bring(view, code, line)
+            : view.Unit is null ? await Begin(view, code, line)
             : next is null ? await Finish(view, code, progress, line, bench)
             : view.Needs.FirstOrDefault(n => n.Id == needId) is { } need && !progress.Has(need) ? await Take(view, need, code, line, bench)
             : null;
@@ -34,6 +36,19 @@ public static class ScanAtStation
     }
 
     static Task<Refusal?> Begin(StationView view, string code, OpenLine line) => Ask(view, Message(view, code, "begin", line), line);
+
+    // A lot scanned while no unit is here was carried to the station.
+    static async Task<Refusal?> Bring(StationView view, string code, OpenLine line)
+    {
+        try
+        {
+            return (await ActOnLot.Bring(code, new($"screen-{view.Station}-{Guid.NewGuid():N}", line.Clock.GetLocalNow(), view.Station), line)).Refused;
+        }
+        catch (InputException e)
+        {
+            return new(e.Errors[0].ToString(), "Scan the code again.");
+        }
+    }
 
     static async Task<Refusal?> Finish(StationView view, string code, StationProgress progress, OpenLine line, BenchScans bench)
     {

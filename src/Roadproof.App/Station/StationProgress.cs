@@ -36,7 +36,7 @@ public sealed record NextAction(string NeedId, string Say, string Hint, int Numb
         {
             if (progress.Has(view.Needs[i])) continue;
             var need = view.Needs[i];
-            return new(need.Id, need.Say, HintOf(need), i + 2, view.Needs.Count + 1, true, need.Kind == "part" ? "waiting for a code" : $"type the value{(need.Unit.Length > 0 ? " in " + need.Unit : "")}");
+            return new(need.Id, need.Say, HintOf(need, view), i + 2, view.Needs.Count + 1, true, need.Kind == "part" ? "waiting for a code" : $"type the value{(need.Unit.Length > 0 ? " in " + need.Unit : "")}");
         }
 
         return null;
@@ -45,7 +45,7 @@ public sealed record NextAction(string NeedId, string Say, string Hint, int Numb
     // Where screws are tightened or a rig runs, the station's own program reports the whole step, its parts included: a scan here would reach no one.
     static bool IsReportedWhole(StationView view) => view.Needs.Any(n => n.Kind is "screws" or "capture");
 
-    static string HintOf(StationNeed need)
+    static string HintOf(StationNeed need, StationView view)
     {
         var limits = (need.Lower, need.Upper) switch
         {
@@ -54,6 +54,12 @@ public sealed record NextAction(string NeedId, string Say, string Hint, int Numb
             (null, { } u) => $"at most {Frame.Figure.Edge(u)} {need.Unit}",
             _ => "",
         };
-        return string.Join(" ", new[] { need.Hint, limits.Length > 0 ? $"Limits {limits}." : "" }.Where(s => s.Length > 0));
+        return string.Join(" ", new[] { need.Hint, limits.Length > 0 ? $"Limits {limits}." : "", StockOf(need, view) }.Where(s => s.Length > 0));
+    }
+
+    static string StockOf(StationNeed need, StationView view)
+    {
+        if (need.Kind != "part" || view.Stock.FirstOrDefault(s => s.Part == need.Id && (s.TakeFirst || s.State == "used-up")) is not { } stock) return "";
+        return stock.TakeFirst ? $"Take {stock.Lot}: {Frame.Figure.Count(stock.Left)} left." : $"{stock.Lot} is used up by the count: bring the next lot.";
     }
 }

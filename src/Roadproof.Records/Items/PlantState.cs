@@ -11,7 +11,7 @@ public sealed class PlantState : IDerive
 {
     static readonly string[] Tables =
     [
-        "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "unit_residual", "lot_shift",
+        "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source",
     ];
 
     public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)
@@ -28,6 +28,8 @@ public sealed class PlantState : IDerive
             case RecordKinds.UnitReleased: UnitActRecord.Released(record, connection, transaction); break;
             case RecordKinds.UnitScrapped: UnitActRecord.Scrapped(record, connection, transaction); break;
             case RecordKinds.LotReceived: LotRecord.Received(record, connection, transaction); break;
+            case RecordKinds.LotSplit or RecordKinds.LotMixed: LotRecord.Made(record, connection, transaction); break;
+            case RecordKinds.LotBrought: LotRecord.Brought(record, connection, transaction); break;
             case RecordKinds.LotHeld: LotRecord.Held(record, connection, transaction); break;
             case RecordKinds.LotReleased: LotRecord.Released(record, connection, transaction); break;
             case RecordKinds.LotShift: LotRecord.Shifted(record, connection, transaction); break;

@@ -2,6 +2,7 @@ using Dapper;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Ledger;
+using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.Items;
@@ -76,7 +77,8 @@ public static class ReleaseUnit
         new { unit.Unit, step.Attempt, step.Sequence }, t.Transaction);
 
     static bool ComesOut(LedgerTransaction t, UnitRow unit, string lot, RouteStep backTo) => !t.Connection.ExecuteScalar<bool>(
-        "select exists (select 1 from part_use where unit = @Unit and lot = @lot and replaced is null and step_number < @Number)", new { unit.Unit, lot, backTo.Number }, t.Transaction);
+        $"{LotFamily.Touched} select exists (select 1 from part_use where unit = @Unit and lot in (select lot from touched) and replaced is null and step_number < @Number)",
+        new { unit.Unit, Lot = lot, backTo.Number }, t.Transaction);
 
     // Sending a unit back to the test itself is no repair; sending it to a step before is.
     static Refusal? MayNotRepeat(UnitRow unit, IReadOnlyList<StepRow> steps, RouteRevision revision, RouteStep? backTo)

@@ -22,6 +22,15 @@ public static class RecordKinds
 {
     public const string RevisionApproved = "revision-approved";
     public const string LotReceived = "lot-received";
+
+    /// <summary>Part of a lot has become a lot of its own; the item is the new lot.</summary>
+    public const string LotSplit = "lot-split";
+
+    /// <summary>Lots were poured together; the item is the new lot.</summary>
+    public const string LotMixed = "lot-mixed";
+
+    /// <summary>A lot was brought to a station, or back to the store.</summary>
+    public const string LotBrought = "lot-brought";
     public const string LotHeld = "lot-held";
     public const string LotReleased = "lot-released";
 

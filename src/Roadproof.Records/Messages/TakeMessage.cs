@@ -15,6 +15,9 @@ public sealed record PlantContext(IReadOnlyList<RouteRevision> Standing, Func<st
     /// <summary>What is built at a station; null where the plant has no such station.</summary>
     public RouteRevision? At(string station) => Standing.FirstOrDefault(r => r.StationOf(station) is not null);
 
+    /// <summary>The parts of every line, each once.</summary>
+    public IReadOnlyList<PartDefinition> Parts => Standing.SelectMany(r => r.Parts).DistinctBy(p => p.Id).ToList();
+
     public string PartName(string part) => Standing.SelectMany(r => r.Parts).FirstOrDefault(p => p.Id == part)?.Name ?? part;
 
     public RouteRevision RevisionOf(string id) => Standing.FirstOrDefault(r => r.Id == id) ?? Revision(id)

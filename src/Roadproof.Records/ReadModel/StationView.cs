@@ -7,7 +7,18 @@ namespace Roadproof.Records.ReadModel;
 public sealed record StationView(
     string Station, int Number, string Name, string Step, string Instruction, string Product, double TaktS,
     string? Unit, DateTimeOffset? BeganAt, IReadOnlyList<StationNeed> Needs, IReadOnlyList<string> Next, StationRefusal? LastRefusal,
-    int DoneToday, double? UsualBeatS, string Caution);
+    int DoneToday, double? UsualBeatS, string Caution)
+{
+    /// <summary>Lots that lie here, those of a part in the order in which they are used up.</summary>
+    public IReadOnlyList<StationStock> Stock { get; init; } = [];
+}
+
+/// <summary>A lot that lies at a station.</summary>
+/// <param name="Left">Pieces by the count; counts drift.</param>
+/// <param name="State">open, held, expired, used-up.</param>
+/// <param name="TakeFirst">It is the one to use up now: first expired, first out; of those that do not expire, first in, first out.</param>
+/// <param name="EarlierInStore">A lot in the store that should have been used up before; null where there is none.</param>
+public sealed record StationStock(string Part, string PartName, string Lot, int Left, DateTimeOffset? ExpiresAt, string State, bool TakeFirst, string? EarlierInStore);
 
 /// <summary>One thing a step needs, in the order in which it is done.</summary>
 /// <param name="Kind">part, reading, screws, capture.</param>
