@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Server.Kestrel.Core;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Lots;
+using Roadproof.App.People;
 using Roadproof.App.Records;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
@@ -61,6 +62,8 @@ public static class WebHost
         ShowTrace.Map(app);
         ActOnLot.Map(app);
         ActOnUnit.Map(app);
+        QualifyPeople.Map(app);
+        KeepCalibration.Map(app);
         TellChanges.Map(app);
         AskLine.Map(app);
         ScanAtStation.Map(app);
