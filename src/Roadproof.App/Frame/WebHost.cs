@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Server.Kestrel.Core;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Lots;
+using Roadproof.App.People;
 using Roadproof.App.Records;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
@@ -62,6 +63,8 @@ public static class WebHost
         ActOnLot.Map(app);
         ReceiveDelivery.Map(app);
         ActOnUnit.Map(app);
+        QualifyPeople.Map(app);
+        KeepCalibration.Map(app);
         TellChanges.Map(app);
         AskLine.Map(app);
         ScanAtStation.Map(app);

@@ -27,7 +27,7 @@ sealed record Situation(
 static class Interlocks
 {
     public static IEnumerable<Refusal> Broken(Situation s) =>
-        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(s.Said.Stage switch
+        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(StationInterlocks.Broken(s)).Concat(s.Said.Stage switch
         {
             "finish" => Content(s),
             "scan" => PartInterlocks.OfScan(s),

@@ -38,7 +38,7 @@ static class PartInterlocks
         foreach (var part in given.Where(g => s.Step.Parts.Any(p => p.Part == g.Part)))
         {
             var definition = Definition(s, part.Part);
-            foreach (var refusal in OfLot(s, definition, part).Concat(OfSerial(s, definition, part))) yield return refusal;
+            foreach (var refusal in OfLot(s, definition, part).Concat(OpenLots.Broken(s, definition, part)).Concat(OfSerial(s, definition, part))) yield return refusal;
         }
     }
 
@@ -140,6 +140,7 @@ static class PartInterlocks
             foreach (var quantity in s.Connection.Rows(
                 "select quantity from lot where lot = @code and used + @taken > quantity", new { code, taken = Quantity(s.Step, part.Part) }, s.Transaction, row => row.GetInt64(0)))
                 yield return $"Lot {code} was received with {quantity.ToString(CultureInfo.InvariantCulture)} and is used up: count what is left.";
+            foreach (var warning in OpenLots.Warnings(s, Definition(s, part.Part), code)) yield return warning;
         }
     }
 

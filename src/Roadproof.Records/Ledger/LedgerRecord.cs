@@ -55,6 +55,11 @@ public static class RecordKinds
     public const string UnitHeld = "unit-held";
     public const string UnitReleased = "unit-released";
     public const string UnitScrapped = "unit-scrapped";
+    public const string QualificationGranted = "qualification-granted";
+    public const string QualificationWithdrawn = "qualification-withdrawn";
+
+    /// <summary>A tool or gauge of a station was calibrated; the item is the station.</summary>
+    public const string Calibrated = "calibrated";
 
     /// <summary>A capture file has arrived and its bytes fit its name; the item is its SHA-256.</summary>
     public const string CaptureKept = "capture-kept";

@@ -26,7 +26,7 @@ public static class StationQuery
         return new(station, step.Number, definition.Name, step.Id, step.Instruction, revision.Product.Name, revision.Line.TaktS,
             at.Unit, at.Unit is null ? null : Utc.Read(at.Since), Needs(revision, step), next, LastRefusal(c, station, at.Accepted),
             c.ExecuteScalar<int>("select count(*) from unit_step where station = @station and ended_at >= @today", new { station, today }),
-            Figures.Median(StationBeat.Last(c, station)), step.Caution)
+            Figures.Median(StationBeat.Last(c, station)), step.Caution, step.Qualification is not null || definition.Zone is not null)
         {
             Stock = StockQuery.At(c, plant, station, now),
         };
