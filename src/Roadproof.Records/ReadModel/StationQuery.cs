@@ -14,8 +14,12 @@ public static class StationQuery
     /// <returns>Null where the plant has no such station.</returns>
     public static StationView? Run(SqliteConnection c, PlantContext plant, string station, DateTimeOffset now)
     {
-        if (plant.At(station) is not { } revision || revision.StationOf(station) is not { } definition || revision.StepOf(definition.Step) is not { } step) return null;
-        var at = c.QueryFirstOrDefault<(string? Unit, string Since, long Accepted)>("select unit, since, accepted_sequence from station_state where station = @station", new { station });
+        var at = c.QueryFirstOrDefault<(string? Unit, string? Revision, string Since, long Accepted)>(
+            "select s.unit, u.revision, s.since, s.accepted_sequence from station_state s left join unit u on u.unit = s.unit where s.station = @station", new { station });
+        // A unit that is here is built by its own revision; the next one by the standing one.
+        var here = plant.At(station);
+        var revision = at.Revision is null || plant.RevisionOf(at.Revision) is var own && own.StepOf((own.StationOf(station) ?? here?.StationOf(station))?.Step ?? "") is null ? here : own;
+        if (revision is null || (revision.StationOf(station) ?? here?.StationOf(station)) is not { } definition || revision.StepOf(definition.Step) is not { } step) return null;
         var next = c.Query<string>(
             """
             select unit from unit where next_step = @step and product = @product and state in ('building', 'passed') and unit not in (select unit from station_state where unit is not null)

@@ -47,7 +47,8 @@ public sealed partial class DocumentedTests
     {
         (string Command, Type Answer)[] answers =
         [
-            ("demo", typeof(RunDemo.Answer)), ("definitions check", typeof(CheckDefinitions.CheckAnswer)), ("definitions approve", typeof(CheckDefinitions.ApproveAnswer)),
+            ("demo", typeof(RunDemo.Answer)), ("definitions check", typeof(CheckDefinitions.CheckAnswer)), ("definitions approve", typeof(ApproveDefinitions.Answer)),
+            ("definitions compare", typeof(CompareRevisions.Answer)), ("definitions list", typeof(ListRevisions.Answer)),
             ("checks judge tightening", typeof(JudgeTightening.Answer)),
             ("loadtest judge", typeof(JudgeCapture.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)),
             ("checks judge leak", typeof(JudgeLeak.Answer)), ("checks calibrate-leak", typeof(CalibrateLeak.Answer)),
