@@ -2,6 +2,7 @@ using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
+using Roadproof.Records.Marking;
 using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.ReadModel;
@@ -28,19 +29,22 @@ public static class StationQuery
             new { step = step.Id, product = revision.Product.Id, ShownNext }).AsList();
         var today = Utc.Text(new DateTimeOffset(now.Date, now.Offset));
         return new(station, step.Number, definition.Name, step.Id, step.Instruction, revision.Product.Name, revision.Line.TaktS,
-            at.Unit, at.Unit is null ? null : Utc.Read(at.Since), Needs(revision, step), next, LastRefusal(c, station, at.Accepted),
+            at.Unit, at.Unit is null ? null : Utc.Read(at.Since), Needs(revision, step, Number(c, step, at.Unit)), next, LastRefusal(c, station, at.Accepted),
             c.ExecuteScalar<int>("select count(*) from unit_step where station = @station and ended_at >= @today", new { station, today }),
             Figures.Median(StationBeat.Last(c, station)), step.Caution);
     }
 
-    static List<StationNeed> Needs(RouteRevision revision, RouteStep step)
+    /// <summary>The serial number issued to the unit that is to be marked; empty elsewhere.</summary>
+    static string Number(SqliteConnection c, RouteStep step, string? unit) => step.Kind == StepKind.Mark && unit is not null ? SerialBook.OfUnit(c, unit)?.Serial ?? "" : "";
+
+    static List<StationNeed> Needs(RouteRevision revision, RouteStep step, string number)
     {
         var parts = from p in step.Parts
                     let part = revision.Parts.FirstOrDefault(d => d.Id == p.Part)
                     select new StationNeed("part", p.Part, p.Say, p.Hint, "", null, null, 1, part?.Serialised == true, part?.Shell == true);
         var screws = step.Screws.Select(g => new StationNeed(
             "screws", g.Id, $"Tighten the {Wording.Screws(g.Name)}", $"In the order of the pattern; class {g.Class}", "N·m", g.TorqueLowerNm, g.TorqueUpperNm, g.Count, false));
-        var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", r.Equal ?? "", r.Unit, r.Lower, r.Upper, 1, false));
+        var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", r.Id == MarkReadings.ReadBack ? number : r.Equal ?? "", r.Unit, r.Lower, r.Upper, 1, false));
         var capture = step.Kind == StepKind.LoadTest ? [new StationNeed("capture", "run", "Run the load test", "The rig sends the captures by itself", "", null, null, 1, false)] : Array.Empty<StationNeed>();
         return [.. parts, .. screws, .. readings, .. capture];
     }
