@@ -27,6 +27,7 @@ public sealed class DefinitionsTests(ServedLine line) : IDisposable
         await Expect(page.Locator("h1")).ToHaveTextAsync("2 changes: 1 of a safety function lets more units pass.");
         var top = page.Locator("table.changes tbody tr").First;
         await Expect(top).ToContainTextAsync("Safety");
+        await Expect(top).ToContainTextAsync("Functional check · Torque held by the clutch · lower, N·m");
         await Expect(top).ToContainTextAsync("127.5");
         await Expect(top).ToContainTextAsync("more units pass");
         Assert.Equal(0, await page.SidewaysScroll());

@@ -3,7 +3,7 @@ using Roadproof.Records.Definitions;
 
 namespace Roadproof.App.Definitions;
 
-/// <summary>Where a change is, in the names that the plant gave its things; keys stay as they are written.</summary>
+/// <summary>Where a change is, in the names that the plant gave its things; keys stay as they are written, with the unit that a limit is in.</summary>
 public static partial class ChangePlace
 {
     /// <param name="path">By keys and ids.</param>
@@ -11,11 +11,15 @@ public static partial class ChangePlace
     {
         var words = new List<string>();
         var step = (RouteStep?)null;
+        var unit = "";
         foreach (var piece in Piece().Matches(path).Select(m => (List: m.Groups["list"].Value, Id: m.Groups["id"].Value, Word: m.Groups["word"].Value)))
         {
             if (piece.List == "steps") step = revision.StepOf(piece.Id);
+            if (piece.List == "readings") unit = step?.Readings.FirstOrDefault(r => r.Id == piece.Id)?.Unit ?? "";
+            if (piece.List == "requirements") unit = revision.Product.LoadTest?.Requirements.FirstOrDefault(r => r.Id == piece.Id)?.Unit ?? "";
             words.Add(piece switch
             {
+                { Word: "lower" or "upper" or "standardUncertainty" or "usualValue" or "usualSpread" } when unit.Length > 0 => $"{piece.Word}, {unit}",
                 { List: "steps" } => step?.Name ?? piece.Id,
                 { List: "readings" } => step?.Readings.FirstOrDefault(r => r.Id == piece.Id)?.Name ?? piece.Id,
                 { List: "screws" } => step?.Screws.FirstOrDefault(g => g.Id == piece.Id)?.Name ?? piece.Id,
