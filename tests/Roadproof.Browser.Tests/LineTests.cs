@@ -30,15 +30,6 @@ public sealed partial class LineTests(ServedLine line)
     }
 
     [Fact]
-    public async Task Stations_stand_one_after_the_other()
-    {
-        var page = await line.Open("/", width: 1600);
-        var lefts = await page.EvaluateAsync<double[]>("() => [...document.querySelectorAll('#line-drawing .place')].map(e => e.getBoundingClientRect().left)");
-        Assert.Equal(lefts.Order(), lefts);
-        Assert.True(lefts.Zip(lefts.Skip(1)).All(p => p.Second - p.First > 40), string.Join(" ", lefts));
-    }
-
-    [Fact]
     public async Task Leads_by_keyboard_to_the_unit_that_needs_a_person()
     {
         var page = await line.Open("/");
