@@ -24,6 +24,9 @@ public sealed class AccessibilityTests(ServedLine line)
     [InlineData("/follow/{shipped}")]
     [InlineData("/follow/{shipped}?stage=load-test")]
     [InlineData("/quarantine")]
+    [InlineData("/definitions")]
+    [InlineData("/definitions/af-85/1")]
+    [InlineData("/definitions/nothing/1")]
     public async Task Has_no_violation(string path)
     {
         var page = await line.Open(path.Replace("{held}", line.Held, StringComparison.Ordinal).Replace("{shipped}", line.Shipped, StringComparison.Ordinal).Replace("{lot}", line.LotOf("gear-set"), StringComparison.Ordinal));

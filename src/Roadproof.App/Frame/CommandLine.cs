@@ -96,7 +96,7 @@ public static class CommandLine
         root.Add(DefinitionsOption);
         root.Add(RunDemo.Command());
         root.Add(Serve.Command());
-        root.Add(Area("definitions", "What a line works by: products, routes, limits.", CheckDefinitions.Check(), CheckDefinitions.Approve()));
+        root.Add(Area("definitions", "What a line works by: products, routes, limits.", CheckDefinitions.Command(), CompareRevisions.Command(), ApproveDefinitions.Command(), ListRevisions.Command()));
         root.Add(Area("checks", "Checks on the way: a curve each.", JudgeCheck.Command(), CalibrateLeak.Command()));
         root.Add(Area("loadtest", "The sealed unit's full-load test.", JudgeCapture.Command()));
         root.Add(Area("lots", "What comes in, what it was made into, what is stopped.", LotCommand.Hold(), LotCommand.Release(), LotCommand.Show(), ReceiveDelivery.Command()));

@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
+using Roadproof.App.Definitions;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Lots;
@@ -71,6 +72,10 @@ public static class WebHost
         DecideOnUnit.Map(app);
         DecideOnLot.Map(app);
         DropMessage.Map(app);
+        CheckDefinitions.Map(app);
+        ApproveDefinitions.Map(app);
+        ListRevisions.Map(app);
+        ReviewDraft.Map(app);
         app.Map("/api/{**rest}", (HttpRequest asked) => Problems.Missing(
             $"There is no {asked.Method} at {asked.Path}{(asked.ContentType is null || asked.HasJsonContentType() ? "" : $" that takes {asked.ContentType}")}.", "What there is stands in /api/v1/openapi.json.")).ExcludeFromDescription();
         app.MapOpenApi("/api/v1/openapi.json");

@@ -21,6 +21,9 @@ public sealed record LedgerRecord(
 public static class RecordKinds
 {
     public const string RevisionApproved = "revision-approved";
+
+    /// <summary>No new unit starts on a product any more; the item is the revision that was its newest.</summary>
+    public const string ProductWithdrawn = "product-withdrawn";
     public const string LotReceived = "lot-received";
 
     /// <summary>Part of a lot has become a lot of its own; the item is the new lot.</summary>

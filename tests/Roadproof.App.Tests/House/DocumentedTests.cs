@@ -48,7 +48,8 @@ public sealed partial class DocumentedTests
     {
         (string Command, Type Answer)[] answers =
         [
-            ("demo", typeof(RunDemo.Answer)), ("definitions check", typeof(CheckDefinitions.CheckAnswer)), ("definitions approve", typeof(CheckDefinitions.ApproveAnswer)),
+            ("demo", typeof(RunDemo.Answer)), ("definitions check", typeof(CheckDefinitions.CheckAnswer)), ("definitions approve", typeof(ApproveDefinitions.Answer)),
+            ("definitions compare", typeof(CompareRevisions.Answer)), ("definitions list", typeof(ListRevisions.Answer)),
             ("checks judge tightening", typeof(JudgeTightening.Answer)),
             ("lots hold", typeof(LotCommand.HoldAnswer)), ("lots release", typeof(LotCommand.ReleaseAnswer)), ("lots show", typeof(LotCommand.ShowAnswer)), ("lots receive", typeof(ReceiveDelivery.Answer)),
             ("loadtest judge", typeof(JudgeCapture.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)),

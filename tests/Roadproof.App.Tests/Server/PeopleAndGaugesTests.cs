@@ -23,7 +23,7 @@ public sealed partial class PeopleAndGaugesTests
     {
         using var place = new Folder();
         await using var line = await OpenLine.Open(place["data"], TimeProvider.System);
-        await line.Approve(PlantFolder.With(Definitions), "test");
+        await line.Approve(PlantFolder.With(Definitions), new("test"));
         await using var app = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await app.StartAsync(TestContext.Current.CancellationToken);
         using var http = new HttpClient { BaseAddress = new Uri(app.Urls.Single()) };
@@ -57,7 +57,7 @@ public sealed partial class PeopleAndGaugesTests
     {
         using var place = new Folder();
         await using var line = await OpenLine.Open(place["data"], TimeProvider.System);
-        await line.Approve(PlantFolder.With(Definitions), "test");
+        await line.Approve(PlantFolder.With(Definitions), new("test"));
         await using var app = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await app.StartAsync(TestContext.Current.CancellationToken);
         using var http = new HttpClient { BaseAddress = new Uri(app.Urls.Single()) };

@@ -14,7 +14,7 @@ public sealed class SeveralLinesTests
     {
         using var place = new Folder();
         await using var line = await OpenLine.Open(place["data"], TimeProvider.System);
-        await line.Approve(PlantFolder.Files, "test");
+        await line.Approve(PlantFolder.Files, new("test"));
         await using var app = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await app.StartAsync(TestContext.Current.CancellationToken);
         using var http = new HttpClient { BaseAddress = new Uri(app.Urls.Single()) };
@@ -46,7 +46,7 @@ public sealed class SeveralLinesTests
     {
         using var place = new Folder();
         await using var line = await OpenLine.Open(place["data"], TimeProvider.System);
-        await line.Approve(HubFolder.BesideTheDemo, "test");
+        await line.Approve(HubFolder.BesideTheDemo, new("test"));
         await using var app = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await app.StartAsync(TestContext.Current.CancellationToken);
         using var http = new HttpClient { BaseAddress = new Uri(app.Urls.Single()) };
