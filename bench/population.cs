@@ -6,7 +6,7 @@
 // and how far both lie from what the judge expects. The values of characteristics without a model (vibration, ripple) go into the product's
 // definition file as "population"; all others must read a mean sigma near 0 and a spread near 1.
 //
-//   dotnet run bench/population.cs -- [units] [first seed]
+//   dotnet run bench/population.cs -- [units] [first seed] [folder of definitions]
 using System.Globalization;
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.LoadTest;
@@ -17,7 +17,9 @@ using Roadproof.Records.Definitions;
 CultureInfo.CurrentCulture = CultureInfo.InvariantCulture;
 var units = args.Length > 0 ? int.Parse(args[0], CultureInfo.InvariantCulture) : 300;
 var seed = args.Length > 1 ? ulong.Parse(args[1], CultureInfo.InvariantCulture) : 1_000_000UL;
-var plan = DefinitionFolder.Read(DefinitionFolder.Files(Path.Combine(Environment.GetEnvironmentVariable("ROADPROOF_ROOT") ?? Directory.GetCurrentDirectory(), "demo")))[0].LoadTest;
+var folder = args.Length > 2 ? args[2] : "demo";
+var plan = DefinitionFolder.Read(DefinitionFolder.Files(Path.Combine(Environment.GetEnvironmentVariable("ROADPROOF_ROOT") ?? Directory.GetCurrentDirectory(), folder)))
+    .Select(r => r.Product.LoadTest).OfType<LoadTestPlan>().First();
 var judge = new LoadTestJudge(plan);
 var results = new LoadTestVerdict?[units];
 

@@ -35,7 +35,7 @@ static class DemoPlant
         var options = new DemoOptions { Seed = 3, Units = units };
         var clock = options.Clock();
         var line = await OpenLine.Open(Path.Combine(folder, "data"), clock);
-        await line.Approve(DefinitionsFiles, "bench");
+        await line.Approve(DefinitionsFiles, new("bench"));
         var app = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await app.StartAsync();
         var http = new HttpClient(new SocketsHttpHandler { MaxConnectionsPerServer = 512 }) { BaseAddress = new Uri(app.Urls.First()), Timeout = TimeSpan.FromMinutes(5) };

@@ -17,11 +17,16 @@ public sealed class AccessibilityTests(ServedLine line)
     [InlineData("/units/{held}")]
     [InlineData("/units/{shipped}")]
     [InlineData("/units/nobody")]
+    [InlineData("/lots")]
+    [InlineData("/lots?find=nothing-like-it")]
     [InlineData("/lots/{lot}")]
     [InlineData("/follow")]
     [InlineData("/follow/{shipped}")]
     [InlineData("/follow/{shipped}?stage=load-test")]
     [InlineData("/quarantine")]
+    [InlineData("/definitions")]
+    [InlineData("/definitions/af-85/1")]
+    [InlineData("/definitions/nothing/1")]
     public async Task Has_no_violation(string path)
     {
         var page = await line.Open(path.Replace("{held}", line.Held, StringComparison.Ordinal).Replace("{shipped}", line.Shipped, StringComparison.Ordinal).Replace("{lot}", line.LotOf("gear-set"), StringComparison.Ordinal));

@@ -25,6 +25,14 @@ static class Bench
         foreach (var code in new[] { shell, shell, "yes", shell }) await page.Scan(code);
     }
 
+    /// <summary>Presses Tab until a part of the page has the focus.</summary>
+    public static async Task TabTo(this IPage page, string selector)
+    {
+        var part = page.Locator(selector).First;
+        for (var i = 0; i < 60 && !await part.EvaluateAsync<bool>("e => e === document.activeElement"); i++) await page.Keyboard.PressAsync("Tab");
+        await Expect(part).ToBeFocusedAsync();
+    }
+
     public static Task<int> SidewaysScroll(this IPage page) => page.EvaluateAsync<int>("() => Math.max(0, document.documentElement.scrollWidth - document.documentElement.clientWidth)");
 
     public static Task<int> DownwardScroll(this IPage page) => page.EvaluateAsync<int>("() => Math.max(0, document.documentElement.scrollHeight - innerHeight)");

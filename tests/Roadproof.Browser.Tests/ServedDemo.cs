@@ -25,7 +25,7 @@ public sealed class ServedDemo : IAsyncDisposable
     {
         var demo = new ServedDemo(options);
         demo.Line = await OpenLine.Open(Path.Combine(demo.folder.FullName, "data"), demo.clock);
-        await demo.Line.Approve(FindProduct.Files(Path.Combine(AppContext.BaseDirectory, "demo")), "browser-tests");
+        await demo.Line.Approve(FindProduct.Files(Path.Combine(AppContext.BaseDirectory, "demo")), new("browser-tests"));
         demo.app = WebHost.Build(demo.Line, "http://127.0.0.1:0", quiet: true);
         await demo.app.StartAsync();
         demo.Address = demo.app.Urls.First();

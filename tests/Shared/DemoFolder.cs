@@ -10,9 +10,11 @@ static class DemoFolder
     public static RouteRevision Read(IEnumerable<(string Name, string Text)> files) => Assert.Single(DefinitionFolder.Read(files));
 
     /// <summary>The files with each edit done once; the text to be replaced must stand there exactly once.</summary>
-    public static List<(string Name, string Text)> With(params (string File, string From, string To)[] edits)
+    public static List<(string Name, string Text)> With(params (string File, string From, string To)[] edits) => Edited(Files, edits);
+
+    public static List<(string Name, string Text)> Edited(IEnumerable<(string Name, string Text)> before, params (string File, string From, string To)[] edits)
     {
-        var files = Files.ToList();
+        var files = before.ToList();
         foreach (var (file, from, to) in edits)
         {
             var at = files.FindIndex(f => f.Name == file);

@@ -51,16 +51,5 @@ static class PlantFolder
     ];
 
     /// <summary>The files with each edit done once; the text to be replaced must stand there exactly once.</summary>
-    public static List<(string Name, string Text)> With(params (string File, string From, string To)[] edits)
-    {
-        var files = Files.ToList();
-        foreach (var (file, from, to) in edits)
-        {
-            var at = files.FindIndex(f => f.Name == file);
-            Assert.True(files[at].Text.Split(from).Length == 2, $"'{from}' must stand in {file} exactly once");
-            files[at] = (file, files[at].Text.Replace(from, to));
-        }
-
-        return files;
-    }
+    public static List<(string Name, string Text)> With(params (string File, string From, string To)[] edits) => DemoFolder.Edited(Files, edits);
 }

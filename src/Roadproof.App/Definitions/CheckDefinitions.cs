@@ -6,24 +6,32 @@ using Spectre.Console;
 
 namespace Roadproof.App.Definitions;
 
-/// <summary>Checks a folder of definition files, and approves it as the next route revision.</summary>
+/// <summary>Checks a folder of definition files; beside a plant's records it also says what approving them would do.</summary>
 public static class CheckDefinitions
 {
     public sealed record CheckAnswer(IReadOnlyList<InputError> Errors, IReadOnlyList<CheckedLine> Lines, int Parts, string Method, IReadOnlyList<string> Warnings);
 
     public sealed record CheckedLine(string Line, string Product, int Steps, int Stations);
 
-    /// <param name="Revision">Of the plant's first line.</param>
-    public sealed record ApproveAnswer(string Revision, IReadOnlyList<ApprovedLine> Revisions, string Method, IReadOnlyList<string> Warnings);
+    /// <param name="LeftOut">Products of the plant that the files do not have.</param>
+    /// <param name="Seen">Stands for these files and what they were compared with.</param>
+    public sealed record DraftAnswer(IReadOnlyList<DraftedLine> Lines, IReadOnlyList<ApproveDefinitions.LeftOutProduct> LeftOut, string Seen, string Method, IReadOnlyList<string> Warnings);
 
-    public sealed record ApprovedLine(string Revision, bool New, IReadOnlyList<RevisionChange> Changes);
+    /// <param name="Before">The newest revision there is; null for a product that is new, or comes back.</param>
+    public sealed record DraftedLine(string Line, string Product, string? Before, IReadOnlyList<RevisionChange> Changes);
 
-    public static Command Check()
+    public sealed record Request(IReadOnlyList<DefinitionFile> Files);
+
+    public static void Map(IEndpointRouteBuilder app) => app
+        .MapPost("/api/v1/definitions/check", (Request said, OpenLine line) => Results.Json(Run(said.Files.Select(f => (f.Name, f.Text)), line), Json.Options))
+        .WithSummary("Check definition files and say what approving them would do");
+
+    public static Command Command()
     {
         Argument<string> folder = new("folder") { Description = "Folder of definition files." };
         return CommandLine.Verb("check", "Checks definition files and lists every mistake with file, line and column.", "definitions check demo", [folder], (input, face, _) =>
         {
-            var a = RunCheck(input.GetValue(folder)!);
+            var a = Run(input.GetValue(folder)!);
             foreach (var e in a.Errors) face.Note(e.ToString());
             return Task.FromResult(face.Say(a, console =>
             {
@@ -33,30 +41,7 @@ public static class CheckDefinitions
         });
     }
 
-    public static Command Approve()
-    {
-        Argument<string> folder = new("folder") { Description = "Folder of definition files." };
-        Option<string> by = new("--by") { Required = true, Description = "Key of the person who approves." };
-        return CommandLine.Verb("approve", "Approves definition files as the next, immutable route revision.", "definitions approve demo --by k7f2 --data plant", [folder, by], async (input, face, _) =>
-        {
-            await using var line = await OpenLine.Open(input.GetValue(CommandLine.DataOption)!, TimeProvider.System);
-            var approvals = await line.Approve(FindProduct.Files(input.GetValue(folder)!), input.GetValue(by)!);
-            var a = new ApproveAnswer(approvals[0].Revision.Id, [.. approvals.Select(r => new ApprovedLine(r.Revision.Id, r.Record is not null, r.Changes))], "The files' text is kept in the ledger under its hash.", []);
-            return face.Say(a, console =>
-            {
-                foreach (var revision in a.Revisions)
-                {
-                    console.WriteLine(revision.New ? $"Approved as {revision.Revision}." : $"Nothing changed: {revision.Revision} stands.");
-                    if (revision.Changes.Count == 0) continue;
-                    var table = Tables.Of("what", "before", "after");
-                    foreach (var c in revision.Changes) table.Row(c.Path, c.Before ?? "", c.After ?? "");
-                    console.Write(table);
-                }
-            });
-        });
-    }
-
-    public static CheckAnswer RunCheck(string folder)
+    public static CheckAnswer Run(string folder)
     {
         const string method = "Every file is read whole, then bound, then held against the rules of the line.";
         try
@@ -68,5 +53,15 @@ public static class CheckDefinitions
         {
             return new(e.Errors, [], 0, method, []);
         }
+    }
+
+    /// <exception cref="InputException">Every mistake in the files.</exception>
+    public static DraftAnswer Run(IEnumerable<(string Name, string Text)> files, OpenLine line)
+    {
+        var draft = DefinitionDraft.Of(files, line.Revisions);
+        return new(
+            [.. draft.Products.Select(p => new DraftedLine(p.Draft.Line.Name, p.Draft.Product.Id, p.Before?.Revision.Id, p.Changes))],
+            line.Ask(c => draft.LeftOut.Select(r => ApproveDefinitions.LeftOut(r.Revision, c)).ToList()), draft.Seen,
+            "Compared with the newest revision of each product by key and id, the most dangerous change first.", []);
     }
 }

@@ -88,7 +88,7 @@ public static class RunDemo
     {
         var clock = options.Clock();
         await using var line = await OpenLine.Open(data, clock);
-        await line.Approve(files, "demo");
+        await line.Approve(files, new("demo"));
         var rates = PredictRates.Run(line);
         await using var app = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await app.StartAsync(stop);
@@ -104,7 +104,7 @@ public static class RunDemo
         var options = new DemoOptions { Seed = seed, Units = units, Speed = speed, HeadStart = HeadStart };
         var clock = options.Clock();
         await using var line = await OpenLine.Open(data, clock);
-        await line.Approve(files, "demo");
+        await line.Approve(files, new("demo"));
         await using var app = WebHost.Build(line, urls);
         await app.StartAsync(stop);
         face.Note($"Roadproof serves the demo line at {string.Join(" ", app.Urls)} (simulated, {speed.ToString(CultureInfo.InvariantCulture)} times as fast as a real one). Stop with Ctrl+C.");

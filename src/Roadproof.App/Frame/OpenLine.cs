@@ -8,6 +8,7 @@ using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Messages;
+using Roadproof.Records.ReadModel;
 using Roadproof.Records.Stores;
 
 namespace Roadproof.App.Frame;
@@ -17,10 +18,12 @@ public sealed class OpenLine : IAsyncDisposable
 {
     readonly DataFolder folder;
     readonly ConcurrentDictionary<string, Lazy<LoadTestJudge>> judges = new(StringComparer.Ordinal);
+    readonly SemaphoreSlim approving = new(1);
+    volatile RevisionBook revisions;
 
     OpenLine(DataFolder folder, LineLedger ledger, CaptureStore captures, TimeProvider clock, RevisionBook revisions)
     {
-        (this.folder, Ledger, Captures, Clock, Revisions) = (folder, ledger, captures, clock, revisions);
+        (this.folder, Ledger, Captures, Clock, this.revisions) = (folder, ledger, captures, clock, revisions);
     }
 
     /// <summary>The data folder, as an absolute path.</summary>
@@ -30,15 +33,31 @@ public sealed class OpenLine : IAsyncDisposable
 
     /// <summary>The plant clock; the only clock there is.</summary>
     public TimeProvider Clock { get; }
-    public RevisionBook Revisions { get; private set; }
+    public RevisionBook Revisions => revisions;
 
-    /// <summary>The revisions that new units start on, one for each line.</summary>
+    /// <summary>The revisions that new units start on, one for each line; a withdrawn one stays, behind the others, while units of it are on the way.</summary>
     /// <exception cref="InputException">Nothing has been approved in this data folder yet.</exception>
-    public IReadOnlyList<RouteRevision> Standing => Revisions.Standing is { Count: > 0 } standing
-        ? standing
-        : throw new InputException(new InputError(folder.Path, 0, "", "no approved definitions", "an approved route revision", "Approve some: roadproof definitions approve DIR --by KEY"));
+    public IReadOnlyList<RouteRevision> Standing => Plant.Standing;
 
-    public PlantContext Plant => new(Standing, id => Revisions.Find(id)?.Revision);
+    public PlantContext Plant
+    {
+        get
+        {
+            var (book, now) = (revisions, Clock.GetUtcNow());
+            var withdrawn = new List<WithdrawnProduct>();
+            var standing = new List<RouteRevision>();
+            foreach (var revision in book.StandingAt(now).Select(r => r.Revision))
+            {
+                var ended = book.WithdrawalOf(revision.Product.Id, now);
+                if (ended is not null && Ask(c => RevisionList.OnTheWay(c, ended.Product)) == 0) continue;
+                if (ended is not null) withdrawn.Add(ended);
+                standing.Add(revision);
+            }
+
+            if (standing.Count == 0) throw new InputException(new InputError(folder.Path, 0, "", "no approved definitions", "an approved route revision", "Approve some: roadproof definitions approve DIR --by KEY"));
+            return new(standing, id => book.Find(id)?.Revision) { Withdrawn = withdrawn };
+        }
+    }
 
     /// <summary>What a line builds; null where the plant has no such line.</summary>
     public RouteRevision? LineOf(string line) => Standing.FirstOrDefault(r => r.Line.Id == line);
@@ -53,7 +72,7 @@ public sealed class OpenLine : IAsyncDisposable
         {
             ledger = new LineLedger(taken, clock, new PlantState());
             using var ask = taken.ReadConnection();
-            var line = new OpenLine(taken, ledger, new CaptureStore(taken, ledger), clock, RevisionBook.Of(LedgerRows.OfKind(ask, RecordKinds.RevisionApproved)));
+            var line = new OpenLine(taken, ledger, new CaptureStore(taken, ledger), clock, RevisionBook.Read(ask));
             if (line.Revisions.All.Count > 0) await CompleteWaiting.Run(WaitingSteps.All, line);
             return line;
         }
@@ -75,21 +94,30 @@ public sealed class OpenLine : IAsyncDisposable
     public LoadTestJudge JudgeOf(RouteRevision revision) =>
         judges.GetOrAdd(revision.Id, _ => new Lazy<LoadTestJudge>(() => new LoadTestJudge(revision.LoadTest))).Value;
 
-    /// <summary>Approves definition files as the next revisions of what they change, all or none; the same files again change nothing.</summary>
-    /// <returns>One for each product of the folder.</returns>
+    /// <summary>Approves definition files as the next revisions of what they change, all or none; the same files again change nothing. Units on the way keep theirs.</summary>
     /// <exception cref="InputException">Every mistake in the files.</exception>
-    public async Task<IReadOnlyList<Approval>> Approve(IEnumerable<(string Name, string Text)> files, string person)
+    public async Task<Outcome<Approvals>> Approve(IEnumerable<(string Name, string Text)> files, ApprovalWord said)
     {
-        var approvals = Revisions.Approve(files, person, Clock.GetUtcNow());
-        var records = approvals.Select(a => a.Record).OfType<NewRecord>().ToList();
-        if (records.Count == 0) return approvals;
-        foreach (var record in await Ledger.Write(t => records.ConvertAll(t.Append))) Revisions = Revisions.With(record);
-        return approvals;
+        // One at a time: each is held against the revisions that the one before left.
+        await approving.WaitAsync();
+        try
+        {
+            var outcome = DefinitionDraft.Of(files, revisions).Approve(said, Clock.GetUtcNow());
+            if (outcome.Done is not { Records.Count: > 0 } approvals) return outcome;
+            var kept = await Ledger.Write(t => approvals.Records.Select(t.Append).ToList());
+            revisions = kept.Aggregate(revisions, (book, record) => book.With(record));
+            return outcome;
+        }
+        finally
+        {
+            approving.Release();
+        }
     }
 
     public async ValueTask DisposeAsync()
     {
         await Ledger.DisposeAsync();
         folder.Dispose();
+        approving.Dispose();
     }
 }

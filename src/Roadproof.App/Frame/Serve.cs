@@ -18,7 +18,7 @@ public static class Serve
             {
                 // A new folder starts with the definitions it is given, approved by the one who starts it.
                 var folder = input.GetValue(CommandLine.DefinitionsOption)!;
-                await line.Approve(FindProduct.Files(folder), "first-start");
+                await line.Approve(FindProduct.Files(folder), new("first-start"));
                 face.Note($"A new data folder: the definitions of {folder} are approved as {string.Join(", ", line.Standing.Select(r => r.Id))}.");
             }
 

@@ -46,13 +46,13 @@ public sealed class UnitGeometry
         foreach (var (gear, stage) in unit.Gears.Select((g, i) => (g, i)))
         {
             var at = shafts[^1];
-            if (gear.PlanetTeeth is { } planet)
+            if (gear is { PlanetTeeth: { } planet, Planets: { } planets })
             {
                 gears.Add(Drawn(gear, stage, gear.PinionTeeth, "sun", at, 0));
                 var arm = GearOutline.PitchRadiusMm(gear.PinionTeeth + planet, gear.NormalModuleM, gear.HelixDeg);
-                for (var i = 0; i < 3; i++)
+                for (var i = 0; i < planets; i++)
                 {
-                    var deg = 120.0 * i - 90;
+                    var deg = 360.0 / planets * i - 90;
                     gears.Add(Drawn(gear, stage, planet, "planet", new(at.XMm + arm * Cos(deg), at.YMm + arm * Sin(deg)), deg + 180 + 180.0 / planet));
                 }
 

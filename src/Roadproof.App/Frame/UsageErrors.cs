@@ -10,6 +10,7 @@ namespace Roadproof.App.Frame;
 static class UsageErrors
 {
     const string Number = "a number with a decimal point, such as 31.8", WholeNumber = "a whole number", Count = "a whole number, 0 or more";
+    const string Moment = "a day and time with its offset, such as 2031-03-05T06:00+01:00";
 
     /// <summary>Numbers behind an option are read strictly: a comma is never skipped, it could be a decimal comma or a thousands mark.</summary>
     public static void ReadStrictly(Option option)
@@ -19,6 +20,7 @@ static class UsageErrors
             case Option<double> o: o.CustomParser = r => Read<double>(r, NumberStyles.Float) ?? 0; break;
             case Option<double?> o: o.CustomParser = r => Read<double>(r, NumberStyles.Float); break;
             case Option<int?> o: o.CustomParser = r => Read<int>(r, NumberStyles.AllowLeadingSign); break;
+            case Option<DateTimeOffset?> o: o.CustomParser = Instant; break;
             case Option<ulong> o: o.CustomParser = r => Read<ulong>(r, NumberStyles.None) ?? 0; break;
             default: break;
         }
@@ -82,7 +84,7 @@ static class UsageErrors
     static string Expected(Option option)
     {
         var type = Nullable.GetUnderlyingType(option.ValueType) ?? option.ValueType;
-        return type == typeof(double) ? Number : type == typeof(int) ? WholeNumber : type == typeof(ulong) ? Count : type == typeof(bool) ? "nothing behind it, true or false" : "a word";
+        return type == typeof(double) ? Number : type == typeof(int) ? WholeNumber : type == typeof(ulong) ? Count : type == typeof(DateTimeOffset) ? Moment : type == typeof(bool) ? "nothing behind it, true or false" : "a word";
     }
 
     static List<string> Options(ParseResult parsed, Command command) =>
@@ -91,6 +93,15 @@ static class UsageErrors
     static string? Near(string word, IReadOnlyCollection<string> known) => NearestWord.To(word, known) is { } near ? $"Did you mean '{near}'?" : null;
 
     static string Quote(string word) => $"'{word}'";
+
+    // Without its offset a time means another moment on another machine.
+    static DateTimeOffset? Instant(ArgumentResult typed)
+    {
+        var word = typed.Tokens[0].Value;
+        if (DateTimeOffset.TryParseExact(word, ["yyyy-MM-dd'T'HH:mmK", "yyyy-MM-dd'T'HH:mm:ssK"], CultureInfo.InvariantCulture, DateTimeStyles.None, out var at) && (word.EndsWith('Z') || word[^6] is '+' or '-')) return at;
+        typed.AddError($"'{word}' is no day and time.");
+        return null;
+    }
 
     static T? Read<T>(ArgumentResult typed, NumberStyles style)
         where T : struct, INumberBase<T>

@@ -1,8 +1,10 @@
 using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
+using Roadproof.App.Definitions;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Lots;
+using Roadproof.App.People;
 using Roadproof.App.Records;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
@@ -33,7 +35,7 @@ public static class WebHost
         builder.Services.AddSingleton(line);
         builder.Services.AddSingleton(line.Clock);
         builder.Services.AddSingleton<RecentCaptures>();
-        builder.Services.AddHostedService<RetireCaptures>();
+        builder.Services.AddHostedService<DeleteRetiredCaptures>();
         builder.Services.AddSingleton<BenchScans>();
         builder.Services.AddSingleton<SentForms>();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
@@ -60,13 +62,20 @@ public static class WebHost
         KeepCapture.Map(app);
         ShowTrace.Map(app);
         ActOnLot.Map(app);
+        ReceiveDelivery.Map(app);
         ActOnUnit.Map(app);
+        QualifyPeople.Map(app);
+        KeepCalibration.Map(app);
         TellChanges.Map(app);
         AskLine.Map(app);
         ScanAtStation.Map(app);
         DecideOnUnit.Map(app);
         DecideOnLot.Map(app);
         DropMessage.Map(app);
+        CheckDefinitions.Map(app);
+        ApproveDefinitions.Map(app);
+        ListRevisions.Map(app);
+        ReviewDraft.Map(app);
         app.Map("/api/{**rest}", (HttpRequest asked) => Problems.Missing(
             $"There is no {asked.Method} at {asked.Path}{(asked.ContentType is null || asked.HasJsonContentType() ? "" : $" that takes {asked.ContentType}")}.", "What there is stands in /api/v1/openapi.json.")).ExcludeFromDescription();
         app.MapOpenApi("/api/v1/openapi.json");

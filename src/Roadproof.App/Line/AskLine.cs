@@ -16,6 +16,9 @@ public static class AskLine
         app.MapGet("/api/v1/units/{unit}", (string unit, OpenLine line) => Or404(Unit(unit, line), $"No unit {unit} in this plant.")).WithSummary("Everything about one unit");
         app.MapGet("/api/v1/units", (string? state, string? product, string? find, int? from, int? count, OpenLine line) => Results.Json(Units(state, find, from ?? 0, count ?? 50, line, product), Json.Options))
             .WithSummary("Units, newest first, by state, product or the beginning of their code, serial or lot");
+        app.MapGet("/api/v1/lots", (string? state, string? part, string? find, int? from, int? count, OpenLine line) => Results.Json(Lots(state, part, find, from ?? 0, count ?? 50, line), Json.Options))
+            .WithSummary("Lots by part, in the order in which they are used up, by state, part or the beginning of their code");
+        app.MapGet("/api/v1/lots/{lot}", (string lot, OpenLine line) => Or404(Lot(lot, line), $"No lot {lot} in this plant.")).WithSummary("One lot, what it was made of and made into, and the units with some of it");
         app.MapGet("/api/v1/revisions/current", (OpenLine line) => Results.Json(line.Standing, RouteRevisionJson.Options)).WithSummary("The revisions that new units start on, one for each line");
     }
 
@@ -30,6 +33,9 @@ public static class AskLine
     public static UnitView? Unit(string code, OpenLine line) => line.Ask(c => UnitQuery.Run(c, line.Plant, code));
 
     public static LotView? Lot(string code, OpenLine line) => line.Ask(c => LotQuery.Run(c, line.Plant, code));
+
+    public static LotListView Lots(string? state, string? part, string? find, int from, int count, OpenLine line) =>
+        line.Ask(c => StockQuery.Run(c, line.Plant, line.Clock.GetLocalNow(), state, part, find, from, Math.Clamp(count, 1, 500)));
 
     public static UnitListView Units(string? state, string? find, int from, int count, OpenLine line, string? product = null) =>
         line.Ask(c => UnitList.Run(c, state, find, from, Math.Clamp(count, 1, 500), product));

@@ -2,6 +2,7 @@ using System.Collections.Concurrent;
 using Microsoft.AspNetCore.Mvc;
 using Roadproof.App.Frame;
 using Roadproof.App.Line;
+using Roadproof.App.Lots;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Messages;
 using Roadproof.Records.ReadModel;
@@ -26,35 +27,59 @@ public static class ScanAtStation
         var progress = bench.Of(view);
         var next = NextAction.Of(view, progress);
         if (next is { ByHand: false }) return; // its page has no field: this comes from one that was opened under an older route
-        var refused = view.Unit is null ? await Begin(view, code, line)
+        if (needId == NextAction.WhoNeed)
+        {
+            if (view.AsksWho) bench.Sign(view, code, line.Clock.GetLocalNow());
+            return;
+        }
+
+        var refused = view.Unit is null && line.Ask(c => StockQuery.IsLot(c, code)) ? await Bring(view, code, line)
+            : view.Unit is null ? await Begin(view, code, progress, line)
             : next is null ? await Finish(view, code, progress, line, bench)
-            : view.Needs.FirstOrDefault(n => n.Id == needId) is { } need && !progress.Has(need) ? await Take(view, need, code, line, bench)
+            : view.Needs.FirstOrDefault(n => n.Id == needId) is { } need && !progress.Has(need) ? await Take(view, need, code, progress, line, bench)
             : null;
+        // Whoever is not qualified makes room for somebody who is.
+        if (refused is not null && refused.Found == progress.Person) bench.SignOff(view);
         bench.Refuse(view, refused is null ? null : new StationRefusal(line.Clock.GetLocalNow(), view.Unit ?? code, refused.Reason, refused.Remedy, refused.Needed, refused.Found));
     }
 
-    static Task<Refusal?> Begin(StationView view, string code, OpenLine line) => Ask(view, Message(view, code, "begin", line), line);
+    static Task<Refusal?> Begin(StationView view, string code, StationProgress progress, OpenLine line) => Ask(view, Message(view, code, "begin", progress, line), line);
+
+    // A lot scanned while no unit is here was carried to the station.
+    static async Task<Refusal?> Bring(StationView view, string code, OpenLine line)
+    {
+        try
+        {
+            return (await ActOnLot.Bring(code, new($"screen-{view.Station}-{Guid.NewGuid():N}", line.Clock.GetLocalNow(), view.Station), line)).Refused;
+        }
+        catch (InputException e)
+        {
+            return new(e.Errors[0].ToString(), "Scan the code again.");
+        }
+    }
 
     static async Task<Refusal?> Finish(StationView view, string code, StationProgress progress, OpenLine line, BenchScans bench)
     {
         if (code != view.Unit) return new($"{code} is not the unit that is here.", $"Scan {view.Unit} to report {view.Name} as done.", view.Unit!, code);
-        var refused = await Ask(view, Message(view, code, "finish", line) with
+        var refused = await Ask(view, Message(view, code, "finish", progress, line) with
         {
             Parts = [.. view.Needs.Where(n => n.Kind == "part").Select(n => PartOf(n, progress.Taken[n.Id]))],
             Readings = [.. view.Needs.Where(n => n.Kind == "reading").Select(n => ReadingOf(n, progress.Taken[n.Id]))],
         }, line);
-        if (refused is null) bench.Clear(view);
+        if (refused is not null) return refused;
+        bench.Clear(view);
+        bench.SignOff(view);
         return refused;
     }
 
-    static async Task<Refusal?> Take(StationView view, StationNeed need, string code, OpenLine line, BenchScans bench)
+    static async Task<Refusal?> Take(StationView view, StationNeed need, string code, StationProgress progress, OpenLine line, BenchScans bench)
     {
         if (need.Kind == "reading" && IsNumber(need) && !TryNumber(code, out _))
             return new($"'{code}' is not a number.", $"Type the value in {need.Unit}, such as {(need.Lower ?? need.Upper ?? 1).ToString("0.0", CultureInfo.InvariantCulture)}.", $"a number in {need.Unit}", code);
         if (need is { Kind: "part", Serialised: true, Shell: false } && PartOf(need, code).Lot is null)
             return new("Only one of the two codes was scanned.", "Scan the number on the part and its lot together, or type both with a space between.", "number and lot", code);
 
-        var refused = need.Kind == "part" ? await Ask(view, Message(view, view.Unit!, "scan", line) with { Parts = [PartOf(need, code)] }, line) : null;
+        var refused = need.Kind == "part" ? await Ask(view, Message(view, view.Unit!, "scan", progress, line) with { Parts = [PartOf(need, code)] }, line) : null;
         if (refused is null) bench.Keep(view, need, code, line.Clock.GetLocalNow());
         return refused;
     }
@@ -71,7 +96,7 @@ public static class ScanAtStation
         }
     }
 
-    static StationMessage Message(StationView view, string unit, string stage, OpenLine line) => new()
+    static StationMessage Message(StationView view, string unit, string stage, StationProgress progress, OpenLine line) => new()
     {
         Key = $"screen-{view.Station}-{Guid.NewGuid():N}",
         Kind = "request",
@@ -79,6 +104,7 @@ public static class ScanAtStation
         Item = unit,
         Step = view.Step,
         OccurredAt = line.Clock.GetLocalNow(),
+        Person = progress.Person,
     };
 
     // A part's own number and its lot stand on one label: "ST-88214 S-0712".
@@ -101,7 +127,12 @@ public sealed class BenchScans
 {
     readonly ConcurrentDictionary<string, (string Unit, StationProgress Progress)> stations = new(StringComparer.Ordinal);
 
-    public StationProgress Of(StationView view)
+    // A badge is scanned before the unit is there, and counts for that unit only.
+    readonly ConcurrentDictionary<string, string> people = new(StringComparer.Ordinal);
+
+    public StationProgress Of(StationView view) => Scanned(view) with { Person = people.GetValueOrDefault(view.Station) };
+
+    StationProgress Scanned(StationView view)
     {
         if (!stations.TryGetValue(view.Station, out var bench)) return StationProgress.None;
         if (bench.Unit == (view.Unit ?? "")) return bench.Progress;
@@ -109,8 +140,17 @@ public sealed class BenchScans
         return StationProgress.None;
     }
 
+    /// <summary>Somebody has scanned a badge.</summary>
+    public void Sign(StationView view, string person, DateTimeOffset at)
+    {
+        people[view.Station] = person;
+        stations[view.Station] = (view.Unit ?? "", Of(view) with { Refused = null, TakenAt = at });
+    }
+
+    public void SignOff(StationView view) => people.TryRemove(view.Station, out _);
+
     public void Keep(StationView view, StationNeed need, string code, DateTimeOffset at) =>
-        stations[view.Station] = (view.Unit ?? "", new(new Dictionary<string, string>(Of(view).Taken, StringComparer.Ordinal) { [need.Id] = code }, TakenAt: at));
+        stations[view.Station] = (view.Unit ?? "", new(new Dictionary<string, string>(Scanned(view).Taken, StringComparer.Ordinal) { [need.Id] = code }, TakenAt: at));
 
     public void Refuse(StationView view, StationRefusal? refusal) => stations[view.Station] = (view.Unit ?? "", Of(view) with { Refused = refusal });
 

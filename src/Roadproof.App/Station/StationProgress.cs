@@ -6,7 +6,8 @@ namespace Roadproof.App.Station;
 /// <param name="Taken">By need id: the code or value as it was entered.</param>
 /// <param name="Refused">Why the last scan was not taken; null when it was.</param>
 /// <param name="TakenAt">When the last scan was taken: what was refused before it is answered by it.</param>
-public sealed record StationProgress(IReadOnlyDictionary<string, string> Taken, StationRefusal? Refused = null, DateTimeOffset? TakenAt = null)
+/// <param name="Person">Who has scanned a badge for the unit that is or will be there; null where nobody has.</param>
+public sealed record StationProgress(IReadOnlyDictionary<string, string> Taken, StationRefusal? Refused = null, DateTimeOffset? TakenAt = null, string? Person = null)
 {
     public static readonly StationProgress None = new(new Dictionary<string, string>(StringComparer.Ordinal));
 
@@ -17,11 +18,12 @@ public sealed record StationProgress(IReadOnlyDictionary<string, string> Taken, 
 }
 
 /// <summary>The one thing to do next at a station.</summary>
-/// <param name="NeedId">What the scan field is for: a need's id, or <c>unit</c>.</param>
+/// <param name="NeedId">What the scan field is for: a need's id, <c>unit</c> or <c>who</c>.</param>
 /// <param name="ByHand">A person scans or types it; else a tool or rig reports it by itself.</param>
 public sealed record NextAction(string NeedId, string Say, string Hint, int Number, int Count, bool ByHand, string Placeholder)
 {
     public const string UnitNeed = "unit";
+    public const string WhoNeed = "who";
 
     /// <summary>Null when everything is done and the step only waits to be reported.</summary>
     public static NextAction? Of(StationView view, StationProgress progress)
@@ -29,6 +31,8 @@ public sealed record NextAction(string NeedId, string Say, string Hint, int Numb
         var waiting = view.Next.Count > 0 ? $"{view.Next[0]} is next." : "No unit is waiting for this station.";
         if (IsReportedWhole(view))
             return view.Unit is null ? new("", "Set the next unit in", waiting, 1, 1, false, "") : new("", "Follow the tool", view.Instruction, 1, 1, false, "");
+        if (view.AsksWho && progress.Person is null)
+            return new(WhoNeed, "Scan your badge", "What is done here needs a qualification.", 1, view.Needs.Count + 1, true, "waiting for a badge");
         if (view.Unit is null)
             return new(UnitNeed, "Scan a unit", waiting, 1, view.Needs.Count + 1, true, "waiting for a unit's code");
 
@@ -36,7 +40,7 @@ public sealed record NextAction(string NeedId, string Say, string Hint, int Numb
         {
             if (progress.Has(view.Needs[i])) continue;
             var need = view.Needs[i];
-            return new(need.Id, need.Say, HintOf(need), i + 2, view.Needs.Count + 1, true, need.Kind == "part" ? "waiting for a code" : $"type the value{(need.Unit.Length > 0 ? " in " + need.Unit : "")}");
+            return new(need.Id, need.Say, HintOf(need, view), i + 2, view.Needs.Count + 1, true, need.Kind == "part" ? "waiting for a code" : $"type the value{(need.Unit.Length > 0 ? " in " + need.Unit : "")}");
         }
 
         return null;
@@ -45,7 +49,7 @@ public sealed record NextAction(string NeedId, string Say, string Hint, int Numb
     // Where screws are tightened or a rig runs, the station's own program reports the whole step, its parts included: a scan here would reach no one.
     static bool IsReportedWhole(StationView view) => view.Needs.Any(n => n.Kind is "screws" or "capture");
 
-    static string HintOf(StationNeed need)
+    static string HintOf(StationNeed need, StationView view)
     {
         var limits = (need.Lower, need.Upper) switch
         {
@@ -54,6 +58,12 @@ public sealed record NextAction(string NeedId, string Say, string Hint, int Numb
             (null, { } u) => $"at most {Frame.Figure.Edge(u)} {need.Unit}",
             _ => "",
         };
-        return string.Join(" ", new[] { need.Hint, limits.Length > 0 ? $"Limits {limits}." : "" }.Where(s => s.Length > 0));
+        return string.Join(" ", new[] { need.Hint, limits.Length > 0 ? $"Limits {limits}." : "", StockOf(need, view) }.Where(s => s.Length > 0));
+    }
+
+    static string StockOf(StationNeed need, StationView view)
+    {
+        if (need.Kind != "part" || view.Stock.FirstOrDefault(s => s.Part == need.Id && (s.TakeFirst || s.State == "used-up")) is not { } stock) return "";
+        return stock.TakeFirst ? $"Take {stock.Lot}: {Frame.Figure.Count(stock.Left)} left." : $"{stock.Lot} is used up by the count: bring the next lot.";
     }
 }

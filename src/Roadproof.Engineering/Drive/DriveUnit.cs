@@ -16,10 +16,17 @@ public sealed record DriveUnit
     public required GearDrag GearDrag { get; init; }
     public required Inverter Inverter { get; init; }
     public required Thermal Thermal { get; init; }
-    public required CrankSide CrankSide { get; init; }
-    public required TorqueSensor TorqueSensor { get; init; }
+
+    /// <summary>Null where the unit has no crank: it then sits in a wheel, and its output turns with that.</summary>
+    public CrankSide? CrankSide { get; init; }
+
+    /// <summary>Null where the crank's torque is not read by the unit.</summary>
+    public TorqueSensor? TorqueSensor { get; init; }
     public required Seal Seal { get; init; }
     public required double MassKg { get; init; }
+
+    /// <summary>A hub: the rig drives and brakes its shell, and nobody pedals.</summary>
+    public bool SitsInWheel => CrankSide is null;
 
     /// <summary>Rotor turns per output turn.</summary>
     public double Ratio
@@ -28,7 +35,7 @@ public sealed record DriveUnit
         {
             // Plain loops: these two are read at every operating point, and a LINQ sum would allocate each time.
             var ratio = 1.0;
-            for (var i = 0; i < Gears.Count; i++) ratio = ratio * Gears[i].WheelTeeth / Gears[i].PinionTeeth;
+            for (var i = 0; i < Gears.Count; i++) ratio *= Gears[i].Ratio;
             return ratio;
         }
     }
@@ -111,7 +118,11 @@ public sealed record Motor
     public double FluxLinkageWb(double magnetC) => FluxLinkage20Wb * (1 + FluxPerK * (magnetC - ReferenceConditions.TemperatureC));
 }
 
-/// <summary>One pinion and wheel; or sun and ring, where planets on fixed pins stand between them.</summary>
+/// <summary>One pinion and wheel; or sun and ring, where planets stand between them.</summary>
+/// <remarks>
+/// Kinematics of the planetary stage (Willis; textbook): seen from the carrier, sun and ring turn like a plain train, so that teeth meet
+/// sun teeth × (sun − carrier) times a turn. Carrier held: the ring drives on, backwards. Ring held: the carrier drives on.
+/// </remarks>
 public sealed record GearStage
 {
     public required int PinionTeeth { get; init; }
@@ -119,12 +130,40 @@ public sealed record GearStage
 
     /// <summary>Teeth of each planet between sun (pinion) and ring (wheel); null for a plain pair.</summary>
     public int? PlanetTeeth { get; init; }
+
+    /// <summary>How many planets stand around the sun; null for a plain pair.</summary>
+    public int? Planets { get; init; }
+
+    /// <summary>What stands still in a planetary stage; the other one of the two drives on.</summary>
+    public HeldMember Held { get; init; }
     public required double NormalModuleM { get; init; }
     public required double HelixDeg { get; init; }
     public required double FaceWidthM { get; init; }
     public required double MeshEfficiency { get; init; }
     public required string Pinion { get; init; }
     public required string Wheel { get; init; }
+
+    /// <summary>Turns in for one turn out.</summary>
+    public double Ratio => Held == HeldMember.Ring ? 1 + (double)WheelTeeth / PinionTeeth : (double)WheelTeeth / PinionTeeth;
+
+    /// <summary>Teeth that meet in one turn in: the pinion's, less what a turning carrier runs along with them.</summary>
+    public double MeshesPerTurn => Held == HeldMember.Ring ? PinionTeeth * (1 - 1 / Ratio) : PinionTeeth;
+
+    /// <summary>Turns of the wheel against the pins of what meshes with it, in one turn in.</summary>
+    public double WheelTurnsPerTurn => MeshesPerTurn / WheelTeeth;
+
+    /// <summary>How often one tooth of the wheel meets a fellow in one of those turns: once, or once at each planet.</summary>
+    public int MeetingsPerWheelTurn => Planets ?? 1;
+}
+
+/// <summary>What of a planetary stage is fixed to the axle or shell.</summary>
+public enum HeldMember
+{
+    /// <summary>The planets' pins stand still (a star gear), the ring turns.</summary>
+    Carrier,
+
+    /// <summary>The ring stands still, the carrier turns with its planets.</summary>
+    Ring,
 }
 
 /// <summary>Drag of gears, bearings and grease, as seen at the rotor.</summary>

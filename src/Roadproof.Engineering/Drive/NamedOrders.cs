@@ -13,7 +13,7 @@ public sealed record NamedOrder(string Name, double PerRotorTurn)
 
 /// <summary>The orders that a unit's teeth, poles and slots can excite, relative to its rotor.</summary>
 /// <remarks>
-/// Pure counting: exact. Shaft k is the rotor for k = 0 and the wheel of stage k otherwise; the last one is the output.
+/// Pure counting: exact. Shaft k is the rotor for k = 0 and what stage k drives otherwise (its wheel, or the carrier of its planets); the last one is the output.
 /// Sidebands of a mesh lie at its order ± the orders of its two shafts. Bearings are not in here: their geometry is not part of a unit's drawing.
 /// </remarks>
 public sealed class NamedOrders
@@ -39,10 +39,7 @@ public sealed class NamedOrders
         for (var stage = 1; stage <= gears.Count; stage++)
         {
             all.Add(Mesh(stage));
-            if (gears[stage - 1].PlanetTeeth is { } planetTeeth)
-                all.Add(new($"stage-{Digit(stage)} planets", Mesh(stage).PerRotorTurn / planetTeeth));
-            else
-                all.Add(SameTeeth(stage));
+            all.AddRange(gears[stage - 1] is { PlanetTeeth: { } planetTeeth, Planets: { } planets } ? OfPlanets(stage, planetTeeth, planets) : [SameTeeth(stage)]);
             all.Add(Shaft(stage));
         }
 
@@ -63,13 +60,23 @@ public sealed class NamedOrders
     public NamedOrder Shaft(int shaft)
     {
         var turns = 1.0;
-        for (var stage = 0; stage < shaft; stage++) turns = turns * gears[stage].PinionTeeth / gears[stage].WheelTeeth;
+        for (var stage = 0; stage < shaft; stage++) turns /= gears[stage].Ratio;
         var name = shaft == 0 ? "rotor" : shaft == gears.Count ? "output" : gears.Count == 2 ? "intermediate shaft" : $"intermediate shaft {Digit(shaft)}";
         return new(name, turns);
     }
 
     /// <summary>Teeth that meet in a stage, counted from 1.</summary>
-    public NamedOrder Mesh(int stage) => new($"stage-{Digit(stage)} mesh", Shaft(stage - 1).PerRotorTurn * gears[stage - 1].PinionTeeth);
+    public NamedOrder Mesh(int stage) => new($"stage-{Digit(stage)} mesh", Shaft(stage - 1).PerRotorTurn * gears[stage - 1].MeshesPerTurn);
+
+    /// <summary>What planets on their pins repeat, and how often one bad tooth strikes: of the sun and the ring at every planet, of a planet at sun and ring.</summary>
+    IEnumerable<NamedOrder> OfPlanets(int stage, int planetTeeth, int planets)
+    {
+        var (gear, mesh) = (gears[stage - 1], Mesh(stage).PerRotorTurn);
+        yield return new($"stage-{Digit(stage)} planets", mesh / planetTeeth);
+        yield return new($"stage-{Digit(stage)} sun tooth", planets * mesh / gear.PinionTeeth);
+        yield return new($"stage-{Digit(stage)} planet tooth", 2 * mesh / planetTeeth);
+        yield return new($"stage-{Digit(stage)} ring tooth", planets * mesh / gear.WheelTeeth);
+    }
 
     /// <summary>The same two teeth of a plain pair meet again (the hunting tooth).</summary>
     public NamedOrder SameTeeth(int stage) =>

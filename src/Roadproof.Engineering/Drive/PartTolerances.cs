@@ -10,5 +10,7 @@ public sealed record PartTolerances
     public required double MeshShare { get; init; }
     public required double RotorOffsetDeg { get; init; }
     public required double CurrentGainShare { get; init; }
-    public required double TorqueSensorZeroNm { get; init; }
+
+    /// <summary>0 for a unit without a torque sensor.</summary>
+    public double TorqueSensorZeroNm { get; init; }
 }

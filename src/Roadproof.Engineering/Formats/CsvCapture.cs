@@ -1,3 +1,4 @@
+using System.Buffers;
 using System.Globalization;
 using nietras.SeparatedValues;
 using Roadproof.Engineering.Quantities;
@@ -15,7 +16,7 @@ static class CsvCapture
 
     public static CaptureTable? Read(string source, byte[] octets, List<InputError> errors)
     {
-        if (octets.AsSpan().Contains((byte)0))
+        if (octets.AsSpan().ContainsAny(NeverInText))
         {
             errors.Add(new(source, 0, "", "neither Parquet nor text", "a capture in Parquet or CSV"));
             return null;
@@ -43,6 +44,9 @@ static class CsvCapture
             if (c != time) channels[names[c]] = [.. columns[c].Select(x => (float)x)];
         return new(source, [.. columns[time]], channels);
     }
+
+    /// <summary>Control characters other than tab and the ends of a line: a file of another kind has some, a table has none.</summary>
+    static readonly SearchValues<byte> NeverInText = SearchValues.Create([.. Enumerable.Range(0, 32).Where(c => c is not ('\t' or '\n' or '\r')).Select(c => (byte)c)]);
 
     static char Separator(ReadOnlySpan<byte> octets)
     {

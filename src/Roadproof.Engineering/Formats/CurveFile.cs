@@ -130,7 +130,7 @@ public static class CurveFile
     static bool IsUnitEnding(string ending) => ending is "s" or "ms" or "us" or "min" or "deg" or "rad" or "rev" or "nm" or "ncm" or "nmm" or "knm" or "lbfin" or "lbfft"
         or "n" or "kn" or "mm" or "m" or "um" or "pa" or "kpa" or "hpa" or "bar" or "mbar" or "c" or "k";
 
-    static char Separator(ReadOnlySpan<byte> octets)
+    internal static char Separator(ReadOnlySpan<byte> octets)
     {
         var end = octets.IndexOf((byte)'\n');
         return (end < 0 ? octets : octets[..end]).Contains((byte)';') ? ';' : ',';

@@ -133,8 +133,8 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
         }
 
         // The sensor's zero drifts with the unit's warmth; everything else that is read directly does not depend on it.
-        double Direct(string id, double raw) => id == Characteristics.TorqueSensorZero
-            ? raw - unit.TorqueSensor.ZeroDriftNmPerK * (run.ShellAtRestC - ReferenceC)
+        double Direct(string id, double raw) => id == Characteristics.TorqueSensorZero && unit.TorqueSensor is { } sensor
+            ? raw - sensor.ZeroDriftNmPerK * (run.ShellAtRestC - ReferenceC)
             : raw;
 
         double MagnetC(CycleWarmth warmth, double atS) => warmth.At(atS).RotorC + magnetErrorK;

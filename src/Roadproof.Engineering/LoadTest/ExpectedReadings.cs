@@ -22,7 +22,11 @@ public static class ExpectedReadings
 
     /// <summary>Requirements that follow the parts, so that a fault can move them; the rest depends on software alone.</summary>
     public static IReadOnlyList<string> ModelledRequirements(LoadTestPlan plan) =>
-        [.. Characteristics.Loaded(plan).Select(p => Characteristics.TorqueDelivered(p.Id)), Characteristics.TorqueSensorZero, Characteristics.PhaseCurrentLimit, Characteristics.BusCurrentLimit];
+    [
+        .. Characteristics.Loaded(plan).Select(p => Characteristics.TorqueDelivered(p.Id)),
+        .. plan.Unit.TorqueSensor is null ? [] : (string[])[Characteristics.TorqueSensorZero],
+        Characteristics.PhaseCurrentLimit, Characteristics.BusCurrentLimit,
+    ];
 }
 
 /// <summary>The same, prepared for thousands of deviations.</summary>
@@ -41,12 +45,10 @@ sealed class ExpectationModel
         tooth = new(plan, rates.VibrationHz);
         Faults = FaultHypotheses.Of(plan.Unit);
         JointCount = 4 + noLoad.Length + 2 * loaded.Length + 2 + plan.Population.Count;
-        Count = JointCount + loaded.Length + 3;
     }
 
     /// <summary>How many characteristics are judged together; they come first.</summary>
     public int JointCount { get; }
-    public int Count { get; }
 
     /// <summary>The faults whose signatures it computes.</summary>
     public IReadOnlyList<FaultHypothesis> Faults { get; }
@@ -54,7 +56,7 @@ sealed class ExpectationModel
     public double[] At(Deviation deviation)
     {
         var unit = plan.Unit;
-        var values = new List<double>(Count)
+        var values = new List<double>(JointCount + loaded.Length + 3)
         {
             1e3 * (unit.Motor.PhaseResistance20Ohm * deviation.ResistanceFactor + deviation.AddedResistanceOhm),
             1e3 * unit.Motor.FluxLinkage20Wb * deviation.FluxFactor,
@@ -73,7 +75,7 @@ sealed class ExpectationModel
         values.AddRange(plan.Population.Select(p => p.Mean + (p.Id == Characteristics.WheelTooth ? tooth.Growth(deviation.ToothBlowMPerS2) : 0)));
 
         values.AddRange(loaded.Select(p => RunningUnit.AtReference(unit, deviation, p.SpeedRadPerS).DriveTorqueNm(RunningUnit.AskedCurrentA(unit, p) / deviation.CurrentGainFactor)));
-        values.Add(deviation.TorqueSensorZeroNm);
+        if (unit.TorqueSensor is not null) values.Add(deviation.TorqueSensorZeroNm);
 
         // Both limits act on what the controller's current sensors read.
         values.Add(unit.Motor.PhaseCurrentLimitPeakA / deviation.CurrentGainFactor);

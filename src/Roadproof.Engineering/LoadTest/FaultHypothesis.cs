@@ -56,8 +56,8 @@ static class FaultHypotheses
         new("tooth-damage", "Damaged tooth on the first wheel", "m/s²", x => new() { ToothBlowMPerS2 = x }, 40, 25, false, 0.003,
             "The gear lot and the picture of the gear set before it went in; ask for dropped parts.",
             "Turn the unit slowly by hand under a light brake and feel for a place that comes once per turn of the wheel."),
-        new("torque-sensor-zero", "Crank torque sensor off zero", "N·m", x => new() { TorqueSensorZeroNm = x }, 2.5, 1.5, true, 0.004,
+        .. unit.TorqueSensor is null ? [] : (FaultHypothesis[])[new("torque-sensor-zero", "Crank torque sensor off zero", "N·m", x => new() { TorqueSensorZeroNm = x }, 2.5, 1.5, true, 0.004,
             "The sensor's zero in the functional check, and the seat of the bearing beside it.",
-            "Read the zero at four crank angles at rest: a bent shaft changes it with the angle, a wrong zero does not."),
+            "Read the zero at four crank angles at rest: a bent shaft changes it with the angle, a wrong zero does not.")],
     ];
 }

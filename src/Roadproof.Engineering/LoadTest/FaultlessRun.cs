@@ -20,7 +20,7 @@ static class FaultlessRun
         var tooth = new ToothBlow(plan, SampleRates.Usual.VibrationHz);
         var direct = plan.Population.ToDictionary(
             p => p.Id, p => new DirectReading(p.Mean + (p.Id == Characteristics.WheelTooth ? tooth.Growth(deviation.ToothBlowMPerS2) : 0), 0), StringComparer.Ordinal);
-        direct[Characteristics.TorqueSensorZero] = new(deviation.TorqueSensorZeroNm + unit.TorqueSensor.ZeroDriftNmPerK * (startC - 20), 0);
+        if (unit.TorqueSensor is { } sensor) direct[Characteristics.TorqueSensorZero] = new(deviation.TorqueSensorZeroNm + sensor.ZeroDriftNmPerK * (startC - 20), 0);
         direct[Characteristics.PhaseCurrentLimit] = new(unit.Motor.PhaseCurrentLimitPeakA / deviation.CurrentGainFactor, 0);
         direct[Characteristics.BusCurrentLimit] = new(unit.Supply.CurrentLimitA / deviation.CurrentGainFactor, 0);
         return new(points, new(startC, startC, startC, ambientC), startC, warmth.WindingRiseK, warmth.ControllerRiseK, direct,

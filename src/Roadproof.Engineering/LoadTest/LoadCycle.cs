@@ -13,9 +13,9 @@ public sealed record LoadCycle
     /// <summary>Function tests after the last point, in the order in which they run.</summary>
     public required IReadOnlyList<FunctionTest> Functions { get; init; }
 
-    /// <summary>Mean crank torque that the rig's crank drive gives while a load point has torque, N·m, and its pulsation share (about 0.75: common practice, no source).</summary>
-    public required double CrankTorqueNm { get; init; }
-    public required double CrankPulsationShare { get; init; }
+    /// <summary>Mean crank torque that the rig's crank drive gives while a load point has torque, N·m, and its pulsation share (about 0.75: common practice, no source); 0 for a unit without a crank.</summary>
+    public double CrankTorqueNm { get; init; }
+    public double CrankPulsationShare { get; init; }
     public double PointsDurationS => Points.Sum(p => p.HoldS);
     public double DurationS => PointsDurationS + Functions.Sum(f => f.HoldS);
 }
@@ -42,7 +42,7 @@ public sealed record LoadPoint
 }
 
 /// <summary>One function test of the block after the load points; times are seconds after the test's own start.</summary>
-/// <remarks>Each holds the 250 W point at its start; what happens then is told by <see cref="Kind"/>.</remarks>
+/// <remarks>Each holds the torque of the continuous rating at its start; what happens then is told by <see cref="Kind"/>.</remarks>
 public sealed record FunctionTest
 {
     public required FunctionTestKind Kind { get; init; }
@@ -50,6 +50,9 @@ public sealed record FunctionTest
 
     /// <summary>When the event is given (pedalling stops, the brake is pulled, the request rises …), s.</summary>
     public required double EventAtS { get; init; }
+
+    /// <summary>Output speed that the test is held at; null for the rated one.</summary>
+    public double? OutputRpm { get; init; }
 }
 
 /// <summary>The function tests a rig knows.</summary>

@@ -36,7 +36,7 @@ public sealed class LoadTestJudge
         expectations = Characteristics.Expectations(plan);
         spread = SpreadAt(SampleRates.Usual);
         zeroRow = Array.IndexOf(spread.Ids, Characteristics.TorqueSensorZero);
-        var whole = PreparedFor(SampleRates.Usual, [.. Enumerable.Range(0, spread.Model.JointCount)], hasZero: true);
+        var whole = PreparedFor(SampleRates.Usual, [.. Enumerable.Range(0, spread.Model.JointCount)], hasZero: zeroRow >= 0);
         Limits = [.. expectations.Select((c, i) => Limit(c, i, whole.Limits.SigmaLimit))];
         (SigmaLimit, DistanceLimit, FaultLimit) = (whole.Limits.SigmaLimit, whole.Limits.DistanceLimit, whole.Limits.FaultLimit);
         stopRates = new(() => new(plan, spread, whole.Limits));
@@ -70,7 +70,7 @@ public sealed class LoadTestJudge
         var rows = Enumerable.Range(0, spread.Model.JointCount).Where(i => carried.TryGetValue(spread.Ids[i], out var r) && double.IsFinite(r.Value)).ToArray();
         WarnOfMissing(rows, warnings);
         var residual = rows.Select(i => carried[spread.Ids[i]].Value - spread.Mean[i]).ToArray();
-        var hasZero = carried.TryGetValue(Characteristics.TorqueSensorZero, out var zero) && double.IsFinite(zero.Value);
+        var hasZero = carried.TryGetValue(Characteristics.TorqueSensorZero, out var zero) && double.IsFinite(zero.Value) && zeroRow >= 0;
         var (limits, diagnosis) = PreparedFor(run.Rates, rows, hasZero);
         var white = limits.Whitening.Whiten(residual);
         var distance = Whitening.Dot(white, white);

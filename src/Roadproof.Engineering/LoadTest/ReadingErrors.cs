@@ -42,7 +42,7 @@ static class ReadingErrors
         yield return Gain("bus_voltage_v", (p, g) => p with { BusV = p.BusV * (1 + g) });
         yield return Gain("bus_current_a", (p, g) => p with { BusA = p.BusA * (1 + g) });
         yield return Gain("output_torque_nm", (p, g) => p with { DriveTorqueNm = p.DriveTorqueNm + g * (p.DriveTorqueNm + CrankNm(p)) });
-        yield return Gain("crank_torque_nm", (p, g) => p with { DriveTorqueNm = p.DriveTorqueNm - g * CrankNm(p) });
+        if (plan.Unit.CrankSide is not null) yield return Gain("crank_torque_nm", (p, g) => p with { DriveTorqueNm = p.DriveTorqueNm - g * CrankNm(p) });
         yield return Gain("output_speed_rad_s", (p, g) => p with { OutputRadPerS = p.OutputRadPerS * (1 + g) });
 
         // One of three phases: its gain is a third of the mean's.
@@ -67,7 +67,7 @@ static class ReadingErrors
         yield return Zero("bus_voltage_v", (p, z) => p with { BusV = p.BusV + z });
         yield return Zero("bus_current_a", (p, z) => p with { BusA = p.BusA + z });
         yield return Zero("output_torque_nm", (p, z) => p with { DriveTorqueNm = p.DriveTorqueNm + z });
-        yield return Zero("crank_torque_nm", (p, z) => p with { DriveTorqueNm = p.DriveTorqueNm - z });
+        if (plan.Unit.CrankSide is not null) yield return Zero("crank_torque_nm", (p, z) => p with { DriveTorqueNm = p.DriveTorqueNm - z });
 
         ReadingError Zero(string channel, Func<MeasuredPoint, double, MeasuredPoint> apply)
         {
@@ -101,7 +101,7 @@ static class ReadingErrors
         yield return At("bus_current_a", p => p with { BusA = p.BusA + NoiseOf("bus_current_a") * slow });
         yield return At("reported_phase_current_a", p => p with { ReportedCurrentA = p.ReportedCurrentA + NoiseOf("reported_phase_current_a") * slow });
         if (point.TorqueNm > 0)
-            yield return At("torque", p => p with { DriveTorqueNm = p.DriveTorqueNm + double.Hypot(NoiseOf("output_torque_nm"), NoiseOf("crank_torque_nm")) * slow });
+            yield return At("torque", p => p with { DriveTorqueNm = p.DriveTorqueNm + double.Hypot(NoiseOf("output_torque_nm"), plan.Unit.CrankSide is null ? 0 : NoiseOf("crank_torque_nm")) * slow });
         if (point.WindowForS == 0) yield break;
 
         var fast = FastNoise(point, rates);
@@ -129,7 +129,7 @@ static class ReadingErrors
     static IEnumerable<ReadingError> Functions(LoadTestPlan plan, SampleRates rates)
     {
         // Two seconds at rest, and half a second at the limits: enough to average, short enough to be honest.
-        yield return Direct(Characteristics.TorqueSensorZero, plan.Gauges.Of("reported_torque_nm").NoiseRms / Math.Sqrt(rates.SlowHz * 2), SharedBy.Nobody);
+        if (plan.Unit.TorqueSensor is not null) yield return Direct(Characteristics.TorqueSensorZero, plan.Gauges.Of("reported_torque_nm").NoiseRms / Math.Sqrt(rates.SlowHz * 2), SharedBy.Nobody);
         var phase = plan.Gauges.Of("phase_current_u_a");
         yield return Direct(Characteristics.PhaseCurrentLimit, phase.GainShare / Math.Sqrt(3) * plan.Unit.Motor.PhaseCurrentLimitPeakA, SharedBy.Rig);
         var bus = plan.Gauges.Of("bus_current_a");

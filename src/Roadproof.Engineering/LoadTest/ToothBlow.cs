@@ -13,10 +13,10 @@ sealed class ToothBlow
         this.vibrationHz = vibrationHz;
         var stage = plan.Unit.Gears[0];
         teeth = stage.WheelTeeth;
-        var wheelTurnsPerOutputTurn = plan.Unit.Ratio * stage.PinionTeeth / stage.WheelTeeth;
+        var wheelTurnsPerOutputTurn = plan.Unit.Ratio * stage.WheelTurnsPerTurn;
         double TurnsPerS(LoadPoint p) => p.OutputRpm / 60 * wheelTurnsPerOutputTurn;
 
-        var point = plan.Cycle.Points.Where(p => p.WindowForS > 0 && p.TorqueNm > 0).MaxBy(p => p.TorqueNm * p.TorqueNm * Math.Sqrt(TurnsPerS(p) * p.WindowForS));
+        var point = plan.Cycle.Points.Where(p => p.TorqueNm > 0 && TurnsPerS(p) * p.WindowForS >= ToothImpulse.LeastTurns).MaxBy(p => p.TorqueNm * p.TorqueNm * Math.Sqrt(TurnsPerS(p) * p.WindowForS));
         soundLn = plan.Population.FirstOrDefault(p => p.Id == Characteristics.WheelTooth)?.Mean ?? 0;
         if (point is null) return;
 

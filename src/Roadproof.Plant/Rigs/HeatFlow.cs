@@ -32,13 +32,14 @@ sealed class HeatFlow(Thermal network, double startC, double ambientC)
         var rotorToHousingJ = forS * (RotorC - HousingC) / network.RotorHousingKPerW;
         var controllerToHousingJ = forS * (ControllerC - HousingC) / network.ControllerHousingKPerW;
         var toAirJ = forS * (HousingC - ambientC) / network.HousingAmbientStillKPerW;
+        var controllerToAirJ = network.ControllerAmbientKPerW is { } straight ? forS * (ControllerC - ambientC) / straight : 0;
 
         WindingC += (heat.Copper - windingToStatorJ) / network.WindingJPerK;
         StatorC += (0.9 * heat.Iron + windingToStatorJ + rotorToStatorJ - statorToHousingJ) / network.StatorJPerK;
         RotorC += (0.1 * heat.Iron + 0.5 * heat.Friction - rotorToStatorJ - rotorToHousingJ) / network.RotorJPerK;
-        ControllerC += (heat.Inverter - controllerToHousingJ) / network.ControllerJPerK;
+        ControllerC += (heat.Inverter - controllerToHousingJ - controllerToAirJ) / network.ControllerJPerK;
         HousingC += (heat.Gears + 0.5 * heat.Friction + statorToHousingJ + rotorToHousingJ + controllerToHousingJ - toAirJ) / network.HousingJPerK;
-        ToAirJ += toAirJ;
+        ToAirJ += toAirJ + controllerToAirJ;
     }
 
     static double HeatContentJ(Thermal network, double windingC, double statorC, double rotorC, double controllerC, double housingC) =>

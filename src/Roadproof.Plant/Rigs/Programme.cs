@@ -6,6 +6,7 @@ namespace Roadproof.Plant.Rigs;
 
 /// <summary>What the rig gives and asks at one moment.</summary>
 /// <param name="TorqueNm">Drive torque asked for at the output.</param>
+/// <param name="WheelRadPerS">As the rig's wheel channel says; a unit that sits in its wheel turns as its output does, whatever stands here.</param>
 /// <param name="CrankTorqueNm">Mean of the crank drive's torque, before its pulsation.</param>
 /// <param name="Service">Load points: neither pedals nor road speed count, the controller does as asked.</param>
 readonly record struct Demand(
@@ -33,7 +34,7 @@ sealed class Programme
         var (fromRadPerS, fromNm) = (0.0, 0.0);
         foreach (var point in cycle.Points)
         {
-            _pieces.Add((startS, LoadPointFrom(fromRadPerS, fromNm, point, cycle.CrankTorqueNm, plan.WheelRadiusM)));
+            _pieces.Add((startS, LoadPointFrom(fromRadPerS, fromNm, point, plan)));
             (fromRadPerS, fromNm) = (point.SpeedRadPerS, point.TorqueNm);
             startS += point.HoldS;
         }
@@ -42,8 +43,9 @@ sealed class Programme
         var ratedNm = plan.Unit.Rating.ContinuousOutputW / ratedRadPerS;
         foreach (var test in cycle.Functions)
         {
-            _pieces.Add((startS, FunctionFrom(fromRadPerS, test, ratedRadPerS, ratedNm, plan, unit)));
-            fromRadPerS = test.Kind is FunctionTestKind.Quiescent or FunctionTestKind.WalkAssist ? 0 : ratedRadPerS;
+            var at = FunctionFrom(fromRadPerS, test, ratedRadPerS, ratedNm, plan, unit);
+            _pieces.Add((startS, at));
+            fromRadPerS = test.Kind == FunctionTestKind.WalkAssist ? 0 : at(test.HoldS).OutputRadPerS;
             startS += test.HoldS;
         }
     }
@@ -55,12 +57,13 @@ sealed class Programme
         return _pieces[_at].At(timeS - _pieces[_at].FromS);
     }
 
-    static Func<double, Demand> LoadPointFrom(double fromRadPerS, double fromNm, LoadPoint point, double crankNm, double wheelRadiusM) => afterS =>
+    static Func<double, Demand> LoadPointFrom(double fromRadPerS, double fromNm, LoadPoint point, LoadTestPlan plan) => afterS =>
     {
+        var crankNm = plan.Cycle.CrankTorqueNm;
         var speedRadPerS = Ramp(fromRadPerS, point.SpeedRadPerS, afterS, SpeedRampS);
         var torqueNm = Ramp(fromNm, point.TorqueNm, afterS, TorqueRampS);
         var pedalNm = Ramp(fromNm > 0 ? crankNm : 0, point.TorqueNm > 0 ? crankNm : 0, afterS, TorqueRampS);
-        var wheelRadPerS = speedRadPerS > 0 ? ServiceMps / wheelRadiusM : 0;
+        var wheelRadPerS = speedRadPerS > 0 ? ServiceMps / plan.WheelRadiusM : 0;
         return new(speedRadPerS, torqueNm, pedalNm, speedRadPerS, wheelRadPerS, Pedalling: speedRadPerS > 0, Brake: false, WalkAssist: false, Service: true);
     };
 
@@ -68,9 +71,12 @@ sealed class Programme
         double fromRadPerS, FunctionTest test, double ratedRadPerS, double ratedNm, LoadTestPlan plan, UnitCharacter unit)
     {
         var (eventS, crankNm, wheelRadiusM) = (test.EventAtS, plan.Cycle.CrankTorqueNm, plan.WheelRadiusM);
-        Demand Riding(double afterS, double wheelMps)
+        var heldRadPerS = test.OutputRpm * ReferenceConditions.RadPerSPerRpm ?? ratedRadPerS;
+        Demand Riding(double afterS) => Turning(afterS, heldRadPerS, RidingMps);
+        Demand Sweeping(double afterS, double wheelMps) => Turning(afterS, plan.Unit.SitsInWheel ? wheelMps / wheelRadiusM : heldRadPerS, wheelMps);
+        Demand Turning(double afterS, double toRadPerS, double wheelMps)
         {
-            var speedRadPerS = Ramp(fromRadPerS, ratedRadPerS, afterS, SpeedRampS);
+            var speedRadPerS = Ramp(fromRadPerS, toRadPerS, afterS, SpeedRampS);
             return new(speedRadPerS, Ramp(0, ratedNm, afterS, TorqueRampS), Ramp(0, crankNm, afterS, TorqueRampS), speedRadPerS, wheelMps / wheelRadiusM,
                 Pedalling: true, Brake: false, WalkAssist: false, Service: false);
         }
@@ -83,14 +89,14 @@ sealed class Programme
         {
             FunctionTestKind.StopPedalling => afterS =>
             {
-                var riding = Riding(afterS, RidingMps);
+                var riding = Riding(afterS);
                 return afterS < eventS
                     ? riding
-                    : riding with { Pedalling = false, CrankTorqueNm = Ramp(crankNm, 0, afterS - eventS, 0.02), CrankRadPerS = Ramp(ratedRadPerS, 0, afterS - eventS, 0.03) };
+                    : riding with { Pedalling = false, CrankTorqueNm = Ramp(crankNm, 0, afterS - eventS, 0.02), CrankRadPerS = Ramp(heldRadPerS, 0, afterS - eventS, 0.03) };
             },
-            FunctionTestKind.Brake => afterS => Riding(afterS, RidingMps) with { Brake = afterS >= eventS },
+            FunctionTestKind.Brake => afterS => Riding(afterS) with { Brake = afterS >= eventS },
             FunctionTestKind.CutOff => afterS =>
-                Riding(afterS, SweepFromMps + (SweepToMps - SweepFromMps) * Math.Clamp((afterS - SweepFromS) / SweepForS, 0, 1)),
+                Sweeping(afterS, SweepFromMps + (SweepToMps - SweepFromMps) * Math.Clamp((afterS - SweepFromS) / SweepForS, 0, 1)),
             FunctionTestKind.WalkAssist => afterS =>
             {
                 var heldS = afterS - eventS;
@@ -101,7 +107,7 @@ sealed class Programme
                         : (1 - Math.Exp(-WalkHeldForS / WalkRiseS)) * Math.Exp(-(heldS - WalkHeldForS) / WalkRiseS));
                 return new(rolling, heldS < 0 ? 0 : WalkTorqueNm, 0, 0, rolling, Pedalling: false, Brake: false, WalkAssist: heldS is >= 0 and < WalkHeldForS, Service: false);
             },
-            FunctionTestKind.CurrentLimit => afterS => Riding(afterS, RidingMps) with
+            FunctionTestKind.CurrentLimit => afterS => Riding(afterS) with
             {
                 TorqueNm = afterS < eventS
                     ? Ramp(0, ratedNm, afterS, TorqueRampS)

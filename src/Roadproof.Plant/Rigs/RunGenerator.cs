@@ -140,7 +140,8 @@ public static class RunGenerator
             var demand = _programme.At(timeS);
             var hold = _speedHold.Factor(timeS + UpdateS);
             var outputToRadPerS = demand.OutputRadPerS * hold;
-            demand = demand with { CrankRadPerS = demand.CrankRadPerS * hold };
+            var outputRadPerS = 0.5 * (_outputRadPerS + outputToRadPerS);
+            demand = demand with { CrankRadPerS = demand.CrankRadPerS * hold, WheelRadPerS = _plan.Unit.SitsInWheel ? outputRadPerS : demand.WheelRadPerS };
             var usableV = _plan.Unit.Inverter.UsableVoltageShare * _busV / Math.Sqrt(3);
             var asked = _controller.Ask(demand, _driveline.RotorRadPerS, _busA, _motor.VoltageV, usableV, _sensedWindingC);
 
@@ -151,7 +152,6 @@ public static class RunGenerator
                 _idA, _iqA, _vdV, _vqV, _torqueNm);
             _driveline.Turn(rotorToRadPerS, fluxShare, UpdateS);
 
-            var outputRadPerS = 0.5 * (_outputRadPerS + outputToRadPerS);
             var rotorRadPerS = 0.5 * (rotorFromRadPerS + rotorToRadPerS);
             var driveNm = _driveline.DriveTorqueNm(_motor.TorqueNm);
             _crankTurns += demand.CrankRadPerS * UpdateS / Math.Tau;
@@ -208,7 +208,7 @@ public static class RunGenerator
 
         double ReportedTorqueNm(double crankNm)
         {
-            var sensor = _plan.Unit.TorqueSensor;
+            if (_plan.Unit.TorqueSensor is not { } sensor) return 0;
             return crankNm + _deviation.TorqueSensorZeroNm + sensor.ZeroDriftNmPerK * (_heat.HousingC - ZeroSetC)
                 + _character.TorqueSensorBendNm * Sine.OfTurns(crankNm / sensor.RangeNm);
         }

@@ -14,10 +14,10 @@ sealed class ShellVibration
     readonly record struct Order(double PerTurn, double Turns, double QuotedMPerS2, double LoadShare);
 
     readonly Order[] _orders;
-    readonly double _wheelPerTurn, _quotedRadPerS, _blowMPerS2, _broadband, _stepS, _a1, _a2, _b;
+    readonly double _strikesPerTurn, _quotedRadPerS, _blowMPerS2, _broadband, _stepS, _a1, _a2, _b;
     readonly double _ringReal, _ringImaginary;
     readonly SeededNoise _noise, _strikes;
-    double _y1, _y2, _blowReal, _blowImaginary, _wheelTurns = double.NaN;
+    double _y1, _y2, _blowReal, _blowImaginary, _meetings = double.NaN;
 
     public ShellVibration(DriveUnit unit, Deviation deviation, UnitCharacter character, RunConditions conditions, double stepS)
     {
@@ -25,7 +25,8 @@ sealed class ShellVibration
         _noise = conditions.NoiseOfRun("bearing noise");
         _strikes = conditions.NoiseOfRun("tooth strikes");
         _orders = OrdersOf(unit, character, conditions);
-        _wheelPerTurn = (double)unit.Gears[0].PinionTeeth / unit.Gears[0].WheelTeeth;
+        // Several planets strike one bad tooth of the ring in turn, evenly spaced.
+        _strikesPerTurn = unit.Gears[0].WheelTurnsPerTurn * unit.Gears[0].MeetingsPerWheelTurn;
         _quotedRadPerS = QuotedAtRpm * ReferenceConditions.RadPerSPerRpm * unit.Ratio;
         _blowMPerS2 = deviation.ToothBlowMPerS2;
         _broadband = 0.45 * character.BroadbandFactor;
@@ -41,7 +42,7 @@ sealed class ShellVibration
     }
 
     /// <summary>A pause without samples: the wheel has turned on unseen.</summary>
-    public void Skip() => (_wheelTurns, _blowReal, _blowImaginary) = (double.NaN, 0, 0);
+    public void Skip() => (_meetings, _blowReal, _blowImaginary) = (double.NaN, 0, 0);
 
     /// <summary>The acceleration at each step's middle, m/s².</summary>
     /// <param name="rotorTurns">Rotor angle at the middle of the first step, and how far it turns in a step.</param>
@@ -65,20 +66,20 @@ sealed class ShellVibration
         }
     }
 
-    /// <summary>Size · exp(−t/0.8 ms) · sin(2π·6200·t), anew each time the damaged tooth of the stage-1 wheel meets the pinion; t runs from that moment, not from a sample.</summary>
+    /// <summary>Size · exp(−t/0.8 ms) · sin(2π·6200·t), anew each time the damaged tooth of the stage-1 wheel meets the pinion or a planet; t runs from that moment, not from a sample.</summary>
     double Blow(double rotorTurns, double turnsPerStep, double load)
     {
-        var wheelTurns = rotorTurns * _wheelPerTurn;
+        var meetings = rotorTurns * _strikesPerTurn;
         (_blowReal, _blowImaginary) = (_blowReal * _ringReal - _blowImaginary * _ringImaginary, _blowReal * _ringImaginary + _blowImaginary * _ringReal);
-        if (Math.Floor(wheelTurns) > Math.Floor(_wheelTurns))
+        if (Math.Floor(meetings) > Math.Floor(_meetings))
         {
-            var sinceS = (wheelTurns - Math.Floor(wheelTurns)) / (turnsPerStep * _wheelPerTurn) * _stepS;
+            var sinceS = (meetings - Math.Floor(meetings)) / (turnsPerStep * _strikesPerTurn) * _stepS;
             var size = _blowMPerS2 * load * (1 + 0.05 * _strikes.Normal()) * Math.Exp(-sinceS / RingDecayS);
             _blowReal += size * Math.Cos(Math.Tau * RingHz * sinceS);
             _blowImaginary += size * Math.Sin(Math.Tau * RingHz * sinceS);
         }
 
-        _wheelTurns = wheelTurns;
+        _meetings = meetings;
         return _blowImaginary;
     }
 
@@ -90,8 +91,8 @@ sealed class ShellVibration
         Order Of(double perTurn, double quotedMPerS2, double loadShare) => new(perTurn, phases.Share(), quotedMPerS2 * Math.Exp(0.03 * run.NormalWithinThree()), loadShare);
 
         var electrical = unit.Motor.PolePairs;
-        var mesh1 = unit.Gears[0].PinionTeeth;
-        var wheel = (double)unit.Gears[0].PinionTeeth / unit.Gears[0].WheelTeeth;
+        var mesh1 = unit.Gears[0].MeshesPerTurn;
+        var wheel = unit.Gears[0].WheelTurnsPerTurn;
         var orders = new List<Order>
         {
             Of(1, 0.25 * character.RotorFactor, 0),
@@ -105,7 +106,7 @@ sealed class ShellVibration
             Of(6 * electrical, 0.40 * character.ElectricalFactor, 0.9),
             Of(Cogging(unit.Motor), 0.15 * character.ElectricalFactor, 0),
         };
-        if (unit.Gears.Count > 1) orders.Insert(3, Of(wheel * unit.Gears[1].PinionTeeth, 0.5 * character.Mesh2Factor, 0.8));
+        if (unit.Gears.Count > 1) orders.Insert(3, Of(unit.Gears[1].MeshesPerTurn / unit.Gears[0].Ratio, 0.5 * character.Mesh2Factor, 0.8));
         return [.. orders];
     }
 

@@ -7,8 +7,10 @@ namespace Roadproof.Plant.Rigs;
 sealed class SlowTable
 {
     readonly double[] _timeS;
-    readonly Instrument _busV, _busA, _motorSpeed, _crankTorque, _crankSpeed, _outputTorque, _outputSpeed, _wheelSpeed,
-        _winding, _controller, _shell, _ambient, _reportedCurrent, _reportedTorque, _brake, _walk;
+    readonly Instrument _busV, _busA, _motorSpeed, _outputTorque, _outputSpeed, _wheelSpeed, _winding, _controller, _shell, _ambient, _reportedCurrent, _brake, _walk;
+
+    // What a unit does not have, nobody reads.
+    readonly Instrument? _crankTorque, _crankSpeed, _reportedTorque;
     int _rows;
 
     public SlowTable(int rows, LoadTestPlan plan, RigErrors rig, RigErrors unit, RunConditions conditions)
@@ -18,8 +20,7 @@ sealed class SlowTable
         _busV = Of("bus_voltage_v");
         _busA = Of("bus_current_a");
         _motorSpeed = Of("motor_speed_rad_s");
-        _crankTorque = Of("crank_torque_nm");
-        _crankSpeed = Of("crank_speed_rad_s");
+        if (plan.Unit.CrankSide is not null) (_crankTorque, _crankSpeed) = (Of("crank_torque_nm"), Of("crank_speed_rad_s"));
         _outputTorque = Of("output_torque_nm");
         _outputSpeed = Of("output_speed_rad_s");
         _wheelSpeed = Of("wheel_speed_rad_s");
@@ -28,7 +29,7 @@ sealed class SlowTable
         _shell = Of("shell_c");
         _ambient = Of("ambient_c");
         _reportedCurrent = Of("reported_phase_current_a");
-        _reportedTorque = Of("reported_torque_nm");
+        if (plan.Unit.TorqueSensor is not null) _reportedTorque = Of("reported_torque_nm");
         _brake = Of("brake", told: true);
         _walk = Of("walk_assist", told: true);
     }
@@ -41,8 +42,8 @@ sealed class SlowTable
         _busV.Read(busV);
         _busA.Read(busA);
         _motorSpeed.Read(motorRadPerS);
-        _crankTorque.Read(crankNm);
-        _crankSpeed.Read(demand.CrankRadPerS);
+        _crankTorque?.Read(crankNm);
+        _crankSpeed?.Read(demand.CrankRadPerS);
         _outputTorque.Read(outputNm);
         _outputSpeed.Read(demand.OutputRadPerS);
         _wheelSpeed.Read(demand.WheelRadPerS);
@@ -51,14 +52,14 @@ sealed class SlowTable
         _shell.Read(shellC);
         _ambient.Read(ambientC);
         _reportedCurrent.Read(reportedA);
-        _reportedTorque.Read(reportedNm);
+        _reportedTorque?.Read(reportedNm);
         _brake.Read(demand.Brake ? 1 : 0);
         _walk.Read(demand.WalkAssist ? 1 : 0);
     }
 
-    public CaptureTable Table() => new("slow", _timeS, new[]
+    public CaptureTable Table() => new("slow", _timeS, new Instrument?[]
     {
         _busV, _busA, _motorSpeed, _crankTorque, _crankSpeed, _outputTorque, _outputSpeed, _wheelSpeed,
         _winding, _controller, _shell, _ambient, _reportedCurrent, _reportedTorque, _brake, _walk,
-    }.ToDictionary(i => i.Channel, i => i.Readings, StringComparer.Ordinal));
+    }.OfType<Instrument>().ToDictionary(i => i.Channel, i => i.Readings, StringComparer.Ordinal));
 }

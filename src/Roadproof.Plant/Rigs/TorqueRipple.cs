@@ -8,9 +8,9 @@ sealed class TorqueRipple(DriveUnit unit, UnitCharacter character, ulong unitSee
 {
     readonly double _six = 6 * unit.Motor.PolePairs;
     readonly double _cogging = ShellVibration.Cogging(unit.Motor);
-    readonly double _mesh1 = unit.Gears[0].PinionTeeth;
-    readonly double _wheel = (double)unit.Gears[0].PinionTeeth / unit.Gears[0].WheelTeeth;
-    readonly double _mesh2 = unit.Gears.Count > 1 ? (double)unit.Gears[0].PinionTeeth / unit.Gears[0].WheelTeeth * unit.Gears[1].PinionTeeth : 0;
+    readonly double _mesh1 = unit.Gears[0].MeshesPerTurn;
+    readonly double _wheel = unit.Gears[0].WheelTurnsPerTurn;
+    readonly double _mesh2 = unit.Gears.Count > 1 ? unit.Gears[1].MeshesPerTurn / unit.Gears[0].Ratio : 0;
     readonly double _mesh2Share = unit.Gears.Count > 1 ? character.RippleMesh2Share : 0;
     readonly double[] _phases = Phases(unitSeed);
 

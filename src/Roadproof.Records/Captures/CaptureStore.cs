@@ -45,7 +45,7 @@ public sealed class CaptureStore
         incoming = Path.Combine(folder.CapturesPath, "incoming");
         if (Directory.Exists(incoming)) Directory.Delete(incoming, recursive: true);
         Directory.CreateDirectory(incoming);
-        DeleteRetired();
+        DeleteRetired(after: 0);
     }
 
     /// <summary>Takes in a capture. When the task completes the file is on disk and its arrival is in the ledger.</summary>
@@ -94,11 +94,14 @@ public sealed class CaptureStore
     {
         sha256 = RequireName(sha256);
         var done = await ledger.Write<Outcome<LedgerRecord>>(t => LastKind(t.Connection, sha256, t.Transaction) == RecordKinds.CaptureKept
-            ? t.Append(Movement(t, RecordKinds.CaptureRetired, sha256, person, new Retirement(reason)))
+            ? AppendRetirement(t, sha256, reason, person)
             : new Refusal($"Capture {sha256[..12]}… is not kept here.", "Only a capture that has arrived and was not retired yet can be retired.")).ConfigureAwait(false);
         if (done.Done is not null) Delete(sha256);
         return done;
     }
+
+    internal static LedgerRecord AppendRetirement(LedgerTransaction t, string sha256, string reason, string person) =>
+        t.Append(Movement(t, RecordKinds.CaptureRetired, sha256, person, new Retirement(reason)));
 
     // A capture that was retired and is brought again gets a record of its own; one that is known does not.
     static bool RecordArrival(LedgerTransaction t, string sha256, long bytes)
@@ -197,14 +200,21 @@ public sealed class CaptureStore
         if (Path.GetDirectoryName(PathOf(folder, sha256)) is { } home && Directory.Exists(home)) Durable.Flush(home);
     }
 
-    void DeleteRetired()
+    /// <summary>Deletes the files of what was retired; a capture that was brought again since stays.</summary>
+    /// <param name="after">Records up to this one have been looked at.</param>
+    /// <returns>The last record that has been looked at now.</returns>
+    public long DeleteRetired(long after)
     {
         using var connection = folder.ReadConnection();
-        var retired = connection.Query<string>("""
-            select item from ledger where kind in ('capture-kept', 'capture-retired')
-            group by item having max(case kind when 'capture-retired' then sequence end) = max(sequence)
-            """);
+        var last = connection.ExecuteScalar<long>("select coalesce(max(sequence), 0) from ledger");
+        var retired = connection.Query<string>(
+            """
+            select item from ledger l where l.sequence > @after and l.sequence <= @last and l.kind = 'capture-retired'
+              and not exists (select 1 from ledger n where n.item = l.item and n.kind = 'capture-kept' and n.sequence > l.sequence)
+            """,
+            new { after, last }).AsList();
         foreach (var sha256 in retired.Where(s => File.Exists(PathOf(folder, s)))) Delete(sha256);
+        return last;
     }
 
     static async Task<bool> IsWhole(string file, string sha256, CancellationToken stop)

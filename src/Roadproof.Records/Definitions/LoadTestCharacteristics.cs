@@ -1,4 +1,5 @@
 using System.Globalization;
+using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.LoadTest;
 
 namespace Roadproof.Records.Definitions;
@@ -11,8 +12,8 @@ public static class LoadTestCharacteristics
     /// <param name="Safety">A safety function by its nature: it must be marked so.</param>
     public sealed record Limited(string Id, string Unit, bool Safety);
 
-    /// <summary>Channels whose gauges enter the uncertainty of a verdict.</summary>
-    public static readonly IReadOnlyList<string> JudgedChannels =
+    /// <summary>Every channel that may have a gauge.</summary>
+    public static readonly IReadOnlyList<string> Channels =
     [
         "bus_voltage_v", "bus_current_a",
         "phase_voltage_u_v", "phase_voltage_v_v", "phase_voltage_w_v",
@@ -20,18 +21,25 @@ public static class LoadTestCharacteristics
         "output_torque_nm", "crank_torque_nm",
         "motor_speed_rad_s", "output_speed_rad_s", "crank_speed_rad_s", "wheel_speed_rad_s",
         "winding_c", "controller_c", "shell_c", "ambient_c",
-        "reported_phase_current_a", "reported_torque_nm", "vibration_m_s2",
+        "reported_phase_current_a", "reported_torque_nm", "vibration_m_s2", "motor_angle_rad",
     ];
 
-    /// <summary>Every channel that may have a gauge.</summary>
-    public static readonly IReadOnlyList<string> Channels = [.. JudgedChannels, "motor_angle_rad"];
-
-    /// <summary>What requirements may limit, given the points and functions of a cycle.</summary>
-    public static IReadOnlyList<Limited> ForRequirements(LoadCycle cycle)
+    /// <summary>Channels whose gauges enter the uncertainty of a verdict: those of what the unit has.</summary>
+    public static IEnumerable<string> Judged(DriveUnit unit) => Channels.Where(c => c switch
     {
+        "crank_torque_nm" or "crank_speed_rad_s" => unit.CrankSide is not null,
+        "reported_torque_nm" => unit.TorqueSensor is not null,
+        _ => c != "motor_angle_rad",
+    });
+
+    /// <summary>What requirements may limit, given the points and functions of its cycle.</summary>
+    public static IReadOnlyList<Limited> ForRequirements(LoadTestPlan plan)
+    {
+        var cycle = plan.Cycle;
         var delivered = cycle.Points.Where(p => p.TorqueNm > 0).Select(p => new Limited($"torque-delivered-{p.Id}", "N·m", Safety: false));
         var functions = cycle.Functions.SelectMany(f => Of(f.Kind));
-        return [.. delivered, .. functions, new("torque-sensor-zero", "N·m", Safety: false)];
+        var atRest = plan.Unit.TorqueSensor is null ? [] : (Limited[])[new("torque-sensor-zero", "N·m", Safety: false)];
+        return [.. delivered, .. functions, .. atRest];
     }
 
     /// <summary>What has no model from first principles and is expected from proven units, given the number of gear stages.</summary>

@@ -11,8 +11,9 @@ static class LoadTestRules
     {
         CheckUnit(plan.Unit, findings);
         CheckPoints(plan, findings);
-        CheckFunctions(plan.Cycle, findings);
-        CheckGauges(plan.Gauges, findings);
+        CheckFunctions(plan, findings);
+        CheckCrank(plan, findings);
+        CheckGauges(plan, findings);
         CheckRequirements(plan, findings);
         CheckPopulation(plan, findings);
     }
@@ -31,11 +32,24 @@ static class LoadTestRules
             findings.Wrong(unit.Motor, nameof(Motor.Slots), Figure(unit.Motor.Slots), "slots as a multiple of the three phases");
         if (unit.Gears.Count == 0)
             findings.Wrong(unit, nameof(DriveUnit.Gears), "no gear stage", "at least one stage from the rotor to the output");
-        foreach (var stage in unit.Gears.Where(s => s.WheelTeeth <= s.PinionTeeth))
+        foreach (var stage in unit.Gears)
         {
-            if (findings.Sound(stage, nameof(stage.PinionTeeth)))
+            if (stage.WheelTeeth <= stage.PinionTeeth && findings.Sound(stage, nameof(stage.PinionTeeth)))
                 findings.Wrong(stage, nameof(stage.WheelTeeth), Figure(stage.WheelTeeth), $"more wheelTeeth than pinionTeeth {Figure(stage.PinionTeeth)}", "A stage slows down from rotor to output.");
+            CheckPlanets(stage, findings);
         }
+    }
+
+    /// <summary>Sun and ring turn about one axis, so that a planet fills the gap between them; profile shift takes or gives a tooth or two (textbook; the two: common practice).</summary>
+    static void CheckPlanets(GearStage stage, Findings findings)
+    {
+        if (!findings.Sound(stage, nameof(stage.PlanetTeeth), nameof(stage.Planets), nameof(stage.PinionTeeth), nameof(stage.WheelTeeth))) return;
+        if (stage.PlanetTeeth is null != stage.Planets is null)
+            findings.Wrong(stage, stage.Planets is null ? nameof(stage.PlanetTeeth) : nameof(stage.Planets), stage.Planets is null ? "planetTeeth without planets" : "planets without planetTeeth", "both, or neither for a plain pair");
+        else if (stage is { Held: HeldMember.Ring, PlanetTeeth: null })
+            findings.Wrong(stage, nameof(stage.Held), "held: ring for a plain pair", "planetTeeth and planets beside held: ring", "Only between planets does a ring stand still and the carrier drive on.");
+        else if (stage.PlanetTeeth is { } planet && Math.Abs(stage.WheelTeeth - stage.PinionTeeth - 2 * planet) > 2)
+            findings.Wrong(stage, nameof(stage.PlanetTeeth), Figure(planet), $"about {Figure((stage.WheelTeeth - stage.PinionTeeth) / 2)} planetTeeth, which fit between sun and ring");
     }
 
     static void CheckPoints(LoadTestPlan plan, Findings findings)
@@ -84,33 +98,58 @@ static class LoadTestRules
             findings.Wrong(point, nameof(point.WindowForS), $"a window of {Figure(point.WindowForS)} s", $"at least {Figure(60 / point.OutputRpm)} s, one turn of the output at {Figure(point.OutputRpm)} rpm", "A mean over part of a turn still holds the pulsation.");
     }
 
-    static void CheckFunctions(LoadCycle cycle, Findings findings)
+    /// <summary>Where nobody pedals there is no crank torque to give, no crank to stop and no crank sensor to read.</summary>
+    static void CheckCrank(LoadTestPlan plan, Findings findings)
     {
+        var (unit, cycle) = (plan.Unit, plan.Cycle);
+        if (!findings.Sound(unit, nameof(unit.CrankSide), nameof(unit.TorqueSensor))) return;
+        if (unit is { TorqueSensor: not null, CrankSide: null })
+            findings.Wrong(unit, nameof(unit.TorqueSensor), "a torqueSensor without crankSide", "crankSide beside it, or neither", "It reads the crank's torque.");
+        if (unit.TorqueSensor is not null && plan.Tolerances.TorqueSensorZeroNm == 0)
+            findings.Wrong(plan.Tolerances, nameof(PartTolerances.TorqueSensorZeroNm), "no scatter of the torque sensor's zero", "torqueSensorZeroNm above 0 for a unit with a torqueSensor");
+        if (!unit.SitsInWheel) return;
+        if (cycle.CrankTorqueNm > 0) findings.Wrong(cycle, nameof(cycle.CrankTorqueNm), Figure(cycle.CrankTorqueNm), "no crankTorqueNm for a unit without crankSide", NoCrank);
+        foreach (var test in cycle.Functions.Where(f => f.Kind == FunctionTestKind.StopPedalling && findings.Sound(f, nameof(f.Kind))))
+            findings.Wrong(test, nameof(test.Kind), "stop-pedalling for a unit without crankSide", "function tests that need no crank", NoCrank);
+    }
+
+    const string NoCrank = "The rig turns its shell, nobody pedals.";
+
+    static void CheckFunctions(LoadTestPlan plan, Findings findings)
+    {
+        var cycle = plan.Cycle;
         RouteRules.CheckDistinct(cycle.Functions, nameof(FunctionTest.Kind), f => WordOf(f.Kind), "a function test", findings);
         foreach (var test in cycle.Functions.Where(f => f.EventAtS >= f.HoldS))
             findings.Wrong(test, nameof(test.EventAtS), Figure(test.EventAtS), $"eventAtS below holdS {Figure(test.HoldS)}", "What follows the event must still be recorded.");
+        foreach (var test in cycle.Functions.Where(f => findings.Sound(f, nameof(f.Kind))))
+        {
+            if (test.OutputRpm is not { } rpm) continue;
+            if (test.Kind is FunctionTestKind.WalkAssist or FunctionTestKind.Quiescent || (test.Kind == FunctionTestKind.CutOff && plan.Unit.SitsInWheel))
+                findings.Wrong(test, nameof(test.OutputRpm), Figure(rpm), $"no outputRpm at {WordOf(test.Kind)}", "Its speed is the test itself.");
+        }
     }
 
-    static void CheckGauges(RigGauges gauges, Findings findings)
+    static void CheckGauges(LoadTestPlan plan, Findings findings)
     {
+        var gauges = plan.Gauges;
         RouteRules.CheckDistinct(gauges.Gauges, nameof(Gauge.Channel), g => g.Channel, "a gauge for a channel", findings);
         foreach (var gauge in gauges.Gauges.Where(g => !LoadTestCharacteristics.Channels.Contains(g.Channel)))
             findings.Wrong(gauge, nameof(gauge.Channel), $"'{gauge.Channel}'", "a channel of a capture", NearestWord.Hint(gauge.Channel, LoadTestCharacteristics.Channels));
         foreach (var gauge in gauges.Gauges.Where(g => g.GainShare == 0 && g.Channel.StartsWith("phase_current_", StringComparison.Ordinal) && findings.Sound(g, nameof(g.GainShare))))
             findings.Wrong(gauge, nameof(gauge.GainShare), $"0 for {gauge.Channel}", "gainShare above 0 for a phase current", "The phase current limit is read with no other uncertainty.");
 
-        if (!gauges.Gauges.All(g => findings.Sound(g, nameof(g.Channel)))) return;
+        if (!gauges.Gauges.All(g => findings.Sound(g, nameof(g.Channel))) || !findings.Sound(plan.Unit, nameof(DriveUnit.CrankSide), nameof(DriveUnit.TorqueSensor))) return;
         // A mistyped channel is one mistake, not an unknown and a missing one.
         var covered = gauges.Gauges.Select(g => LoadTestCharacteristics.Channels.Contains(g.Channel) ? g.Channel : NearestWord.To(g.Channel, LoadTestCharacteristics.Channels)).ToHashSet();
-        foreach (var channel in LoadTestCharacteristics.JudgedChannels.Where(c => !covered.Contains(c)))
+        foreach (var channel in LoadTestCharacteristics.Judged(plan.Unit).Where(c => !covered.Contains(c)))
             findings.Wrong(gauges, nameof(gauges.Gauges), $"no gauge for channel {channel}", $"a gauge for {channel}, which judging needs");
     }
 
     static void CheckRequirements(LoadTestPlan plan, Findings findings)
     {
-        var computed = LoadTestCharacteristics.ForRequirements(plan.Cycle);
+        var computed = LoadTestCharacteristics.ForRequirements(plan);
         var ids = computed.Select(c => c.Id).ToList();
-        var cycleKnown = findings.Sound(plan.Cycle, nameof(LoadCycle.Points), nameof(LoadCycle.Functions))
+        var cycleKnown = findings.Sound(plan.Unit, nameof(DriveUnit.TorqueSensor)) && findings.Sound(plan.Cycle, nameof(LoadCycle.Points), nameof(LoadCycle.Functions))
             && plan.Cycle.Points.All(p => findings.Sound(p, nameof(p.Id), nameof(p.TorqueNm))) && plan.Cycle.Functions.All(f => findings.Sound(f, nameof(f.Kind)));
         RouteRules.CheckDistinct(plan.Requirements, "Id", r => r.Id, "a requirement", findings);
         foreach (var limit in plan.Requirements)

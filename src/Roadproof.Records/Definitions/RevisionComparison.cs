@@ -7,9 +7,11 @@ namespace Roadproof.Records.Definitions;
 /// <param name="Path">Where it is, by keys and ids: <c>product.loadTest.cycle.points[50-60].holdS</c>.</param>
 /// <param name="Before">The value before, or nothing where it was added.</param>
 /// <param name="After">The value now, or nothing where it was taken out.</param>
-public sealed record RevisionChange(string Path, string? Before, string? After);
+/// <param name="Kind">What it touches.</param>
+/// <param name="Wider">True where more units pass than before, false where fewer do, null where the change alone does not say.</param>
+public sealed record RevisionChange(string Path, string? Before, string? After, ChangeKind Kind = ChangeKind.Other, bool? Wider = null);
 
-/// <summary>What changed between two revisions, item by item: lists are matched by their items' ids, not by position.</summary>
+/// <summary>What changed between two revisions, item by item, the most dangerous first: lists are matched by their items' ids, not by position.</summary>
 public static class RevisionComparison
 {
     // What tells the items of a list apart, where they have no id.
@@ -20,7 +22,7 @@ public static class RevisionComparison
         var changes = new List<RevisionChange>();
         foreach (var key in DefinitionKeys.Of(typeof(RouteRevision)).Where(k => k.Property.Name is not (nameof(RouteRevision.Id) or nameof(RouteRevision.Number))))
             Compare(key.Key, key, key.Property.GetValue(before), key.Property.GetValue(after), changes);
-        return changes;
+        return ChangeWeight.Sorted(changes, before, after);
     }
 
     static void Compare(string path, DefinitionKey key, object? before, object? after, List<RevisionChange> changes)

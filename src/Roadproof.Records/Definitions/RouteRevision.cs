@@ -56,6 +56,12 @@ public sealed record StationDefinition
     public required string Id { get; init; }
     public required string Name { get; init; }
     public required string Step { get; init; }
+
+    /// <summary>Zone in which the station stands, such as <c>esd</c>: whoever works there needs the qualification of the same id. Null for none.</summary>
+    public string? Zone { get; init; }
+
+    /// <summary>Tools and gauges of the station; without a calibration in date for each of them its requests are refused.</summary>
+    public IReadOnlyList<string> Instruments { get; init; } = [];
 }
 
 /// <summary>What is built, and everything its load test is judged by, where it has one.</summary>
@@ -64,6 +70,9 @@ public sealed record ProductDefinition
     public required string Id { get; init; }
     public required string Name { get; init; }
     public LoadTestPlan? LoadTest { get; init; }
+
+    /// <summary>How often a unit may be repaired; after that it is scrapped.</summary>
+    public int RepairsAtMost { get; init; } = 2;
 }
 
 /// <summary>A part as bought or made.</summary>
@@ -83,6 +92,15 @@ public sealed record PartDefinition
 
     /// <summary>What tells variants apart, such as "ratio 36.18".</summary>
     public string Variant { get; init; } = "";
+
+    /// <summary>How many hours a lot may be used after it was opened; null where only its date counts.</summary>
+    public double? OpenH { get; init; }
+
+    /// <summary>A lot is refused, not only warned of, while another that ends earlier lies open at the station.</summary>
+    public bool FirstExpiredFirst { get; init; }
+
+    /// <summary>The only zone in which the part may be handled; null for anywhere.</summary>
+    public string? Zone { get; init; }
 }
 
 /// <summary>One step of the route, in the order of the list.</summary>
@@ -103,6 +121,12 @@ public sealed record RouteStep
 
     /// <summary>Work content by hand or machine, s; for simulation and planning.</summary>
     public required double WorkS { get; init; }
+
+    /// <summary>What a person must be qualified for to do it; null where anybody may.</summary>
+    public string? Qualification { get; init; }
+
+    /// <summary>How often a test that failed may be tried again without repair.</summary>
+    public int RetestsAtMost { get; init; } = 1;
     public IReadOnlyList<StepPart> Parts { get; init; } = [];
     public IReadOnlyList<StepReading> Readings { get; init; } = [];
     public IReadOnlyList<ScrewGroup> Screws { get; init; } = [];
@@ -124,6 +148,9 @@ public sealed record StepPart
     public required string Part { get; init; }
     public required string Say { get; init; }
     public string Hint { get; init; } = "";
+
+    /// <summary>A unit holds one lot of the part, however often the step is tried; only a repair may change it.</summary>
+    public bool OneLot { get; init; }
 }
 
 /// <summary>A reading that a step takes; with limits it is a requirement, as text it is only kept.</summary>

@@ -22,6 +22,8 @@ static class RouteRules
             CheckSteps(route, files.Parts.Parts, findings);
             CheckOrder(route, files.Parts.Parts, findings);
         }
+
+        TradeRules.Check(files, findings);
     }
 
     /// <summary>Ids stand in keys, addresses and file names: lower case, digits and hyphens; points of a cycle also carry a decimal point.</summary>

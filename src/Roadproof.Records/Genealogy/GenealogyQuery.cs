@@ -1,6 +1,7 @@
 using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Items;
+using Roadproof.Records.Lots;
 
 namespace Roadproof.Records.Genealogy;
 
@@ -20,9 +21,9 @@ public static class GenealogyQuery
         from part_use p join unit u on u.unit = p.unit left join station_state s on s.unit = u.unit
         """;
 
-    /// <summary>Forward: the units with a lot, in the order in which it went in.</summary>
+    /// <summary>Forward: the units with some of a lot, by itself or through lots that were split off it or poured together with it, in the order in which it went in.</summary>
     public static IReadOnlyList<UnitWith> UnitsWithLot(SqliteConnection connection, string lot, int from = 0, int count = int.MaxValue) =>
-        Units(connection, $"{Forward} where p.lot = @code order by p.sequence, p.part limit @count offset @from", lot, from, count);
+        Units(connection, $"{LotFamily.Touched} {Forward} where p.lot in (select lot from touched) order by p.sequence, p.part limit @count offset @from", lot, from, count, "@Lot");
 
     /// <summary>Forward: the units with one serialised part; more than one where it came out of the first.</summary>
     public static IReadOnlyList<UnitWith> UnitsWithPart(SqliteConnection connection, string serial) =>
@@ -40,11 +41,11 @@ public static class GenealogyQuery
         .Select(p => new PartOf(p.Part, p.Lot, p.Serial, p.Step, Utc.Read(p.At), p.Replaced))
         .ToList();
 
-    static List<UnitWith> Units(SqliteConnection connection, string sql, string code, int from, int count)
+    static List<UnitWith> Units(SqliteConnection connection, string sql, string code, int from, int count, string name = "@code")
     {
         using var command = connection.CreateCommand();
         command.CommandText = sql;
-        command.Parameters.AddWithValue("@code", code);
+        command.Parameters.AddWithValue(name, code);
         command.Parameters.AddWithValue("@from", from);
         command.Parameters.AddWithValue("@count", count);
         using var row = command.ExecuteReader();

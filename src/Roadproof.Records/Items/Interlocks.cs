@@ -7,11 +7,14 @@ using Roadproof.Records.Messages;
 namespace Roadproof.Records.Items;
 
 /// <summary>Everything that a decision on one message looks at, as it stands inside the transaction.</summary>
+/// <param name="Place">The station, as the unit's own revision has it; one that came later, as the plant has it now.</param>
 /// <param name="Run">What judging the captures of a load test came to; null elsewhere, and while one is still to come.</param>
 sealed record Situation(
-    SqliteConnection Connection, SqliteTransaction Transaction, string Station, StationMessage Said, RouteRevision Revision, RouteStep Step,
-    UnitRow? Unit, IReadOnlyList<StepRow> Steps, LoadTestOutcome? Run)
+    SqliteConnection Connection, SqliteTransaction Transaction, StationDefinition Place, StationMessage Said, RouteRevision Revision, RouteStep Step,
+    UnitRow? Unit, IReadOnlyList<StepRow> Steps, LoadTestOutcome? Run, WithdrawnProduct? Withdrawn)
 {
+    public string Station => Place.Id;
+
     public string UnitCode => Unit?.Unit ?? Said.Item;
 
     public bool IsFirstStep => Revision.Steps[0].Id == Step.Id;
@@ -27,7 +30,7 @@ sealed record Situation(
 static class Interlocks
 {
     public static IEnumerable<Refusal> Broken(Situation s) =>
-        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(s.Said.Stage switch
+        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(StationInterlocks.Broken(s)).Concat(s.Said.Stage switch
         {
             "finish" => Content(s),
             "scan" => PartInterlocks.OfScan(s),
@@ -42,9 +45,8 @@ static class Interlocks
 
     static IEnumerable<Refusal> Place(Situation s)
     {
-        var station = s.Revision.StationOf(s.Station)!;
-        if (station.Step == s.Step.Id) yield break;
-        var own = s.Revision.StepOf(station.Step)?.Name ?? station.Step;
+        if (s.Place.Step == s.Step.Id) yield break;
+        var own = s.Revision.StepOf(s.Place.Step)?.Name ?? s.Place.Step;
         yield return new($"{s.Station} does {own}, not {s.Step.Name}.", $"Take {s.UnitCode} to {s.StationsOf(s.Step)}.", s.StationsOf(s.Step), s.Station);
     }
 
@@ -55,6 +57,8 @@ static class Interlocks
         {
             if (!s.IsFirstStep)
                 yield return new($"Unit {s.Said.Item} is not known.", $"Scan the code again; a new unit starts with {first.Name} at {s.StationsOf(first)}.", "a unit that has started", s.Said.Item);
+            else if (s.Withdrawn is { } withdrawn)
+                yield return new($"{s.Revision.Product.Name} is withdrawn{(withdrawn.Reason.Length > 0 ? $": {withdrawn.Reason.TrimEnd('.')}" : "")}. No new unit starts on it.", "Put the shell aside and tell the shift lead; units on the way go on.", "a product that is built", "a withdrawn one");
             yield break;
         }
 

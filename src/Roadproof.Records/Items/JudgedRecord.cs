@@ -85,6 +85,7 @@ static class UnitActRecord
         for (var i = 0; i < d.Undone.Count; i++)
             c.Run("update unit_step set stands = 0, sent_back = 1, repaired = max(repaired, @repaired) where unit = @Unit and step = @Step", new { d.Unit, Step = d.Undone[i], repaired = i > 0 }, t);
         if (d.Undone.Count > 0) Units.Stopped(c, t, d.Unit, at);
+        if (d.Repair) c.Run("update unit set repairs = repairs + 1 where unit = @Unit", new { d.Unit }, t);
         Units.MoveOn(c, t, d.Unit, at, d.Next, d.Good);
         Units.RefreshState(c, t, d.Unit);
     }

@@ -1,5 +1,6 @@
 using Dapper;
 using Microsoft.Data.Sqlite;
+using Roadproof.Records.Captures;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
@@ -57,6 +58,7 @@ public static class LateVerdict
         var decided = Decision(t, stepSequence, RecordJson.Read<StepBody>(ended.Body).Decided, ended.Station, outcome, plant);
         var record = t.Append(new(key, RecordKinds.Judged, decided.Unit, decided.Rig, t.Now, "", RecordJson.Text(new JudgedBody(decided))));
         if (decided is { Completes: true, LoadTest.Verdict: { } verdict }) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict);
+        if (decided.LoadTest is not null) Retention.After(t, plant.Standing[0].Plant);
         return Answer(record, decided, repeat: false);
     }
 

@@ -1,6 +1,7 @@
 using System.Globalization;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
+using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.Items;
@@ -37,7 +38,7 @@ static class PartInterlocks
         foreach (var part in given.Where(g => s.Step.Parts.Any(p => p.Part == g.Part)))
         {
             var definition = Definition(s, part.Part);
-            foreach (var refusal in OfLot(s, definition, part).Concat(OfSerial(s, definition, part))) yield return refusal;
+            foreach (var refusal in OfLot(s, definition, part).Concat(OpenLots.Broken(s, definition, part)).Concat(OfSerial(s, definition, part))) yield return refusal;
         }
     }
 
@@ -68,7 +69,7 @@ static class PartInterlocks
             "select part, state, reason, expires_at from lot where lot = @code", new { code }, s.Transaction, row => new LotRow(row.GetString(0), row.GetString(1), row.Text(2), row.Text(3))).FirstOrDefault();
         if (lot is null)
         {
-            yield return new($"Lot {code} is not known.", "Scan the lot label again, or receive the lot first.", "a lot that was received", code);
+            yield return LotBook.Unknown(code);
             yield break;
         }
 
@@ -82,6 +83,8 @@ static class PartInterlocks
 
         if (lot.State == "held")
             yield return new($"Lot {code} is on hold: {lot.Reason}.", "Put it aside and take another lot.", "an open lot", $"{code} on hold");
+        else if (LotFamily.HeldSources(s.Connection, s.Transaction, code) is [var source, ..])
+            yield return new($"Lot {code} is on hold because {source.Lot}, which went into it, is: {source.Reason}.", "Put it aside and take another lot.", "an open lot", $"{code} on hold");
         if (lot.ExpiresAt is { } expiry && Utc.Text(s.Said.OccurredAt).CompareTo(expiry, StringComparison.Ordinal) > 0)
             yield return new($"Lot {code} expired on {expiry[..10]}.", "Put it aside and take a lot that has not expired.", "a lot within its shelf life", $"expired {expiry[..10]}");
     }
@@ -137,6 +140,7 @@ static class PartInterlocks
             foreach (var quantity in s.Connection.Rows(
                 "select quantity from lot where lot = @code and used + @taken > quantity", new { code, taken = Quantity(s.Step, part.Part) }, s.Transaction, row => row.GetInt64(0)))
                 yield return $"Lot {code} was received with {quantity.ToString(CultureInfo.InvariantCulture)} and is used up: count what is left.";
+            foreach (var warning in OpenLots.Warnings(s, Definition(s, part.Part), code)) yield return warning;
         }
     }
 

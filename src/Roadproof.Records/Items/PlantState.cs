@@ -1,7 +1,9 @@
 using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Ledger;
+using Roadproof.Records.Gauges;
 using Roadproof.Records.Lots;
+using Roadproof.Records.People;
 
 namespace Roadproof.Records.Items;
 
@@ -11,7 +13,8 @@ public sealed class PlantState : IDerive
 {
     static readonly string[] Tables =
     [
-        "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "unit_residual", "lot_shift",
+        "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source",
+        "lot_opening", "qualification", "calibration",
     ];
 
     public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)
@@ -28,9 +31,14 @@ public sealed class PlantState : IDerive
             case RecordKinds.UnitReleased: UnitActRecord.Released(record, connection, transaction); break;
             case RecordKinds.UnitScrapped: UnitActRecord.Scrapped(record, connection, transaction); break;
             case RecordKinds.LotReceived: LotRecord.Received(record, connection, transaction); break;
+            case RecordKinds.LotSplit or RecordKinds.LotMixed: LotRecord.Made(record, connection, transaction); break;
+            case RecordKinds.LotBrought: LotRecord.Brought(record, connection, transaction); break;
             case RecordKinds.LotHeld: LotRecord.Held(record, connection, transaction); break;
             case RecordKinds.LotReleased: LotRecord.Released(record, connection, transaction); break;
             case RecordKinds.LotShift: LotRecord.Shifted(record, connection, transaction); break;
+            case RecordKinds.QualificationGranted: QualificationRecord.Granted(record, connection, transaction); break;
+            case RecordKinds.QualificationWithdrawn: QualificationRecord.Withdrawn(record, connection, transaction); break;
+            case RecordKinds.Calibrated: CalibrationRecord.Apply(record, connection, transaction); break;
             default: break; // The ledger keeps the book of serial numbers itself; a revision has no table.
         }
     }

@@ -110,8 +110,9 @@ public sealed record UnitAct(string Act, string Unit, string Key, string Reason,
 /// <param name="Undone">Steps that have to be done again.</param>
 /// <param name="Causes">The causes whose holds are lifted; a lot's hold stays until the lot is released or its part comes out.</param>
 /// <param name="VoidSerial">A serial number that was issued and will never be on a unit.</param>
+/// <param name="Repair">The unit goes back to work that lay behind it; a product says how often that may be.</param>
 public sealed record UnitActDecision(
-    string Unit, IReadOnlyList<StepAttempt> Accepted, IReadOnlyList<string> Undone, IReadOnlyList<string> Causes, NextStep? Next, bool Good, string? VoidSerial = null);
+    string Unit, IReadOnlyList<StepAttempt> Accepted, IReadOnlyList<string> Undone, IReadOnlyList<string> Causes, NextStep? Next, bool Good, string? VoidSerial = null, bool Repair = false);
 
 /// <summary>One attempt at a step.</summary>
 public sealed record StepAttempt(string Step, int Attempt);

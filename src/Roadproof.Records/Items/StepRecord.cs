@@ -110,9 +110,19 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
                 """,
                 new { Decided.Unit, part.Part, part.Lot, part.Serial, Decided.Step, Decided.Number, Decided.Attempt, at, record.Sequence, part.BuiltUnit }, t);
             if (part.BuiltUnit is not null) BringIn(part.BuiltUnit);
-            if (part.Lot is not null) c.Run("update lot set used = used + @Quantity where lot = @Lot", new { part.Quantity, part.Lot }, t);
+            if (part.Lot is null) continue;
+            c.Run("update lot set used = used + @Quantity where lot = @Lot", new { part.Quantity, part.Lot }, t);
+            Open(part);
         }
     }
+
+    // A report of something earlier may come after a later use.
+    void Open(UsedPart part) => c.Run(
+        """
+        insert into lot_opening (lot, part, station, opened_at, sequence) values (@Lot, @Part, @Station, @at, @Sequence)
+        on conflict (lot) do update set station = excluded.station, opened_at = min(opened_at, excluded.opened_at), sequence = excluded.sequence
+        """,
+        new { part.Lot, part.Part, record.Station, at, record.Sequence }, t);
 
     // The part comes out, and with it what it had brought in.
     void Replace(string part) => c.Run(

@@ -1,7 +1,9 @@
+using System.Globalization;
 using Dapper;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Ledger;
+using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.Items;
@@ -57,10 +59,12 @@ public static class ReleaseUnit
         }
 
         if (MayNotRepeat(unit, steps, revision, backTo) is { } no) return no;
+        var repair = backTo is not null && IsRepair(steps, backTo);
+        if (repair && unit.Repairs >= revision.Product.RepairsAtMost) return NoMoreRepairs(unit, revision.Product);
         var undone = backTo is null ? [] : revision.Steps.SkipWhile(s => s.Id != backTo.Id).Select(s => s.Id).Where(id => steps.Any(s => s.Step == id)).ToList();
         var accepted = Accepted(t, unit, steps).Where(s => !undone.Contains(s.Step)).ToList();
         var after = steps.Select(s => accepted.Contains(new(s.Step, (int)s.Attempt)) ? s with { Stands = 1 } : s).ToList();
-        return new UnitActDecision(unit.Unit, accepted, undone, lifted, Route.ToNext(Route.Next(revision, after, undone: undone)), LoadTestStep.Good(revision, after, undone: undone));
+        return new UnitActDecision(unit.Unit, accepted, undone, lifted, Route.ToNext(Route.Next(revision, after, undone: undone)), LoadTestStep.Good(revision, after, undone: undone), Repair: repair);
     }
 
     // The last attempt at a step that was undecided or unusual. A run that could not be judged proves nothing and is run again.
@@ -76,7 +80,18 @@ public static class ReleaseUnit
         new { unit.Unit, step.Attempt, step.Sequence }, t.Transaction);
 
     static bool ComesOut(LedgerTransaction t, UnitRow unit, string lot, RouteStep backTo) => !t.Connection.ExecuteScalar<bool>(
-        "select exists (select 1 from part_use where unit = @Unit and lot = @lot and replaced is null and step_number < @Number)", new { unit.Unit, lot, backTo.Number }, t.Transaction);
+        $"{LotFamily.Touched} select exists (select 1 from part_use where unit = @Unit and lot in (select lot from touched) and replaced is null and step_number < @Number)",
+        new { unit.Unit, Lot = lot, backTo.Number }, t.Transaction);
+
+    // What is undone and lies behind the step that it goes back to: doing that one step again is no repair.
+    static bool IsRepair(IReadOnlyList<StepRow> steps, RouteStep backTo) =>
+        steps.GroupBy(s => s.Step).Select(g => g.Last()).Any(last => last.SentBack == 0 && last.Number > backTo.Number);
+
+    static Refusal NoMoreRepairs(UnitRow unit, ProductDefinition product) => new(
+        $"Unit {unit.Unit} has been repaired {Times(unit.Repairs)}: it is not repaired again.", "Scrap it; the repair bench takes out what is still good.",
+        string.Create(CultureInfo.InvariantCulture, $"{product.RepairsAtMost} repairs at most"), "another repair");
+
+    static string Times(long number) => number switch { 1 => "once", 2 => "twice", _ => string.Create(CultureInfo.InvariantCulture, $"{number} times") };
 
     // Sending a unit back to the test itself is no repair; sending it to a step before is.
     static Refusal? MayNotRepeat(UnitRow unit, IReadOnlyList<StepRow> steps, RouteRevision revision, RouteStep? backTo)
@@ -87,8 +102,8 @@ public static class ReleaseUnit
             var fails = step.Where(s => s is { Verdict: "fail", Repaired: 0 }).ToList();
             if (fails.Any(s => s.SafetyFailed == 1))
                 return new($"A safety function failed on {unit.Unit}: it is not tested again without repair.", "Name the step to which it goes back for repair, or scrap it.", "a repair", "a plain second test");
-            if (fails.Count > 1)
-                return new($"Unit {unit.Unit} has failed the same step twice: it is not tested again without repair.", "Name the step to which it goes back for repair, or scrap it.", "a repair", "a third test");
+            if (fails.Count > revision.StepOf(step.Key)!.RetestsAtMost)
+                return new($"Unit {unit.Unit} has failed the same step {Times(fails.Count)}: it is not tested again without repair.", "Name the step to which it goes back for repair, or scrap it.", "a repair", "another test");
         }
 
         return null;

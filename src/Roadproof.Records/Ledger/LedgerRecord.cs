@@ -21,7 +21,19 @@ public sealed record LedgerRecord(
 public static class RecordKinds
 {
     public const string RevisionApproved = "revision-approved";
+
+    /// <summary>No new unit starts on a product any more; the item is the revision that was its newest.</summary>
+    public const string ProductWithdrawn = "product-withdrawn";
     public const string LotReceived = "lot-received";
+
+    /// <summary>Part of a lot has become a lot of its own; the item is the new lot.</summary>
+    public const string LotSplit = "lot-split";
+
+    /// <summary>Lots were poured together; the item is the new lot.</summary>
+    public const string LotMixed = "lot-mixed";
+
+    /// <summary>A lot was brought to a station, or back to the store.</summary>
+    public const string LotBrought = "lot-brought";
     public const string LotHeld = "lot-held";
     public const string LotReleased = "lot-released";
 
@@ -46,6 +58,11 @@ public static class RecordKinds
     public const string UnitHeld = "unit-held";
     public const string UnitReleased = "unit-released";
     public const string UnitScrapped = "unit-scrapped";
+    public const string QualificationGranted = "qualification-granted";
+    public const string QualificationWithdrawn = "qualification-withdrawn";
+
+    /// <summary>A tool or gauge of a station was calibrated; the item is the station.</summary>
+    public const string Calibrated = "calibrated";
 
     /// <summary>A capture file has arrived and its bytes fit its name; the item is its SHA-256.</summary>
     public const string CaptureKept = "capture-kept";

@@ -26,9 +26,9 @@ public static class LedgerRows
     public static IEnumerable<LedgerRecord> OfItem(SqliteConnection connection, string item, SqliteTransaction? transaction = null) =>
         Read(connection, $"select {Columns} from ledger where item = $value order by sequence", item, transaction);
 
-    /// <summary>Every record of one kind, oldest first.</summary>
-    public static IEnumerable<LedgerRecord> OfKind(SqliteConnection connection, string kind, SqliteTransaction? transaction = null) =>
-        Read(connection, $"select {Columns} from ledger where kind = $value order by sequence", kind, transaction);
+    /// <summary>Every record of some kinds, oldest first.</summary>
+    public static IEnumerable<LedgerRecord> OfKinds(SqliteConnection connection, IReadOnlyList<string> kinds, SqliteTransaction? transaction = null) =>
+        Read(connection, $"select {Columns} from ledger where kind in (select value from json_each($value)) order by sequence", System.Text.Json.JsonSerializer.Serialize(kinds), transaction);
 
     /// <summary>The records after a place, oldest first; 0 gives all of them. Read while the connection stays open.</summary>
     public static IEnumerable<LedgerRecord> After(SqliteConnection connection, long sequence, SqliteTransaction? transaction = null) =>

@@ -18,6 +18,9 @@ public static class OwnKeys
 
     public static string Revision(string id) => $"revision-{id}";
 
+    /// <param name="revision">The product's newest when it was withdrawn.</param>
+    public static string Withdrawn(string revision) => $"revision-{revision}-withdrawn";
+
     public static string LotShift(string lot, string family) => $"lot-shift/{lot}/{family}";
 
     public static string LateVerdict(long stepSequence) => Invariant($"late-verdict/{stepSequence}");

@@ -16,6 +16,25 @@ static class LotRecord
             new { said.Lot, said.Part, said.Quantity, expiresAt = said.ExpiresAt is { } e ? Utc.Text(e) : null, at = Utc.Text(record.OccurredAt) }, t);
     }
 
+    public static void Made(LedgerRecord record, SqliteConnection c, SqliteTransaction t)
+    {
+        var d = RecordJson.Read<LotMadeBody>(record.Body).Decided;
+        c.Run(
+            "insert into lot (lot, part, quantity, expires_at, state, received_at) values (@Lot, @Part, @Quantity, @expiresAt, 'open', @receivedAt)",
+            new { d.Lot, d.Part, d.Quantity, expiresAt = d.ExpiresAt is { } e ? Utc.Text(e) : null, receivedAt = Utc.Text(d.ReceivedAt) }, t);
+        foreach (var source in d.Sources)
+        {
+            c.Run("insert into lot_source (lot, source, quantity, sequence) values (@made, @Lot, @Quantity, @Sequence)", new { made = d.Lot, source.Lot, source.Quantity, record.Sequence }, t);
+            c.Run("update lot set used = used + @Quantity where lot = @Lot", new { source.Quantity, source.Lot }, t);
+        }
+    }
+
+    public static void Brought(LedgerRecord record, SqliteConnection c, SqliteTransaction t)
+    {
+        var said = RecordJson.Read<LotBroughtBody>(record.Body).Said;
+        c.Run("update lot set station = @Station, brought_at = @at where lot = @Lot", new { said.Station, at = Utc.Text(record.OccurredAt), said.Lot }, t);
+    }
+
     public static void Held(LedgerRecord record, SqliteConnection c, SqliteTransaction t)
     {
         var (said, d) = RecordJson.Read<LotActBody>(record.Body);

@@ -19,7 +19,7 @@ static class MessageCheck
     {
         var errors = new List<InputError>();
         Frame(said, errors);
-        if (revision.StationOf(station) is null) errors.Add(Unknown("station", station, "a station of this plant", plant.Standing.SelectMany(r => r.Line.Stations).Select(s => s.Id)));
+        if (revision.StationOf(station) is null && plant.At(station) is null) errors.Add(Unknown("station", station, "a station of this plant", plant.Standing.SelectMany(r => r.Line.Stations).Select(s => s.Id)));
         var step = revision.StepOf(said.Step);
         if (step is null) errors.Add(Unknown("step", said.Step, $"a step of {revision.Id}", revision.Steps.Select(s => s.Id)));
 

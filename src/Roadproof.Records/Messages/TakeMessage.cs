@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Captures;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
@@ -11,8 +12,14 @@ namespace Roadproof.Records.Messages;
 /// <param name="Revision">An approved revision by its id; units keep the one that they started on.</param>
 public sealed record PlantContext(IReadOnlyList<RouteRevision> Standing, Func<string, RouteRevision?> Revision)
 {
+    /// <summary>Products of standing revisions on which no new unit starts any more.</summary>
+    public IReadOnlyList<WithdrawnProduct> Withdrawn { get; init; } = [];
+
     /// <summary>What is built at a station; null where the plant has no such station.</summary>
     public RouteRevision? At(string station) => Standing.FirstOrDefault(r => r.StationOf(station) is not null);
+
+    /// <summary>The parts of every line, each once.</summary>
+    public IReadOnlyList<PartDefinition> Parts => Standing.SelectMany(r => r.Parts).DistinctBy(p => p.Id).ToList();
 
     public string PartName(string part) => Standing.SelectMany(r => r.Parts).FirstOrDefault(p => p.Id == part)?.Name ?? part;
 
@@ -32,8 +39,9 @@ public static class TakeMessage
         if (earlier is { Same: true }) return AnswerOf(earlier.Record, repeat: true);
 
         var unit = UnitRow.Find(t.Connection, t.Transaction, said.Item);
-        var here = plant.At(station);
         var own = unit is null ? null : plant.RevisionOf(unit.Revision);
+        // A unit keeps the stations that it started with, also where its line was withdrawn and another one has them now.
+        var here = own?.StationOf(station) is null ? plant.At(station) : own;
         var isAstray = here is not null && own is not null && own.Product.Id != here.Product.Id;
         var revision = (isAstray ? here : own ?? here) ?? plant.Standing[0];
         MessageCheck.Require(station, said, revision, plant);
@@ -41,7 +49,9 @@ public static class TakeMessage
         if (earlier is not null) return RefuseOtherContent(t, station, said, earlier.Record);
 
         var steps = unit is null ? [] : StepRow.Of(t.Connection, t.Transaction, unit.Unit);
-        var s = new Situation(t.Connection, t.Transaction, station, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest);
+        var place = revision.StationOf(station) ?? here!.StationOf(station)!;
+        var withdrawn = plant.Withdrawn.FirstOrDefault(w => w.Product == revision.Product.Id);
+        var s = new Situation(t.Connection, t.Transaction, place, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest, withdrawn);
         var broken = said.Kind == "request" ? Interlocks.Broken(s).Take(1).ToList() : Interlocks.Broken(s).ToList();
         if (said.Kind == "request" && broken.Count > 0) return Refuse(t, said, station, s.UnitCode, broken[0]);
         if (said.Stage == "scan") return new MessageAnswer(0, s.UnitCode, said.Step, said.Stage, null, null, [], [], null, Repeat: false, PartInterlocks.Warnings(s).ToList());
@@ -51,6 +61,7 @@ public static class TakeMessage
         var kind = said.Stage == "begin" ? RecordKinds.StepBegun : RecordKinds.StepDone;
         var record = t.Append(new(said.Key, kind, decided.Unit, station, said.OccurredAt, said.Person ?? "", RecordJson.Text(new StepBody(said, decided))));
         if (decided.LoadTest?.Verdict is { } verdict) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict);
+        if (decided.LoadTest is { State: not "waiting" }) Retention.After(t, plant.Standing[0].Plant);
         return Answer(record, decided, repeat: false);
     }
 

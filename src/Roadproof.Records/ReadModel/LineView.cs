@@ -27,7 +27,7 @@ public sealed record LineFigures(
 public sealed record HoldGroup(string Reason, int Units);
 
 /// <summary>Something that needs a person now.</summary>
-/// <param name="Kind">unit-hold, lot-shift, lot-expiry, refusal, quarantine, capture-missing …</param>
+/// <param name="Kind">unit-hold, lot-shift, lot-expiry, lot-open, calibration, refusal, quarantine, capture-missing …</param>
 /// <param name="Urgency">Higher is more urgent.</param>
 /// <param name="Action">The act, as it stands on a button; with <paramref name="ActionLink"/>.</param>
 public sealed record Note(

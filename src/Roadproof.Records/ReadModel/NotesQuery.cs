@@ -17,6 +17,8 @@ public static class NotesQuery
             .Concat(LotShifts(c, plant))
             .Concat(Refusals(c))
             .Concat(LotExpiry(c, plant, now))
+            .Concat(DueNotes.OpenTimes(c, plant, now))
+            .Concat(DueNotes.Calibrations(c, plant, now))
             .Concat(Holds(c))
             .Concat(Captures(c, plant, now))
             .Concat(InQuarantine(c))
@@ -96,7 +98,7 @@ public static class NotesQuery
 
     static string UnitLink(string unit) => $"/units/{Uri.EscapeDataString(unit)}";
 
-    static string LotLink(string lot) => $"/lots/{Uri.EscapeDataString(lot)}";
+    internal static string LotLink(string lot) => $"/lots/{Uri.EscapeDataString(lot)}";
 
     sealed record RefusalRow(string Station, string Item, string Reason, string Remedy, string At);
 

@@ -2,6 +2,7 @@ using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
+using Roadproof.Records.Marking;
 using Roadproof.Records.Messages;
 
 namespace Roadproof.Records.ReadModel;
@@ -14,8 +15,12 @@ public static class StationQuery
     /// <returns>Null where the plant has no such station.</returns>
     public static StationView? Run(SqliteConnection c, PlantContext plant, string station, DateTimeOffset now)
     {
-        if (plant.At(station) is not { } revision || revision.StationOf(station) is not { } definition || revision.StepOf(definition.Step) is not { } step) return null;
-        var at = c.QueryFirstOrDefault<(string? Unit, string Since, long Accepted)>("select unit, since, accepted_sequence from station_state where station = @station", new { station });
+        var at = c.QueryFirstOrDefault<(string? Unit, string? Revision, string Since, long Accepted)>(
+            "select s.unit, u.revision, s.since, s.accepted_sequence from station_state s left join unit u on u.unit = s.unit where s.station = @station", new { station });
+        // A unit that is here is built by its own revision; the next one by the standing one.
+        var here = plant.At(station);
+        var revision = at.Revision is null || plant.RevisionOf(at.Revision) is var own && own.StepOf((own.StationOf(station) ?? here?.StationOf(station))?.Step ?? "") is null ? here : own;
+        if (revision is null || (revision.StationOf(station) ?? here?.StationOf(station)) is not { } definition || revision.StepOf(definition.Step) is not { } step) return null;
         var next = c.Query<string>(
             """
             select unit from unit where next_step = @step and product = @product and state in ('building', 'passed') and unit not in (select unit from station_state where unit is not null)
@@ -24,19 +29,25 @@ public static class StationQuery
             new { step = step.Id, product = revision.Product.Id, ShownNext }).AsList();
         var today = Utc.Text(new DateTimeOffset(now.Date, now.Offset));
         return new(station, step.Number, definition.Name, step.Id, step.Instruction, revision.Product.Name, revision.Line.TaktS,
-            at.Unit, at.Unit is null ? null : Utc.Read(at.Since), Needs(revision, step), next, LastRefusal(c, station, at.Accepted),
+            at.Unit, at.Unit is null ? null : Utc.Read(at.Since), Needs(revision, step, Number(c, step, at.Unit)), next, LastRefusal(c, station, at.Accepted),
             c.ExecuteScalar<int>("select count(*) from unit_step where station = @station and ended_at >= @today", new { station, today }),
-            Figures.Median(StationBeat.Last(c, station)), step.Caution);
+            Figures.Median(StationBeat.Last(c, station)), step.Caution, step.Qualification is not null || definition.Zone is not null)
+        {
+            Stock = StockQuery.At(c, plant, station, now),
+        };
     }
 
-    static List<StationNeed> Needs(RouteRevision revision, RouteStep step)
+    /// <summary>The serial number issued to the unit that is to be marked; empty elsewhere.</summary>
+    static string Number(SqliteConnection c, RouteStep step, string? unit) => step.Kind == StepKind.Mark && unit is not null ? SerialBook.OfUnit(c, unit)?.Serial ?? "" : "";
+
+    static List<StationNeed> Needs(RouteRevision revision, RouteStep step, string number)
     {
         var parts = from p in step.Parts
                     let part = revision.Parts.FirstOrDefault(d => d.Id == p.Part)
                     select new StationNeed("part", p.Part, p.Say, p.Hint, "", null, null, 1, part?.Serialised == true, part?.Shell == true);
         var screws = step.Screws.Select(g => new StationNeed(
             "screws", g.Id, $"Tighten the {Wording.Screws(g.Name)}", $"In the order of the pattern; class {g.Class}", "N·m", g.TorqueLowerNm, g.TorqueUpperNm, g.Count, false));
-        var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", r.Equal ?? "", r.Unit, r.Lower, r.Upper, 1, false));
+        var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", r.Id == MarkReadings.ReadBack ? number : r.Equal ?? "", r.Unit, r.Lower, r.Upper, 1, false));
         var capture = step.Kind == StepKind.LoadTest ? [new StationNeed("capture", "run", "Run the load test", "The rig sends the captures by itself", "", null, null, 1, false)] : Array.Empty<StationNeed>();
         return [.. parts, .. screws, .. readings, .. capture];
     }

@@ -3,11 +3,23 @@ namespace Roadproof.Records.ReadModel;
 /// <summary>One station, as the person at it sees it.</summary>
 /// <param name="Unit">The unit that has begun here; null while waiting for one.</param>
 /// <param name="Next">Units waiting for this step, oldest first, at most ten.</param>
+/// <param name="AsksWho">The step or the station's zone needs a qualification: whoever works here says who it is.</param>
 /// <param name="LastRefusal">The last refusal at this station while nothing has been accepted since; else null.</param>
 public sealed record StationView(
     string Station, int Number, string Name, string Step, string Instruction, string Product, double TaktS,
     string? Unit, DateTimeOffset? BeganAt, IReadOnlyList<StationNeed> Needs, IReadOnlyList<string> Next, StationRefusal? LastRefusal,
-    int DoneToday, double? UsualBeatS, string Caution);
+    int DoneToday, double? UsualBeatS, string Caution, bool AsksWho = false)
+{
+    /// <summary>Lots that lie here, those of a part in the order in which they are used up.</summary>
+    public IReadOnlyList<StationStock> Stock { get; init; } = [];
+}
+
+/// <summary>A lot that lies at a station.</summary>
+/// <param name="Left">Pieces by the count; counts drift.</param>
+/// <param name="State">open, held, expired, used-up.</param>
+/// <param name="TakeFirst">It is the one to use up now: first expired, first out; of those that do not expire, first in, first out.</param>
+/// <param name="EarlierInStore">A lot in the store that should have been used up before; null where there is none.</param>
+public sealed record StationStock(string Part, string PartName, string Lot, int Left, DateTimeOffset? ExpiresAt, string State, bool TakeFirst, string? EarlierInStore);
 
 /// <summary>One thing a step needs, in the order in which it is done.</summary>
 /// <param name="Kind">part, reading, screws, capture.</param>

@@ -4,6 +4,7 @@ using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
+using Roadproof.Records.Lots;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Messages;
 
@@ -82,8 +83,9 @@ public static class UnitQuery
 
     static List<UnitPart> Parts(SqliteConnection c, string unit, RouteRevision revision) => c
         .Query<PartRow>(
-            """
-            select p.part Part, p.step Step, p.step_number StepNumber, p.lot Lot, p.serial Serial, coalesce(l.state, '') LotState, p.used_at UsedAt, p.built_unit BuiltUnit, p.via Via,
+            $"""
+            {LotFamily.Held}
+            select p.part Part, p.step Step, p.step_number StepNumber, p.lot Lot, p.serial Serial, case when p.lot in (select lot from held) then 'held' else coalesce(l.state, '') end LotState, p.used_at UsedAt, p.built_unit BuiltUnit, p.via Via,
               (select count(distinct o.unit) from part_use o where o.lot = p.lot and o.replaced is null) UnitsWithLot
             from part_use p left join lot l on l.lot = p.lot where p.unit = @unit and p.replaced is null order by p.step_number, p.via is not null, p.part
             """,

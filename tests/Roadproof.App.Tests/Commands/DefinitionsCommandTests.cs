@@ -60,6 +60,60 @@ public sealed class DefinitionsCommandTests
         Assert.Equal((0, 2), (records.Exit, (int)records.Number("records")));
     }
 
+    [Fact]
+    public async Task Revisions_are_listed_and_compared_with_each_other_and_with_a_folder()
+    {
+        using var place = new Folder();
+        using var data = new Folder();
+        Copy(place);
+        Task<Typed> Definitions(params string[] words) => Typed.Words(["definitions", .. words, "--data", data.Path, "--json"]);
+        await Definitions("approve", place.Path, "--by", "k7f2");
+        Edit(place, "lower: 127.5", "lower: 120");
+        Assert.Equal(0, (await Definitions("approve", place.Path, "--by", "m3q8", "--reason", "customer asks", "--from", "2099-01-01T06:00+01:00")).Exit);
+
+        var list = await Definitions("list");
+        list.HasFields("revisions");
+        Assert.Equal(
+            [("af-85/2", "to-come", "m3q8", "customer asks", 0), ("af-85/1", "standing", "k7f2", "", 0)],
+            list.Json.GetProperty("revisions").EnumerateArray().Select(r => (r.GetProperty("revision").GetString(), r.GetProperty("state").GetString(), r.GetProperty("approvedBy").GetString(), r.GetProperty("reason").GetString(), r.GetProperty("unitsStarted").GetInt32())));
+
+        var compared = await Definitions("compare", "af-85/1", "af-85/2");
+        compared.HasFields("before", "after", "changes");
+        var change = Assert.Single(compared.Json.GetProperty("changes").EnumerateArray().ToList());
+        Assert.Equal(("safety", true, "127.5", "120"), (change.GetProperty("kind").GetString(), change.GetProperty("wider").GetBoolean(), change.GetProperty("before").GetString(), change.GetProperty("after").GetString()));
+        Assert.Equal(0, (await Definitions("compare", "af-85/2", place.Path)).Json.GetProperty("changes").GetArrayLength());
+        Assert.Equal(1, (await Definitions("compare", place.Path, "af-85/1")).Json.GetProperty("changes").GetArrayLength());
+        Assert.Contains("more units pass", (await Typed.Words("definitions", "compare", "af-85/1", "af-85/2", "--data", data.Path)).Output, StringComparison.Ordinal);
+
+        (await Definitions("compare", "af-85/1", "af-85/9")).IsWrong("af-85/9: found neither a revision nor a folder");
+        (await Definitions("compare", place.Path, place.Path)).IsWrong("found two folders of files, expected at least one approved revision");
+        (await Definitions("approve", place.Path, "--by", "k7f2", "--from", "2001-01-01T06:00+01:00")).IsWrong("approval: from: found 2001-01-01T06:00:00+01:00");
+        (await Definitions("approve", place.Path, "--by", "k7f2", "--from", "tomorrow")).IsWrong("--from: found 'tomorrow', expected a day and time with its offset");
+    }
+
+    [Fact]
+    public async Task A_product_left_out_is_refused_until_it_is_said_to_be_withdrawn()
+    {
+        using var place = new Folder();
+        using var data = new Folder();
+        foreach (var (name, text) in PlantFolder.Files) place.Write(name, text);
+        await Typed.Words("definitions", "approve", place.Path, "--by", "k7f2", "--data", data.Path);
+        string[] approve = ["definitions", "approve", Typed.Definitions, "--by", "k7f2", "--data", data.Path];
+        var refused = await Typed.Words(approve);
+        Assert.Equal(1, refused.Exit);
+        Assert.Contains("The files leave out rotor-85.", refused.Error, StringComparison.Ordinal);
+        var done = await Typed.Words([.. approve, "--withdraw", "rotor-85", "--json"]);
+        Assert.Equal(("rotor-85", "rotor-85/1"), done.Json.GetProperty("withdrawn").EnumerateArray().Select(w => (w.GetProperty("product").GetString(), w.GetProperty("revision").GetString())).Single());
+        Assert.Equal(0, (await Typed.Words("records", "verify", "--data", data.Path)).Exit);
+    }
+
+    static void Edit(Folder place, string from, string to)
+    {
+        var text = File.ReadAllText(place["routes/af-85.yaml"]);
+        Assert.Contains(from, text, StringComparison.Ordinal);
+        File.WriteAllText(place["routes/af-85.yaml"], text.Replace(from, to, StringComparison.Ordinal));
+    }
+
     static System.Text.Json.JsonElement Only(Typed said) => Assert.Single(said.Json.GetProperty("revisions").EnumerateArray());
 
     [Fact]

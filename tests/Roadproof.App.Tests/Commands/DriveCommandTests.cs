@@ -34,6 +34,42 @@ public sealed class DriveCommandTests
         Assert.Equal("", said.Error);
     }
 
+    // The geared hub's table, made and read alike. torque, rpm, output W, bus W, efficiency %, phase A peak, bus A, copper, iron, friction, gears, inverter.
+    [Theory]
+    [InlineData(12.56, 190, 250, 300, 83.5, 11.6, 8.32, 16.1, 5.3, 4.6, 17.7, 5.9)]
+    [InlineData(5.0, 190, 99, 126, 78.8, 5.0, 3.51, 3.0, 5.3, 4.6, 10.6, 3.3)]
+    [InlineData(25.0, 120, 314, 411, 76.4, 22.5, 11.42, 61.0, 2.9, 2.7, 18.2, 12.2)]
+    [InlineData(40.0, 80, 335, 541, 62.0, 36.5, 15.02, 160.2, 1.8, 1.7, 18.0, 23.8)]
+    [InlineData(20.0, 170, 356, 435, 81.8, 18.1, 12.09, 39.3, 4.6, 4.0, 21.9, 9.3)]
+    public async Task A_point_of_a_hub_motor_is_as_printed(
+        double torqueNm, double rpm, double outW, double busW, double percent, double phaseA, double busA, double copperW, double ironW, double frictionW, double gearsW, double inverterW)
+    {
+        var said = await Typed.Words("drive", "point", "--product", "af-40", "--definitions", HubFolder.Path, "--torque-nm", Invariant(torqueNm), "--speed-rad-s", Invariant(rpm * RpmToRadPerS), "--winding-c", "80", "--magnet-c", "60", "--json");
+        Assert.Equal(0, said.Exit);
+        Near(outW, said.Number("shaftPowerW"), 0.5);
+        Near(busW, said.Number("busPowerW"), 0.5);
+        Near(percent, 100 * said.Number("efficiency"), 0.05);
+        Near(phaseA, said.Number("phaseCurrentPeakA"), 0.05);
+        Near(busA, said.Number("busCurrentA"), 0.005);
+        var losses = said.Json.GetProperty("lossesW");
+        foreach (var (name, watts) in new[] { ("copper", copperW), ("iron", ironW), ("friction", frictionW), ("gears", gearsW), ("inverter", inverterW) })
+            Near(watts, losses.GetProperty(name).GetDouble(), 0.05);
+    }
+
+    // Printed: rated 250 W, 25 °C, still air: after 10 min winding +15.7 K, controller +10.3, rotor +8.9, housing +8.5 K.
+    [Fact]
+    public async Task A_hub_motor_warms_as_printed()
+    {
+        var said = await Typed.Words("drive", "heat", "--product", "af-40", "--definitions", HubFolder.Path, "--torque-nm", Invariant(250 / (190 * RpmToRadPerS)), "--speed-rad-s", Invariant(190 * RpmToRadPerS), "--for-s", "600", "--json");
+        Assert.Equal(0, said.Exit);
+        Near(15.7, said.Number("windingC") - 25, 0.05);
+        Near(10.3, said.Number("controllerC") - 25, 0.05);
+        Near(8.9, said.Number("magnetC") - 25, 0.05);
+        Near(8.5, said.Number("shellC") - 25, 0.05);
+    }
+
+    static string Invariant(double number) => number.ToString("R", System.Globalization.CultureInfo.InvariantCulture);
+
     [Fact]
     public async Task Powers_add_up_and_a_soft_supply_sags_by_its_current()
     {

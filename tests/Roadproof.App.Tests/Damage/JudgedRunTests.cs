@@ -52,6 +52,20 @@ public sealed class JudgedRunTests
         Assert.Contains("crimp", said.Output, StringComparison.OrdinalIgnoreCase);
     }
 
+    // 65 mΩ as drawn; the same door, files and judge as for a drive unit with a crank.
+    [Theory]
+    [InlineData(0, 65), InlineData(0.010, 75)]
+    public async Task A_hub_motor_is_judged_by_its_own_definition(double addedOhm, double milliohm)
+    {
+        using var place = new Folder();
+        var files = RecordedRun.Of(HubFolder.Plan, new Deviation { AddedResistanceOhm = addedOhm }).WriteTo(place);
+        var said = await Typed.Words(["loadtest", "judge", .. files, "--product", "af-40", "--definitions", HubFolder.Path, "--json"]);
+        if (addedOhm > 0) IsStopped(said, "crimp");
+        else Assert.Equal((0, "pass"), (said.Exit, said.Json.GetProperty("verdict").GetString()));
+        Assert.Equal(milliohm, Expectation(said, "resistance-20"), 1.5);
+        Assert.Empty(said.Json.GetProperty("warnings").EnumerateArray());
+    }
+
     static void IsStopped(Typed said, string fault)
     {
         var verdict = said.Json.GetProperty("verdict").GetString();

@@ -20,9 +20,11 @@ sealed class RecordedRun(CaptureTable slow, CaptureTable fast, CaptureTable vibr
     public CaptureTable Fast { get; } = fast;
     public CaptureTable Vibration { get; } = vibration;
 
-    public static RecordedRun Of(Deviation unit, ulong seed = 11)
+    public static RecordedRun Of(Deviation unit, ulong seed = 11) => Of(Plan, unit, seed);
+
+    public static RecordedRun Of(LoadTestPlan plan, Deviation unit, ulong seed = 11)
     {
-        var run = RunGenerator.Run(Plan, unit, RigErrors.Draw(Plan.Gauges, 5), new() { UnitSeed = seed, AmbientC = 22, UnitStartC = 23 });
+        var run = RunGenerator.Run(plan, unit, RigErrors.Draw(plan.Gauges, 5), new() { UnitSeed = seed, AmbientC = 22, UnitStartC = 23 });
         return new(run.Slow, run.Fast, run.Vibration);
     }
 

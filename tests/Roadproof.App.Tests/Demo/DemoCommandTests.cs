@@ -37,6 +37,25 @@ public sealed class DemoCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
     }
 
     [Fact]
+    public async Task The_same_seed_gives_the_same_head_where_captures_are_retired_on_the_way()
+    {
+        using var place = new Folder();
+        foreach (var file in Directory.EnumerateFiles(Typed.Definitions, "*.yaml", SearchOption.AllDirectories))
+            place.Write(Path.Combine("definitions", Path.GetRelativePath(Typed.Definitions, file)), (await File.ReadAllTextAsync(file)).Replace("keepPassedCaptures: 8", "keepPassedCaptures: 1", StringComparison.Ordinal));
+
+        var heads = new List<string?>();
+        for (var i = 0; i < 2; i++)
+        {
+            var said = await Typed.Line($"demo --no-serve --units 4 --seed 9 --json --definitions {place["definitions"]} --data {place["demo"]}");
+            heads.Add(said.Json.GetProperty("ledgerHead").GetString());
+            Assert.True((await Typed.Line($"records verify --json --data {place["demo"]}")).Number("retired") >= 3);
+            Assert.InRange(Directory.EnumerateFiles(place["demo"], "*.parquet", SearchOption.AllDirectories).Count(), 3, 9);
+        }
+
+        Assert.Equal(heads[0], heads[1]);
+    }
+
+    [Fact]
     public async Task Its_records_are_whole_and_end_at_the_head_that_was_told()
     {
         var said = await Typed.Line($"records verify --json --data {demo.Data}");

@@ -11,6 +11,7 @@ using Roadproof.App.Drive;
 using Roadproof.App.Frame;
 using Roadproof.App.Judging;
 using Roadproof.App.LoadTest;
+using Roadproof.App.Lots;
 using Roadproof.App.Road;
 using Roadproof.Records.Messages;
 
@@ -47,8 +48,10 @@ public sealed partial class DocumentedTests
     {
         (string Command, Type Answer)[] answers =
         [
-            ("demo", typeof(RunDemo.Answer)), ("definitions check", typeof(CheckDefinitions.CheckAnswer)), ("definitions approve", typeof(CheckDefinitions.ApproveAnswer)),
+            ("demo", typeof(RunDemo.Answer)), ("definitions check", typeof(CheckDefinitions.CheckAnswer)), ("definitions approve", typeof(ApproveDefinitions.Answer)),
+            ("definitions compare", typeof(CompareRevisions.Answer)), ("definitions list", typeof(ListRevisions.Answer)),
             ("checks judge tightening", typeof(JudgeTightening.Answer)),
+            ("lots hold", typeof(LotCommand.HoldAnswer)), ("lots release", typeof(LotCommand.ReleaseAnswer)), ("lots show", typeof(LotCommand.ShowAnswer)), ("lots receive", typeof(ReceiveDelivery.Answer)),
             ("loadtest judge", typeof(JudgeCapture.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)),
             ("checks judge leak", typeof(JudgeLeak.Answer)), ("checks calibrate-leak", typeof(CalibrateLeak.Answer)),
             ("checks judge press", typeof(JudgePress.Answer)), ("checks judge grease", typeof(JudgeGrease.Answer)), ("checks judge winding", typeof(JudgeWinding.Answer)),

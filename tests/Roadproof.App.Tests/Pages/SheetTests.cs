@@ -201,6 +201,14 @@ public sealed partial class SheetTests
         Assert.Contains($"href=\"/lots/{SampleUnits.Shipped.Parts.First(p => p.Lot is not null).Lot}\"", await PageText.Of<UnitGenealogy>(("View", SampleUnits.Shipped)));
 
     [Fact]
+    public async Task A_plant_without_a_lot_says_where_the_first_comes_in()
+    {
+        var none = await PageText.Of<LotListSheet>(("View", new LotListView(0, [])), ("Parts", Array.Empty<Roadproof.Records.Definitions.PartDefinition>()), ("Now", SampleUnits.Now));
+        Assert.Contains("No lot yet. What is received below stands here.", none);
+        Assert.Contains("action=\"/lots/receive-file\"", none);
+    }
+
+    [Fact]
     public async Task A_lot_counts_the_units_it_is_in_now_also_beyond_the_ones_it_lists()
     {
         var held = new LotView("S-1", "stator", "Stator", 800, 611, 603, null, SampleUnits.Now, "held", "wrong paint", [], [new("SH-1", null, "building", "stator", "S-1", null, "st30", null, null, SampleUnits.Now, true)]);

@@ -11,7 +11,7 @@ public sealed partial class PageDoorTests
     {
         await using var line = await ServedLine.Start();
         await line.Build("SH-0000001", "gears-in");
-        foreach (var path in new[] { "", "stations", "stations/st70", "stations/rig1", "units", "units/SH-0000001", "units?find=SH-0000001", "follow" })
+        foreach (var path in new[] { "", "stations", "stations/st70", "stations/rig1", "units", "units/SH-0000001", "units?find=SH-0000001", "lots", "lots/L-grease", "follow" })
         {
             var page = await line.Page(path);
             Assert.StartsWith("<!DOCTYPE html>", page.TrimStart(), StringComparison.Ordinal);
@@ -33,7 +33,7 @@ public sealed partial class PageDoorTests
         await using var line = await ServedLine.Start();
         const string code = "SH<script>alert(1)</script>&\"'";
         (await line.Send("st10", line.Finish(code, "shell-in"))).EnsureSuccessStatusCode();
-        foreach (var path in new[] { "", "units", $"units/{Uri.EscapeDataString(code)}", "stations/st20", $"units?find={Uri.EscapeDataString(code)}" })
+        foreach (var path in new[] { "", "units", $"units/{Uri.EscapeDataString(code)}", "stations/st20", $"units?find={Uri.EscapeDataString(code)}", $"lots?find={Uri.EscapeDataString(code)}" })
         {
             var page = await line.Page(path);
             Assert.DoesNotContain("<script>alert", page, StringComparison.OrdinalIgnoreCase);
@@ -68,6 +68,49 @@ public sealed partial class PageDoorTests
         var step = unit.GetProperty("steps").EnumerateArray().Single(s => s.GetProperty("step").GetString() == "gears-in");
         Assert.Equal("pass", step.GetProperty("state").GetString());
         Assert.Equal(["L-clutch", "L-gear-set", "L-grease"], unit.GetProperty("parts").EnumerateArray().Where(p => p.GetProperty("step").GetString() == "gears-in").Select(p => p.GetProperty("lot").GetString()).Order());
+    }
+
+    [Fact]
+    public async Task A_lot_is_brought_to_a_station_by_scanning_it_there_and_starts_no_unit()
+    {
+        await using var line = await ServedLine.Start();
+        var free = await Scan(line, "st70", "L-grease");
+        Assert.Contains("Lots here", free, StringComparison.Ordinal);
+        Assert.Contains("500 left", free, StringComparison.Ordinal);
+        Assert.Contains("Stator does not belong to", await Scan(line, "st10", "L-stator"), StringComparison.Ordinal);
+        Assert.Equal(0, (await line.Get("api/v1/units")).GetProperty("total").GetInt32());
+        Assert.Equal("st70", (await line.Get("api/v1/lots/L-grease")).GetProperty("station").GetString());
+    }
+
+    [Fact]
+    public async Task A_file_with_mistakes_is_answered_with_a_page_that_lists_them()
+    {
+        await using var line = await ServedLine.Start();
+        var page = await line.Page("lots");
+        using var said = new MultipartFormDataContent();
+        foreach (var (name, value) in Form(page)) said.Add(new StringContent(value), name);
+        said.Add(new StringContent("lot,part,quantity\nD-1,greese,0\n"), "file", "delivery.csv");
+        using var form = new HttpRequestMessage(HttpMethod.Post, "lots/receive-file") { Content = said };
+        form.Headers.Referrer = new Uri(line.Http.BaseAddress!, "lots");
+        using var answer = await line.Http.SendAsync(form);
+        Assert.Equal(HttpStatusCode.BadRequest, answer.StatusCode);
+        var words = WebUtility.HtmlDecode(await answer.Content.ReadAsStringAsync());
+        foreach (var sentence in new[] { "<li>delivery.csv:2: quantity: found '0', expected", "<li>delivery.csv:2: part: found 'greese', expected", "href=\"/lots\"" }) Assert.Contains(sentence, words, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_lot_is_split_mixed_and_brought_from_its_page_and_what_cannot_be_says_why()
+    {
+        await using var line = await ServedLine.Start();
+        var page = await line.Page("lots/L-grease");
+        Assert.Equal("/lots/D-1", await Post(line, "lots/L-grease/split", Form(page, ("key", "p1"), ("quantity", "100"), ("into", " D-1 "))));
+        Assert.Equal("/lots/M-1", await Post(line, "lots/L-grease/mix", Form(page, ("key", "p2"), ("quantity", "10"), ("with", "D-1"), ("withQuantity", "20"), ("into", "M-1"))));
+        Assert.Equal("/lots/M-1", await Post(line, "lots/M-1/bring", Form(page, ("key", "p3"), ("station", "st70"))));
+        var mixed = WebUtility.HtmlDecode(await line.Page("lots/M-1"));
+        foreach (var told in new[] { "at st70", "href=\"/lots/D-1\"", "href=\"/lots/L-grease\"", "all suspect until one is shown to be the cause" }) Assert.Contains(told, mixed, StringComparison.Ordinal);
+        Assert.StartsWith("/lots/M-1?refused=Lot%20D-1%20is%20known", await Post(line, "lots/M-1/split", Form(page, ("key", "p4"), ("quantity", "5"), ("into", "D-1"))), StringComparison.Ordinal);
+        Assert.Equal("/lots?received=1", await Post(line, "lots/receive", Form(page, ("key", "p5"), ("lot", "D-7"), ("part", "grease"), ("quantity", "5"), ("expires", "2099-03-04"))));
+        Assert.StartsWith("/lots?refused=Lot%20D-7%20was", await Post(line, "lots/receive", Form(page, ("key", "p6"), ("lot", "D-7"), ("part", "grease"), ("quantity", "5"), ("expires", ""))), StringComparison.Ordinal);
     }
 
     [Fact]
@@ -134,7 +177,8 @@ public sealed partial class PageDoorTests
     /// <summary>What a page's form sends: its hidden fields and what the person filled in.</summary>
     static Dictionary<string, string> Form(string page, params (string Name, string Value)[] filled)
     {
-        var sent = Hidden().Matches(page).ToDictionary(m => m.Groups[1].Value, m => m.Groups[2].Value, StringComparer.Ordinal);
+        // A page may hold several forms; each has its own key and token, and any of them will do.
+        var sent = Hidden().Matches(page).DistinctBy(m => m.Groups[1].Value).ToDictionary(m => m.Groups[1].Value, m => m.Groups[2].Value, StringComparer.Ordinal);
         foreach (var (name, value) in filled) sent[name] = value;
         return sent;
     }

@@ -40,7 +40,7 @@ sealed class ServedLine : IAsyncDisposable
         var time = new FakeTimeProvider(Morning);
         time.SetLocalTimeZone(TimeZoneInfo.CreateCustomTimeZone("plant", TimeSpan.FromHours(1), "plant", "plant"));
         var line = await OpenLine.Open(data ?? folder["data"], time);
-        await line.Approve(FindProduct.Files(Typed.Definitions), "test");
+        await line.Approve(FindProduct.Files(Typed.Definitions), new("test"));
         var host = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await host.StartAsync();
         var served = new ServedLine(line, host, time, folder);
@@ -48,6 +48,8 @@ sealed class ServedLine : IAsyncDisposable
             (await served.Post("api/v1/lots", new { key = $"lot-{part.Id}", lot = $"L-{part.Id}", part = part.Id, quantity = 500, occurredAt = Morning, person = "p1" })).EnsureSuccessStatusCode();
         return served;
     }
+
+    public void Wait(TimeSpan time) => clock.Advance(time);
 
     public string NextKey() => FormattableString.Invariant($"key-{++keys:d5}");
 

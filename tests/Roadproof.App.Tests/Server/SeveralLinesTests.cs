@@ -14,7 +14,7 @@ public sealed class SeveralLinesTests
     {
         using var place = new Folder();
         await using var line = await OpenLine.Open(place["data"], TimeProvider.System);
-        await line.Approve(PlantFolder.Files, "test");
+        await line.Approve(PlantFolder.Files, new("test"));
         await using var app = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await app.StartAsync(TestContext.Current.CancellationToken);
         using var http = new HttpClient { BaseAddress = new Uri(app.Urls.Single()) };
@@ -39,6 +39,38 @@ public sealed class SeveralLinesTests
         Assert.Contains("Unbalance", await Page(http, "/units/RT-1"), StringComparison.Ordinal);
         Assert.Contains("RT-1 is no drive unit.", await Page(http, "/follow/RT-1"), StringComparison.Ordinal);
         Assert.Contains("No line nobody in this plant.", await Page(http, "/lines/nobody"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_hub_line_beside_the_demo_s_has_its_own_stations_rigs_checks_and_drawing()
+    {
+        using var place = new Folder();
+        await using var line = await OpenLine.Open(place["data"], TimeProvider.System);
+        await line.Approve(HubFolder.BesideTheDemo, new("test"));
+        await using var app = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
+        await app.StartAsync(TestContext.Current.CancellationToken);
+        using var http = new HttpClient { BaseAddress = new Uri(app.Urls.Single()) };
+
+        // It stands idle and says so without a figure that it does not have.
+        Assert.Contains("href=\"/lines/hub-line\"", await Page(http, "/"), StringComparison.Ordinal);
+        var idle = await Page(http, "/lines/hub-line");
+        Assert.Contains("Planet bench", idle, StringComparison.Ordinal);
+        Assert.DoesNotContain("Gear bench", idle, StringComparison.Ordinal);
+        Assert.DoesNotContain("NaN", idle, StringComparison.Ordinal);
+        Assert.Contains("Shell rig 2", await Page(http, "/stations"), StringComparison.Ordinal);
+        Assert.Contains("The shell turns under full load", await Page(http, "/stations/hub90"), StringComparison.Ordinal);
+
+        var at = DateTimeOffset.Now;
+        await Done(http, "api/v1/stations/hub10/messages", new
+        {
+            key = "h-1", kind = "request", item = "HS-1", step = "shell-in", occurredAt = at, readings = new[] { new { id = "wipe-done", text = "yes" } },
+        });
+        Assert.Contains("Load shell", await Page(http, "/units/HS-1"), StringComparison.Ordinal);
+        Assert.Equal(1, (await Json(http, "api/v1/units?product=af-40")).GetProperty("total").GetInt32());
+        Assert.Equal(0, (await Json(http, "api/v1/units?product=af-85")).GetProperty("total").GetInt32());
+
+        // Sun, three planets and the ring.
+        Assert.Equal(["sun", "planet", "planet", "planet", "ring"], UnitGeometry.Of(HubFolder.Plan.Unit).Gears.Select(g => g.Role));
     }
 
     static async Task Done(HttpClient http, string path, object body)

@@ -23,7 +23,7 @@ public static class GearedHub
         },
         Gears =
         [
-            new() { PinionTeeth = 17, PlanetTeeth = 31, WheelTeeth = 79, NormalModuleM = 1e-3, HelixDeg = 15, FaceWidthM = 0.016, MeshEfficiency = 0.955, Pinion = "steel sun", Wheel = "steel ring, polyamide planets" },
+            new() { PinionTeeth = 17, PlanetTeeth = 31, Planets = 3, WheelTeeth = 79, NormalModuleM = 1e-3, HelixDeg = 15, FaceWidthM = 0.016, MeshEfficiency = 0.955, Pinion = "steel sun", Wheel = "steel ring, polyamide planets" },
         ],
         GearDrag = new() { CoulombNm = 0.05, ViscousNmS = 1.5e-4, GreaseMassKg = 0.02 },
         Inverter = new() { StandingLossW = 2, OnResistanceOhm = 0.007, SwitchingLossWPerVA = 0.006, PwmHz = 16_000 },
@@ -33,7 +33,8 @@ public static class GearedHub
             WindingStatorKPerW = 0.25, StatorHousingKPerW = 1.1, RotorStatorKPerW = 1.8, RotorHousingKPerW = 1.2,
             ControllerHousingKPerW = 8, ControllerAmbientKPerW = 2, HousingAmbientStillKPerW = 0.55, HousingAmbientMovingKPerW = 0.24,
         },
-        CrankSide = new() { SealDragNm = 0, MotorClutchOverrunDragNm = 0.1, CrankClutchOverrunDragNm = 0, ClutchEngageDeg = 5, TorsionStiffnessNmPerRad = 6500 },
+        CrankSide = null,
+        TorqueSensor = null,
         Seal = new() { FreeVolumeM3 = 3e-4, TestPressurePa = 1e4, LeakLimitM3PerS = 5e-6 / 60 },
         MassKg = 2.8,
     };

@@ -11,6 +11,14 @@ public sealed class CaptureFileTests
     static readonly CaptureHeader Header = new("SH-0001842", "rig2", "r7", 1, new(2031, 3, 4, 7, 12, 55, TimeSpan.FromHours(1)));
 
     [Fact]
+    public void A_file_of_another_kind_is_told_as_such_and_not_printed()
+    {
+        byte[] other = [0x89, 0x50, 0x4e, 0x0b, 0x1b, 0x5b, 0x33, 0x31, 0x6d, 0xff, 0x0a, 0x2c];
+        var error = Assert.Single(Assert.Throws<InputException>(() => CaptureFile.Read([("odd.parquet", (Stream)new MemoryStream(other))])).Errors);
+        Assert.Equal("neither Parquet nor text", error.Found);
+    }
+
+    [Fact]
     public void Gives_back_what_was_written() =>
         Gen.Float[-1e6f, 1e6f].Array[1, 40].Array[1, 4].Sample(columns =>
         {

@@ -146,7 +146,7 @@ public sealed class DefinitionFolderTests
     {
         var errors = Errors(DemoFolder.With(
             (Plant, "taktS: 57", "taktS: soon"), (Plant, "serialPrefix: AF85", "serialPrefix: QO"), (Plant, "step: pack }", "step: packing }"),
-            (Parts, "name: Grease }", "nmae: Grease }"),
+            (Parts, "name: Grease,", "nmae: Grease,"),
             (Product, "polePairs: 7", "polePairs: seven"), (Product, "nominalV: 48", "nominalV: 4800"),
             (Route, "number: 140", "number: 14"), (Route, "class: A,", "class: Z,")));
         Assert.Equal(
@@ -226,7 +226,7 @@ public sealed class DefinitionFolderTests
     [Fact]
     public void An_open_quote_is_told_where_it_begins()
     {
-        var error = Assert.Single(Errors(DemoFolder.With((Parts, "name: Grease }", "name: \"Grease }"))));
+        var error = Assert.Single(Errors(DemoFolder.With((Parts, "name: Grease,", "name: \"Grease,"))));
         Assert.Equal((Parts, LineOf(Parts, "id: grease,")), (error.Source, error.Line));
         Assert.StartsWith("text that cannot be read as YAML", error.Found);
     }

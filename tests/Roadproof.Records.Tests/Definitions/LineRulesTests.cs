@@ -60,9 +60,9 @@ public sealed class LineRulesTests
     public void A_change_at_one_line_makes_a_new_revision_of_its_product_only()
     {
         var book = Kept(RevisionBook.Empty, PlantFolder.Files);
-        Assert.Equal(["af-85/1", "rotor-85/1"], book.Standing.Select(r => r.Id));
+        Assert.Equal(["af-85/1", "rotor-85/1"], book.StandingAt(At).Select(r => r.Revision.Id));
 
-        var next = book.Approve(PlantFolder.With((Plant, "taktS: 40", "taktS: 42"), (Route, "workS: 30", "workS: 32")), "k7f2", At);
+        var next = Approve(book, PlantFolder.With((Plant, "taktS: 40", "taktS: 42"), (Route, "workS: 30", "workS: 32")));
         Assert.Equal([("af-85/1", false), ("rotor-85/2", true)], next.Select(a => (a.Revision.Id, a.Record is not null)));
         Assert.Equal(["line.taktS", "steps[balance].workS"], next[1].Changes.Select(c => c.Path));
     }
@@ -80,7 +80,7 @@ public sealed class LineRulesTests
     [Fact]
     public void A_revision_is_read_back_from_its_own_files_alone()
     {
-        var approvals = RevisionBook.Empty.Approve(PlantFolder.Files, "k7f2", At);
+        var approvals = Approve(RevisionBook.Empty, PlantFolder.Files);
         Assert.All(approvals, a => Assert.Equal(Json(a.Revision), Json(RevisionBook.Load(Record(a.Record!)).Revision)));
         Assert.Equal([Parts, Plant, "products/af-85.yaml", "routes/af-85.yaml"], RevisionBook.Load(Record(approvals[0].Record!)).Files.Select(f => f.Name));
     }
@@ -104,7 +104,9 @@ public sealed class LineRulesTests
     }
 
     static RevisionBook Kept(RevisionBook book, IEnumerable<(string Name, string Text)> files) =>
-        book.Approve(files, "k7f2", At).Where(a => a.Record is not null).Aggregate(book, (b, a) => b.With(Record(a.Record!)));
+        Approve(book, files).Where(a => a.Record is not null).Aggregate(book, (b, a) => b.With(Record(a.Record!)));
+
+    static IReadOnlyList<Approval> Approve(RevisionBook book, IEnumerable<(string Name, string Text)> files) => DefinitionDraft.Of(files, book).Approve(new("k7f2"), At).Done!.Revisions;
 
     static Ledger.LedgerRecord Record(Ledger.NewRecord r) => new(1, r.Key, r.Kind, r.Item, r.Station, r.OccurredAt, r.OccurredAt, r.Person, r.Body, r.BodyVersion, new('0', 64), new('0', 64));
 

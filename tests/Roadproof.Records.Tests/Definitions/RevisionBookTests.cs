@@ -42,19 +42,19 @@ public sealed class RevisionBookTests
         var book = Approved(DemoFolder.Files);
         var second = Approve(book, changed);
         Assert.Equal("af-85/2", second.Revision.Id);
-        Assert.Equal([new("product.loadTest.falseAlarm", "0.01", "0.02")], second.Changes);
+        Assert.Equal([new("product.loadTest.falseAlarm", "0.01", "0.02", ChangeKind.LoadTest, false)], second.Changes);
 
         book = book.With(Kept(second.Record!));
         Assert.Equal("af-85/3", Approve(book, DemoFolder.Files).Revision.Id);
         Assert.Equal(0.01, book.Find("af-85/1")!.Revision.LoadTest.FalseAlarm);
-        Assert.Equal(["af-85/2"], book.Standing.Select(r => r.Id));
-        Assert.Equal("af-85/2", book.StandingOf("af-85")!.Revision.Id);
+        Assert.Equal(["af-85/2"], book.StandingAt(At).Select(r => r.Revision.Id));
+        Assert.Equal("af-85/2", book.StandingOf("af-85", At)!.Revision.Id);
         Assert.Null(book.Find("af-85/9"));
     }
 
     [Fact]
     public void A_folder_with_mistakes_is_not_approved() =>
-        Assert.Throws<InputException>(() => RevisionBook.Empty.Approve(DemoFolder.With(("plant.yaml", "taktS: 57", "taktS: 0")), "k7f2", At));
+        Assert.Throws<InputException>(() => DefinitionDraft.Of(DemoFolder.With(("plant.yaml", "taktS: 57", "taktS: 0")), RevisionBook.Empty));
 
     [Fact]
     public void A_record_whose_files_were_changed_is_refused()
@@ -120,13 +120,14 @@ public sealed class RevisionBookTests
             ("products/af-85.yaml", "kind: brake, holdS: 3", "kind: brake, holdS: 4")));
         Assert.Equal(
             [
+                // The clutch's lock is a safety function; functions and gauges of the rig make the verdict.
+                new("steps[functional-check].readings[clutch-lock].upper", null, "140", ChangeKind.Safety, false),
+                new("steps[leak-check].readings[leak].upper", "5", "4", ChangeKind.Limit, false),
+                new("product.loadTest.cycle.functions[brake].holdS", "3", "4", ChangeKind.LoadTest),
+                new("product.loadTest.gauges[bus_current_a].gainShare", "0.001", "0.002", ChangeKind.LoadTest),
                 new("plant.customers[Halvard Pedals]", null, "Halvard Pedals"),
                 new("plant.customers (order)", "Tarnbeck Cycles, Ostermere Bikes, Vellin & Dray", "Ostermere Bikes, Tarnbeck Cycles, Vellin & Dray"),
                 new("line.stations[rig1]", "id rig1, name Rig 1, step load-test", null),
-                new("product.loadTest.cycle.functions[brake].holdS", "3", "4"),
-                new("product.loadTest.gauges[bus_current_a].gainShare", "0.001", "0.002"),
-                new("steps[functional-check].readings[clutch-lock].upper", null, "140"),
-                new("steps[leak-check].readings[leak].upper", "5", "4"),
             ],
             RevisionComparison.Of(before, after));
         Assert.Empty(RevisionComparison.Of(before, DemoFolder.Read(DemoFolder.Files)));
@@ -149,7 +150,7 @@ public sealed class RevisionBookTests
 
     static RevisionBook Approved(IEnumerable<(string Name, string Text)> files) => RevisionBook.Empty.With(Kept(Approve(RevisionBook.Empty, files).Record!));
 
-    static Approval Approve(RevisionBook book, IEnumerable<(string Name, string Text)> files) => Assert.Single(book.Approve(files, "k7f2", At));
+    static Approval Approve(RevisionBook book, IEnumerable<(string Name, string Text)> files) => Assert.Single(DefinitionDraft.Of(files, book).Approve(new("k7f2"), At).Done!.Revisions);
 
     static string Json(RouteRevision revision) => JsonSerializer.Serialize(revision, RouteRevisionJson.Options);
 

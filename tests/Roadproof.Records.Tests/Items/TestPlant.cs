@@ -74,6 +74,13 @@ sealed class TestPlant : IAsyncDisposable
 
     public Task<LotActAnswer> ReleaseLot(string lot, string reason) => Act(t => Lots.ReleaseLot.Decide(t, new("release", lot, NextKey(), reason, Now, "q1")));
 
+    public Task<LotMadeAnswer> SplitLot(string lot, string into, int quantity) => Act(t => Lots.SplitLot.Decide(t, new(NextKey(), lot, into, quantity, Now)));
+
+    public Task<LotMadeAnswer> MixLots(string lot, params (string Lot, int Quantity)[] sources) =>
+        Act(t => Lots.MixLots.Decide(t, new(NextKey(), lot, [.. sources.Select(s => new LotShare(s.Lot, s.Quantity))], Now)));
+
+    public Task<LotBroughtAnswer> BringLot(string lot, string? station) => Act(t => Lots.BringLot.Decide(t, new(NextKey(), lot, station, Now), Context));
+
     public Task<UnitActAnswer> HoldUnit(string unit, string reason) => Act(t => Records.Items.HoldUnit.Decide(t, new("hold", unit, NextKey(), reason, Now, "q1"), Context));
 
     public Task<UnitActAnswer> ReleaseUnit(string unit, string reason, string? backTo = null) =>
@@ -164,7 +171,7 @@ sealed class TestPlant : IAsyncDisposable
     public string Derived()
     {
         using var connection = Read();
-        string[] tables = ["unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "unit_residual", "lot_shift", "serial"];
+        string[] tables = ["unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source", "serial", "lot_opening", "qualification", "calibration"];
         return string.Join('\n', tables.SelectMany(table => connection.Query($"select * from {table}")
             .Select(row => $"{table}: {string.Join('|', ((IDictionary<string, object?>)row).Select(f => $"{f.Key}={f.Value}"))}")
             .Order(StringComparer.Ordinal)));

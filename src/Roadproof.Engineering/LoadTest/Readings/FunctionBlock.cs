@@ -21,7 +21,7 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
     readonly double limitKmPerH = plan.Unit.Rating.AssistanceLimitMps * 3.6;
     readonly float[] busA = channels.Slow.Channels[CaptureChannel.BusCurrent];
     readonly float[] driveNm = LoadPointWindows.DriveTorque(channels);
-    readonly float[] crankRadPerS = channels.Slow.Channels[CaptureChannel.CrankSpeed];
+    readonly float[]? crankRadPerS = channels.HasCrank ? channels.Slow.Channels[CaptureChannel.CrankSpeed] : null;
     readonly float[] outputRadPerS = channels.Slow.Channels[CaptureChannel.OutputSpeed];
     readonly float[] brake = channels.Slow.Channels[CaptureChannel.Brake];
     readonly float[] walk = channels.Slow.Channels[CaptureChannel.WalkAssist];
@@ -33,6 +33,7 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
     /// <summary>The crank falls below half the output's speed while the output turns on; timed from where it had lost a tenth.</summary>
     public Reading? StopResponse()
     {
+        if (crankRadPerS is null) return null;
         for (var i = from + Rows(0.3); i < to; i++)
         {
             if (crankRadPerS[i] >= 0.5 * outputRadPerS[i] || outputRadPerS[i] < 1 || crankRadPerS[i - Rows(0.3)] < 0.8 * outputRadPerS[i - Rows(0.3)]) continue;

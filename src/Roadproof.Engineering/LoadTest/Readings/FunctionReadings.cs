@@ -37,7 +37,7 @@ public sealed record FunctionReadings(
         var endS = channels.Slow.TimeS[(rest ?? (windows.Count > 0 ? windows[^1] : null))?.Steady.To - 1 ?? channels.Run.To - 1];
         return new(
             stop, brake, cutOff, walk?.SpeedKmPerH ?? Reading.None, walk?.ReleaseS ?? Reading.None, limit?.PhaseA ?? Reading.None, limit?.BusA ?? Reading.None, quiescent,
-            rest is null ? Reading.None : SteadyMean.Of(channels.SlowRows(CaptureChannel.ReportedTorque, rest.Steady)),
+            rest is null || plan.Unit.TorqueSensor is null ? Reading.None : SteadyMean.Of(channels.SlowRows(CaptureChannel.ReportedTorque, rest.Steady)),
             TemperatureRise.Of(CaptureChannel.Winding, endS, channels), TemperatureRise.Of(CaptureChannel.Controller, endS, channels));
 
         Reading Seen(FunctionTestKind kind, Func<Reading?> read, string otherwise)

@@ -40,6 +40,7 @@ static class LoadPointWindows
     /// <summary>Drive torque = output − crank share, shape of the slow table.</summary>
     public static float[] DriveTorque(RunChannels channels)
     {
+        if (!channels.HasCrank) return channels.Slow.Channels[CaptureChannel.OutputTorque];
         var (output, crank) = (channels.Slow.Channels[CaptureChannel.OutputTorque], channels.Slow.Channels[CaptureChannel.CrankTorque]);
         var drive = new float[output.Length];
         for (var i = 0; i < drive.Length; i++) drive[i] = output[i] - crank[i];

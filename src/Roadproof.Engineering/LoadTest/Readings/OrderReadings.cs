@@ -13,15 +13,15 @@ public sealed record OrderReadings(string Point, Reading Ripple6Nm, Reading Roto
 {
     const double ShareOfLargestTorque = 0.59;
 
-    /// <summary>Mesh orders of a gear train by the rotor's turn: pinion teeth times the turns of its shaft.</summary>
+    /// <summary>Mesh orders of a gear train by the rotor's turn: teeth that meet in a turn times the turns of the shaft.</summary>
     public static IReadOnlyList<double> MeshOrders(IReadOnlyList<GearStage> gears)
     {
         var orders = new List<double>();
         var turns = 1.0;
         foreach (var stage in gears)
         {
-            orders.Add(turns * stage.PinionTeeth);
-            turns *= (double)stage.PinionTeeth / stage.WheelTeeth;
+            orders.Add(turns * stage.MeshesPerTurn);
+            turns /= stage.Ratio;
         }
 
         return orders;

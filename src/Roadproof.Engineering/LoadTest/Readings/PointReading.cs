@@ -18,6 +18,8 @@ public sealed record PointReading
     public required Reading BusCurrentA { get; init; }
     public required Reading BusPowerW { get; init; }
     public required Reading OutputTorqueNm { get; init; }
+
+    /// <summary>NaN for a unit without a crank.</summary>
     public required Reading CrankTorqueNm { get; init; }
 
     /// <summary>Output − crank share.</summary>
@@ -33,6 +35,8 @@ public sealed record PointReading
     /// <summary>NaN where the rig did not record it.</summary>
     public required Reading AmbientC { get; init; }
     public required Reading ReportedPhaseCurrentA { get; init; }
+
+    /// <summary>NaN for a unit without a torque sensor.</summary>
     public required Reading ReportedTorqueNm { get; init; }
 
     /// <summary>End of what was recorded steadily at this point; from <see cref="ToS"/> on no whole output turn fits in.</summary>
@@ -60,7 +64,7 @@ public sealed record PointReading
             BusPowerW = SteadyMean.Of(Combined(CaptureChannel.BusVoltage, CaptureChannel.BusCurrent, static (v, i) => v * i)),
             OutputTorqueNm = Mean(CaptureChannel.OutputTorque),
             CrankTorqueNm = Mean(CaptureChannel.CrankTorque),
-            DriveTorqueNm = SteadyMean.Of(Combined(CaptureChannel.OutputTorque, CaptureChannel.CrankTorque, static (output, crank) => output - crank)),
+            DriveTorqueNm = !channels.HasCrank ? Mean(CaptureChannel.OutputTorque) : SteadyMean.Of(Combined(CaptureChannel.OutputTorque, CaptureChannel.CrankTorque, static (output, crank) => output - crank)),
             OutputSpeedRadPerS = Mean(CaptureChannel.OutputSpeed),
             MotorSpeedRadPerS = Mean(CaptureChannel.MotorSpeed),
             WindingC = Mean(CaptureChannel.Winding),

@@ -1,3 +1,4 @@
+using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Signals;
@@ -9,7 +10,8 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="Slow">Through the whole run, without a gap.</param>
 /// <param name="Fast">Phase currents and rotor angle within the windows; may be the same table.</param>
 /// <param name="Vibration">Null where none was recorded.</param>
-sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IReadOnlyList<Segment> FastWindows, CaptureTable? Vibration, IReadOnlyList<Segment> VibrationWindows)
+/// <param name="HasCrank">The output carries a rider's share beside the drive's.</param>
+sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IReadOnlyList<Segment> FastWindows, CaptureTable? Vibration, IReadOnlyList<Segment> VibrationWindows, bool HasCrank)
 {
     /// <summary>The stop of 0.288 s is read from this table: at 100 Hz a sample is 3.5 % of it.</summary>
     const double SlowHz = 100;
@@ -20,11 +22,11 @@ sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IRe
     /// <summary>The ring of a damaged tooth lies above 4 kHz (common practice, no source).</summary>
     const double VibrationHz = 25_600;
 
-    static readonly string[] SlowNeeded =
+    static string[] SlowNeeded(DriveUnit unit) =>
     [
-        CaptureChannel.BusVoltage, CaptureChannel.BusCurrent, CaptureChannel.CrankTorque, CaptureChannel.CrankSpeed, CaptureChannel.OutputTorque, CaptureChannel.OutputSpeed,
-        CaptureChannel.MotorSpeed, CaptureChannel.WheelSpeed, CaptureChannel.Winding, CaptureChannel.Controller, CaptureChannel.ReportedPhaseCurrent,
-        CaptureChannel.ReportedTorque, CaptureChannel.Brake, CaptureChannel.WalkAssist,
+        CaptureChannel.BusVoltage, CaptureChannel.BusCurrent, .. unit.CrankSide is null ? [] : (string[])[CaptureChannel.CrankTorque, CaptureChannel.CrankSpeed],
+        CaptureChannel.OutputTorque, CaptureChannel.OutputSpeed, CaptureChannel.MotorSpeed, CaptureChannel.WheelSpeed, CaptureChannel.Winding, CaptureChannel.Controller,
+        CaptureChannel.ReportedPhaseCurrent, .. unit.TorqueSensor is null ? [] : (string[])[CaptureChannel.ReportedTorque], CaptureChannel.Brake, CaptureChannel.WalkAssist,
     ];
 
     static readonly string[] FastNeeded = [CaptureChannel.PhaseCurrentU, CaptureChannel.PhaseCurrentV, CaptureChannel.PhaseCurrentW, CaptureChannel.MotorAngle];
@@ -52,7 +54,8 @@ sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IRe
     public static RunChannels Of(Capture capture, LoadTestPlan plan, List<string> warnings)
     {
         var errors = new List<InputError>();
-        var slow = TableWith(capture, SlowNeeded, errors);
+        var slowNeeded = SlowNeeded(plan.Unit);
+        var slow = TableWith(capture, slowNeeded, errors);
         var fast = TableWith(capture, FastNeeded, errors);
         var vibration = capture.Tables.FirstOrDefault(t => t.Channels.ContainsKey(CaptureChannel.Vibration));
         if (slow is null || fast is null) throw new InputException(errors);
@@ -65,13 +68,13 @@ sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IRe
         RequireRate(fast, fastWindows, FastHz, "torque ripple", errors);
         if (vibration is not null) RequireRate(vibration, vibrationWindows, VibrationHz, "tooth damage", errors);
 
-        foreach (var channel in SlowNeeded) RequireLiving(slow, channel, errors);
+        foreach (var channel in slowNeeded) RequireLiving(slow, channel, errors);
         foreach (var channel in FastNeeded) RequireLiving(fast, channel, errors);
         foreach (var channel in PhaseVoltages.Where(fast.Channels.ContainsKey)) RequireLiving(fast, channel, errors);
         if (vibration is not null) RequireLiving(vibration, CaptureChannel.Vibration, errors);
         if (errors.Count > 0) throw new InputException(errors);
 
-        var channels = new RunChannels(slow, run[0], fast, fastWindows, vibration, vibrationWindows);
+        var channels = new RunChannels(slow, run[0], fast, fastWindows, vibration, vibrationWindows, plan.Unit.CrankSide is not null);
         if (!channels.HasPhaseVoltages && !channels.HasTurnedVoltages)
             warnings.Add("No phase voltages were recorded: resistance, flux and rotor offset cannot be told from this run." + Instead(capture, CaptureChannel.PhaseVoltageU));
         if (vibration is null) warnings.Add("No vibration was recorded: mesh orders and tooth damage cannot be told from this run." + Instead(capture, CaptureChannel.Vibration));

@@ -23,7 +23,7 @@ public sealed record ToothImpulse(string Point, Reading LnImpulsiveness, double 
     const int PartsPerPlace = 3;
 
     /// <summary>Fewer turns would let one passing knock look like a tooth.</summary>
-    const double LeastTurns = 8;
+    public const double LeastTurns = 8;
 
     /// <summary>Expected reading of sound units with Gaussian noise; measured units scatter about it (use the population's own mean where there is one).</summary>
     public static double SoundLn(double wheelTurnS, int teeth, double turns, double rateHz)
@@ -63,7 +63,7 @@ public sealed record ToothImpulse(string Point, Reading LnImpulsiveness, double 
     {
         if (channels.Vibration is null) return null;
         var stage = plan.Unit.Gears[0];
-        var wheelTurns = (double)stage.PinionTeeth / stage.WheelTeeth;
+        var wheelTurns = stage.WheelTurnsPerTurn;
 
         // A blow's energy grows with the square of the torque, what noise can do falls with the root of the turns.
         var best = points.Where(p => p.Phase is not null && Turns(p) >= LeastTurns)

@@ -1,0 +1,52 @@
+namespace Roadproof.Records.Definitions;
+
+/// <summary>What must hold so that the interlocks of shelf life, rework, zones and gauges can be kept.</summary>
+static class TradeRules
+{
+    public static void Check(BoundFiles files, Findings findings)
+    {
+        foreach (var part in files.Parts.Parts) CheckPart(part, findings);
+        foreach (var line in files.Plant.Lines)
+        {
+            foreach (var station in line.Stations) CheckStation(station, findings);
+            if (files.Routes.FirstOrDefault(r => r.Product == line.Product) is not { } route) continue;
+            foreach (var step in route.Steps) CheckStep(step, [.. line.Stations.Where(s => s.Step == step.Id)], files.Parts.Parts, findings);
+        }
+    }
+
+    static void CheckPart(PartDefinition part, Findings findings)
+    {
+        if (part.Zone is { } zone) RouteRules.CheckId(part, nameof(part.Zone), zone, findings);
+        var single = part.Shell ? "a shell" : part.Product is not null ? "a part that is built here" : null;
+        if (single is null) return;
+        if (part.OpenH is not null) findings.Wrong(part, nameof(part.OpenH), $"an open time for {single}", "openH at material that is used out of a drum, a cartridge or a roll");
+        if (part.FirstExpiredFirst) findings.Wrong(part, nameof(part.FirstExpiredFirst), $"firstExpiredFirst for {single}", "firstExpiredFirst at a part that comes in lots");
+    }
+
+    static void CheckStation(StationDefinition station, Findings findings)
+    {
+        if (station.Zone is { } zone) RouteRules.CheckId(station, nameof(station.Zone), zone, findings);
+        for (var i = 0; i < station.Instruments.Count && findings.Sound(station, nameof(station.Instruments)); i++)
+        {
+            var at = Findings.Item(nameof(station.Instruments), i);
+            RouteRules.CheckId(station, at, station.Instruments[i], findings);
+            if (station.Instruments.Take(i).Contains(station.Instruments[i], StringComparer.Ordinal))
+                findings.Wrong(station, at, $"'{station.Instruments[i]}' a second time", "each instrument of a station once");
+        }
+    }
+
+    static void CheckStep(RouteStep step, IReadOnlyList<StationDefinition> stations, IReadOnlyList<PartDefinition> parts, Findings findings)
+    {
+        if (step.Qualification is { } qualification) RouteRules.CheckId(step, nameof(step.Qualification), qualification, findings);
+        if (step.RetestsAtMost != 1 && step.Kind is not (StepKind.Check or StepKind.LoadTest) && findings.Sound(step, nameof(step.Kind)))
+            findings.Wrong(step, nameof(step.RetestsAtMost), $"retests of '{step.Id}', which tests nothing", "retestsAtMost at a check or a load test", "Work that is done again is its own repair.");
+        foreach (var put in step.Parts)
+        {
+            if (parts.FirstOrDefault(p => p.Id == put.Part) is not { } part) continue;
+            if (put.OneLot && (part.Shell || part.Product is not null))
+                findings.Wrong(put, nameof(put.OneLot), $"oneLot for '{put.Part}', of which each is known by its own code", "oneLot at a part that comes in lots");
+            if (part.Zone is { } zone && findings.Sound(part, nameof(part.Zone)) && stations.FirstOrDefault(s => s.Zone != zone && findings.Sound(s, nameof(s.Zone))) is { } outside)
+                findings.Wrong(put, nameof(put.Part), $"'{put.Part}' of zone '{zone}' at {outside.Id}, which is {(outside.Zone is { } other ? $"in zone '{other}'" : "in none")}", $"stations in zone '{zone}' for step '{step.Id}'");
+        }
+    }
+}
