@@ -24,7 +24,7 @@ long largest = 0;
 for (var seed = firstSeed; seed < firstSeed + seeds; seed++)
 {
     var result = RunDemo(seed);
-    var cells = result.GetProperty("cells").EnumerateArray().ToList();
+    var cells = result.GetProperty("otherLines").EnumerateArray().ToList();
     foreach (var fault in result.GetProperty("faults").EnumerateArray().Concat(cells.SelectMany(c => c.GetProperty("faults").EnumerateArray())))
     {
         var name = fault.GetProperty("fault").GetString()!;

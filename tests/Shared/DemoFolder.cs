@@ -2,10 +2,28 @@ using Roadproof.Records.Definitions;
 
 namespace Roadproof.Tests.Shared;
 
-/// <summary>The demo plant's definition files, whole or with single places changed.</summary>
+/// <summary>The demo plant's first line with everything that it takes bought from outside, whole or with single places changed: what most tests need of the demo's definitions, and nothing of its other lines.</summary>
 static class DemoFolder
 {
-    public static readonly IReadOnlyList<(string Name, string Text)> Files = DefinitionFolder.Files(Path.Combine(Checkout.Root, "demo"));
+    const string Product = "af-85";
+
+    /// <summary>The whole plant as it stands in the checkout.</summary>
+    public static readonly IReadOnlyList<(string Name, string Text)> Whole = DefinitionFolder.Files(System.IO.Path.Combine(Checkout.Root, "demo"));
+
+    public static readonly IReadOnlyList<(string Name, string Text)> Files =
+    [
+        .. Whole.Where(f => !f.Name.Contains('/', StringComparison.Ordinal) || f.Name.EndsWith($"/{Product}.yaml", StringComparison.Ordinal)).Select(f => f.Name switch
+        {
+            "plant.yaml" => (f.Name, FirstLine(f.Text)),
+            "parts.yaml" => (f.Name, Bought(f.Text, Whole.Single(w => w.Name == $"routes/{Product}.yaml").Text)),
+            _ => f,
+        }),
+    ];
+
+    static readonly Lazy<string> Written = new(() => Write(Files));
+
+    /// <summary>The same as a folder on the disk.</summary>
+    public static string Path => Written.Value;
 
     public static RouteRevision Read(IEnumerable<(string Name, string Text)> files) => Assert.Single(DefinitionFolder.Read(files));
 
@@ -23,5 +41,40 @@ static class DemoFolder
         }
 
         return files;
+    }
+
+    // Up to the second line of the list, without the comment that leads to it.
+    static string FirstLine(string plant)
+    {
+        var lines = plant.Split('\n');
+        var starts = lines.Index().Where(l => l.Item.StartsWith("  - id:", StringComparison.Ordinal)).Select(l => l.Index).ToList();
+        return string.Join('\n', lines.Take(starts[1])).Split("\n\n  #")[0].TrimEnd() + "\n";
+    }
+
+    // Parts that the line's route asks for and those that look the same, all of them bought.
+    static string Bought(string parts, string route)
+    {
+        var asked = Marked(route, "part: ").ToHashSet(StringComparer.Ordinal);
+        var lines = parts.Split('\n');
+        var names = lines.Where(l => Marked(l, "{ id: ").Any(asked.Contains)).SelectMany(l => Marked(l, "name: ")).ToHashSet(StringComparer.Ordinal);
+        return string.Join('\n', lines
+            .Where(l => !l.Contains("{ id: ", StringComparison.Ordinal) || Marked(l, "{ id: ").Any(asked.Contains) || Marked(l, "name: ").Any(names.Contains))
+            .Select(l => Marked(l, ", product: ").Aggregate(l, (text, product) => text.Replace($", product: {product}", "", StringComparison.Ordinal))));
+    }
+
+    static IEnumerable<string> Marked(string text, string mark) => text.Split(mark).Skip(1).Select(t => t.Split(',', '}', '\n')[0].Trim());
+
+    static string Write(IEnumerable<(string Name, string Text)> files)
+    {
+        var folder = System.IO.Path.Combine(AppContext.BaseDirectory, "one-line-demo");
+        if (Directory.Exists(folder)) Directory.Delete(folder, recursive: true);
+        foreach (var (name, text) in files)
+        {
+            var path = System.IO.Path.Combine(folder, name);
+            Directory.CreateDirectory(System.IO.Path.GetDirectoryName(path)!);
+            File.WriteAllText(path, text);
+        }
+
+        return folder;
     }
 }

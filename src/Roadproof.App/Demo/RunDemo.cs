@@ -20,7 +20,7 @@ public static class RunDemo
 
     public sealed record Answer(
         int UnitsStarted, int UnitsShipped, int UnitsOnHold, int UnitsScrapped, double? FirstPassYield, int LoadTestsRun, long LedgerRecords, string LedgerHead,
-        double PlantTimeS, double ElapsedS, int SoundUnits, int SoundStopped, int SoundStoppedByLotOrRigHold, IReadOnlyList<FaultAnswer> Faults, IReadOnlyList<SlipCount> Slips, IReadOnlyList<CellAnswer> Cells,
+        double PlantTimeS, double ElapsedS, int SoundUnits, int SoundStopped, int SoundStoppedByLotOrRigHold, IReadOnlyList<FaultAnswer> Faults, IReadOnlyList<SlipCount> Slips, IReadOnlyList<OtherLineAnswer> OtherLines,
         string? WeakMagnetLot, int? WeakMagnetLotUnits, int? LotReportedAfterUnits, string? DriftingRig, int? UnitsOnDriftingRig,
         string Method, IReadOnlyList<string> Warnings);
 
@@ -28,7 +28,7 @@ public static class RunDemo
     public sealed record FaultAnswer(string Fault, double? SizeSigma, int Units, int Stopped, double? PredictedRate);
 
     /// <param name="SoundStopped">Held for a lot left out.</param>
-    public sealed record CellAnswer(string Line, string Product, int Started, int Finished, int OnHold, int Scrapped, int SoundUnits, int SoundStopped, IReadOnlyList<FaultAnswer> Faults);
+    public sealed record OtherLineAnswer(string Line, string Product, int Started, int Finished, int OnHold, int Scrapped, int SoundUnits, int SoundStopped, IReadOnlyList<FaultAnswer> Faults);
 
     public static Command Command()
     {
@@ -76,7 +76,7 @@ public static class RunDemo
             result.UnitsStarted, result.UnitsShipped, result.UnitsOnHold, result.UnitsScrapped, result.FirstPassYield, result.LoadTestsRun, head.Size, head.RootHash,
             result.PlantTimeS, clock.Elapsed.TotalSeconds, result.SoundUnits, result.SoundStopped, result.SoundStoppedByLotOrRigHold,
             Told(result.Faults), result.Slips,
-            [.. result.Cells.Select(c => new CellAnswer(c.Line, c.Product, c.Started, c.Finished, c.OnHold, c.Scrapped, c.SoundUnits, c.SoundStopped, Told(c.Faults)))],
+            [.. result.OtherLines.Select(c => new OtherLineAnswer(c.Line, c.Product, c.Started, c.Finished, c.OnHold, c.Scrapped, c.SoundUnits, c.SoundStopped, Told(c.Faults)))],
             result.WeakLot?.Lot, result.WeakLot?.Units, result.WeakLot?.TestedUntilReported, result.DriftingRig?.Rig, result.DriftingRig?.UnitsAfter,
             "Simulated stations over HTTP on a stepped plant clock; faults from the plant's own secret list, told after the run; rates predicted from the definitions beforehand.", result.Surprises);
 
@@ -151,7 +151,7 @@ public static class RunDemo
         console.Write(table);
         console.WriteLine($"Slips made and met: {string.Join(", ", a.Slips.Select(s => Invariant($"{s.Slip} {s.Caught} of {s.Made}")))}.");
         console.WriteLine(Invariant($"{a.SoundUnits} sound units, {a.SoundStopped} stopped, {a.SoundStoppedByLotOrRigHold} of them for a held lot or a drifting rig."));
-        foreach (var c in a.Cells)
+        foreach (var c in a.OtherLines)
             console.WriteLine(Invariant($"{c.Product}: {c.Started} started, {c.Finished} finished, {c.OnHold} on hold, {c.Scrapped} scrapped; {c.SoundStopped} of {c.SoundUnits} sound ones stopped; {string.Join(", ", c.Faults.Where(f => f.Units > 0).Select(f => Invariant($"{f.Fault} {f.Stopped} of {f.Units}")))}."));
         if (a.WeakMagnetLot is { } lot) console.WriteLine(Invariant($"Weak magnet lot {lot}: {a.WeakMagnetLotUnits} drive units, {(a.LotReportedAfterUnits is { } n ? Invariant($"reported after {n}") : "never reported")}."));
         if (a.DriftingRig is { } rig) console.WriteLine(Invariant($"{rig} drifted: {a.UnitsOnDriftingRig} units after that may be judged wrong."));

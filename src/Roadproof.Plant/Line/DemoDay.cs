@@ -85,7 +85,7 @@ sealed class DemoDay
             ended.Count == 0 ? null : (double)ended.Count(u => u.FirstPass && u.End == "shipped") / ended.Count,
             Main.LoadTestsRun, (Time.Now - _from).TotalSeconds,
             sound.Count, soundStopped.Count, soundStopped.Count(u => u.RanOnDriftingRig || (u.HeldForLot && !u.Found)),
-            Faults(ended), WeakLot(ended), DriftingRig(), Slips.Counts, [.. Lines.Where(l => l != Main).Select(Cell)],
+            Faults(ended), WeakLot(ended), DriftingRig(), Slips.Counts, [.. Lines.Where(l => l != Main).Select(Other)],
             [.. Units.Select(u => new UnitResult(u.Line.Route.Product.Id, u.Shell, u.Serial, u.Secret, u.End != "building" && IsStopped(u), u.End, u.Reasons))], Surprises);
     }
 
@@ -98,7 +98,7 @@ sealed class DemoDay
         return [.. counts.Select(f => new FaultCount(f.Id, f.Size, ended.Count(u => u.Secret == f.Id), ended.Count(u => u.Secret == f.Id && IsStopped(u))))];
     }
 
-    static CellResult Cell(LineAtWork cell)
+    static OtherLineResult Other(LineAtWork cell)
     {
         var ended = cell.Units.Where(u => u.End != "building").ToList();
         var sound = ended.Where(u => u.IsSound).ToList();

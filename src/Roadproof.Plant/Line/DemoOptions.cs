@@ -41,14 +41,14 @@ public sealed record DemoResult(
     int UnitsStarted, int UnitsShipped, int UnitsOnHold, int UnitsScrapped, double? FirstPassYield, int LoadTestsRun, double PlantTimeS,
     int SoundUnits, int SoundStopped, int SoundStoppedByLotOrRigHold,
     IReadOnlyList<FaultCount> Faults, WeakLotResult? WeakLot, DriftingRigResult? DriftingRig,
-    IReadOnlyList<SlipCount> Slips, IReadOnlyList<CellResult> Cells, IReadOnlyList<UnitResult> Units, IReadOnlyList<string> Surprises);
+    IReadOnlyList<SlipCount> Slips, IReadOnlyList<OtherLineResult> OtherLines, IReadOnlyList<UnitResult> Units, IReadOnlyList<string> Surprises);
 
 /// <summary>One fault of the list: units that carry it, and how many were failed, held or scrapped before shipping (or refused their wrong part).</summary>
 public sealed record FaultCount(string Fault, double? SizeSigma, int Units, int Stopped);
 
-/// <summary>What came of one cell.</summary>
+/// <summary>What came of a cell, or of a second line.</summary>
 /// <param name="SoundStopped">Sound parts that are on hold or scrapped at the end, those held for a lot left out.</param>
-public sealed record CellResult(string Line, string Product, int Started, int Finished, int OnHold, int Scrapped, int SoundUnits, int SoundStopped, IReadOnlyList<FaultCount> Faults);
+public sealed record OtherLineResult(string Line, string Product, int Started, int Finished, int OnHold, int Scrapped, int SoundUnits, int SoundStopped, IReadOnlyList<FaultCount> Faults);
 
 /// <summary>The weak lot of magnets, or of rotors where they are bought whole.</summary>
 /// <param name="Units">Drive units that have them inside.</param>

@@ -10,9 +10,10 @@ public sealed class DefinitionsCommandTests
         Assert.Equal(0, said.Exit);
         said.HasFields("errors", "lines", "parts");
         Assert.Equal(0, said.Json.GetProperty("errors").GetArrayLength());
-        var line = Assert.Single(said.Json.GetProperty("lines").EnumerateArray());
-        Assert.Equal(("Line 1", "af-85", 14, 16), (line.GetProperty("line").GetString(), line.GetProperty("product").GetString(), line.GetProperty("steps").GetInt32(), line.GetProperty("stations").GetInt32()));
-        Assert.Equal(13, (int)said.Number("parts"));
+        Assert.Equal(
+            [("Line 1", "af-85", 14, 16), ("Rotor cell", "rotor-85", 3, 3), ("Stator cell", "stator-85", 4, 4), ("Controller cell", "controller-85", 3, 3), ("Display cell", "display-2", 2, 2), ("Throttle cell", "throttle-1", 5, 5)],
+            said.Json.GetProperty("lines").EnumerateArray().Select(l => (l.GetProperty("line").GetString(), l.GetProperty("product").GetString(), l.GetProperty("steps").GetInt32(), l.GetProperty("stations").GetInt32())));
+        Assert.Equal(27, (int)said.Number("parts"));
     }
 
     [Fact]
@@ -98,7 +99,7 @@ public sealed class DefinitionsCommandTests
         using var data = new Folder();
         foreach (var (name, text) in PlantFolder.Files) place.Write(name, text);
         await Typed.Words("definitions", "approve", place.Path, "--by", "k7f2", "--data", data.Path);
-        string[] approve = ["definitions", "approve", Typed.Definitions, "--by", "k7f2", "--data", data.Path];
+        string[] approve = ["definitions", "approve", DemoFolder.Path, "--by", "k7f2", "--data", data.Path];
         var refused = await Typed.Words(approve);
         Assert.Equal(1, refused.Exit);
         Assert.Contains("The files leave out rotor-85.", refused.Error, StringComparison.Ordinal);
@@ -120,7 +121,7 @@ public sealed class DefinitionsCommandTests
     public async Task Nobody_approves_nothing()
     {
         using var data = new Folder();
-        (await Typed.Words("definitions", "approve", Typed.Definitions, "--by", "", "--data", data.Path)).IsWrong("approval: person: found nothing");
+        (await Typed.Words("definitions", "approve", DemoFolder.Path, "--by", "", "--data", data.Path)).IsWrong("approval: person: found nothing");
         Assert.Equal(0, (await Typed.Words("records", "verify", "--data", data.Path, "--json")).Number("records"));
     }
 
@@ -135,7 +136,7 @@ public sealed class DefinitionsCommandTests
 
     static void Copy(Folder place)
     {
-        foreach (var file in Directory.EnumerateFiles(Typed.Definitions, "*.yaml", SearchOption.AllDirectories))
-            place.Write(Path.GetRelativePath(Typed.Definitions, file), File.ReadAllText(file));
+        foreach (var file in Directory.EnumerateFiles(DemoFolder.Path, "*.yaml", SearchOption.AllDirectories))
+            place.Write(Path.GetRelativePath(DemoFolder.Path, file), File.ReadAllText(file));
     }
 }

@@ -52,6 +52,6 @@ public sealed class LotsCommandTests : IDisposable
     async Task Approved()
     {
         await using var line = await OpenLine.Open(folder["data"], TimeProvider.System);
-        await line.Approve(FindProduct.Files(Typed.Definitions), new("test"));
+        await line.Approve(FindProduct.Files(DemoFolder.Path), new("test"));
     }
 }

@@ -5,7 +5,6 @@ using Roadproof.App.Frame;
 using Roadproof.App.Line;
 using Roadproof.App.Lots;
 using Roadproof.App.Station;
-using Roadproof.App.Tests.Commands;
 using Roadproof.App.Unit;
 using Roadproof.Records.ReadModel;
 
@@ -239,7 +238,7 @@ public sealed partial class SheetTests
     [Fact]
     public void The_drawing_shows_as_many_screws_as_the_route_tightens()
     {
-        var route = FindProduct.ReadFolder(Typed.Definitions)[0];
+        var route = FindProduct.ReadFolder(DemoFolder.Path)[0];
         Assert.Equal(new(6, 8), DrawnScrews.Of(route));
         Assert.Equal(new(6, 0), DrawnScrews.Of(route with { Steps = [.. route.Steps.Where(s => s.Id != "cover")] }));
     }

@@ -40,7 +40,7 @@ sealed class ServedLine : IAsyncDisposable
         var time = new FakeTimeProvider(Morning);
         time.SetLocalTimeZone(TimeZoneInfo.CreateCustomTimeZone("plant", TimeSpan.FromHours(1), "plant", "plant"));
         var line = await OpenLine.Open(data ?? folder["data"], time);
-        await line.Approve(FindProduct.Files(Typed.Definitions), new("test"));
+        await line.Approve(FindProduct.Files(DemoFolder.Path), new("test"));
         var host = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await host.StartAsync();
         var served = new ServedLine(line, host, time, folder);

@@ -30,7 +30,7 @@ public sealed class DefinitionFolderTests
         { Plant, "name: Alderfen Works", "name: ‸*works", "found '*works', expected the values themselves. Definitions are read by people one line at a time: write them out." },
         { Plant, "name: Alderfen Works", "name: ‸''", "found empty text, expected a text for name." },
         { Plant, "name: Alderfen Works", "name: Alderfen Works\n‸[a, b]: c", "found a list or keys in place of a key, expected a key." },
-        { Parts, "  - { id: label, name: Quality label }\n", "  - { id: label, name: Quality label }\n‸---\nparts: []\n", "found a second document, expected one YAML document in a file. Put it into a file of its own." },
+        { Parts, "  - { id: display, name: Display, serialised: true }\n", "  - { id: display, name: Display, serialised: true }\n‸---\nparts: []\n", "found a second document, expected one YAML document in a file. Put it into a file of its own." },
         { Parts, "serialised: true, shell: true", "serialised: true, shell: ‸yes", "found 'yes', expected true or false for shell. Write true." },
         { Product, "phaseResistance20Ohm: 0.055", "phaseResistance20Ohm: ‸0,055", "found '0,055', expected phaseResistance20Ohm as a number in Ω above 0 to 5. Write a decimal point, not a comma." },
         { Product, "phaseResistance20Ohm: 0.055", "phaseResistance20Ohm: ‸55", "found 55, expected phaseResistance20Ohm as a number in Ω above 0 to 5. It stands in Ω." },
