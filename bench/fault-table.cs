@@ -16,7 +16,7 @@ var units = args.Length > 2 ? int.Parse(args[2], CultureInfo.InvariantCulture) :
 var folder = Directory.CreateDirectory(Path.Combine(root, ".build", "fault-table")).FullName;
 
 var pooled = new SortedDictionary<string, Tally>(StringComparer.Ordinal);
-int sound = 0, soundStopped = 0, byHold = 0, cellSound = 0, cellSoundStopped = 0;
+int sound = 0, soundStopped = 0, byHold = 0, otherSound = 0, otherSoundStopped = 0;
 var lotReports = new List<int>();
 double slowest = 0;
 long largest = 0;
@@ -24,10 +24,11 @@ long largest = 0;
 for (var seed = firstSeed; seed < firstSeed + seeds; seed++)
 {
     var result = RunDemo(seed);
-    var cells = result.GetProperty("otherLines").EnumerateArray().ToList();
-    foreach (var fault in result.GetProperty("faults").EnumerateArray().Concat(cells.SelectMany(c => c.GetProperty("faults").EnumerateArray())))
+    var others = result.GetProperty("otherLines").EnumerateArray().ToList();
+    var own = result.GetProperty("faults").EnumerateArray().Select(f => (Product: "", Fault: f));
+    foreach (var (product, fault) in own.Concat(others.SelectMany(o => o.GetProperty("faults").EnumerateArray().Select(f => (o.GetProperty("product").GetString()!, f)))))
     {
-        var name = fault.GetProperty("fault").GetString()!;
+        var name = $"{product} {fault.GetProperty("fault").GetString()}".Trim();
         var n = fault.GetProperty("units").GetInt32();
         var tally = pooled.GetValueOrDefault(name) ?? new Tally();
         pooled[name] = tally;
@@ -36,8 +37,8 @@ for (var seed = firstSeed; seed < firstSeed + seeds; seed++)
         if (fault.GetProperty("predictedRate") is { ValueKind: JsonValueKind.Number } rate) tally.Predicted = rate.GetDouble();
     }
 
-    cellSound += cells.Sum(c => c.GetProperty("soundUnits").GetInt32());
-    cellSoundStopped += cells.Sum(c => c.GetProperty("soundStopped").GetInt32());
+    otherSound += others.Sum(c => c.GetProperty("soundUnits").GetInt32());
+    otherSoundStopped += others.Sum(c => c.GetProperty("soundStopped").GetInt32());
     sound += result.GetProperty("soundUnits").GetInt32();
     soundStopped += result.GetProperty("soundStopped").GetInt32();
     byHold += result.GetProperty("soundStoppedByLotOrRigHold").GetInt32();
@@ -46,7 +47,7 @@ for (var seed = firstSeed; seed < firstSeed + seeds; seed++)
     Console.Error.WriteLine($"seed {seed}: {result.GetProperty("elapsedS").GetDouble():F0} s, head {result.GetProperty("ledgerHead").GetString()![..16]}");
 }
 
-Console.WriteLine($"{"fault",-20} {"units",6} {"stopped",8} {"rate",7} {"predicted",10} {"99 % interval",16}  word");
+Console.WriteLine($"{"fault",-28} {"units",6} {"stopped",8} {"rate",7} {"predicted",10} {"99 % interval",16}  word");
 string[] mustStop = ["motor-drag", "stiff-grease", "crimp", "magnet-missing", "rotor-offset-20", "leak", "cover-screw", "wrong-gear"];
 var broken = 0;
 foreach (var (name, t) in pooled)
@@ -56,15 +57,15 @@ foreach (var (name, t) in pooled)
     var must = mustStop.Contains(name);
     var good = t.Units == 0 || (must ? rate >= 0.95 : t.Predicted is null || (t.Stopped >= low && t.Stopped <= high));
     if (!good) broken++;
-    Console.WriteLine($"{name,-20} {t.Units,6} {t.Stopped,8} {rate,7:P1} {(t.Predicted is { } q ? q.ToString("P1", CultureInfo.InvariantCulture) : "-"),10} {$"{low}..{high}",16}  {(good ? must ? "stopped, ≥ 95 % asked" : "as predicted" : must ? "TOO FEW STOPPED" : "NOT AS PREDICTED")}");
+    Console.WriteLine($"{name,-28} {t.Units,6} {t.Stopped,8} {rate,7:P1} {(t.Predicted is { } q ? q.ToString("P1", CultureInfo.InvariantCulture) : "-"),10} {$"{low}..{high}",16}  {(good ? must ? "stopped, ≥ 95 % asked" : "as predicted" : must ? "TOO FEW STOPPED" : "NOT AS PREDICTED")}");
 }
 
 var outside = soundStopped - byHold;
 Console.WriteLine($"sound units {sound}, stopped outside of held lots and rigs {outside} ({(double)outside / sound:P2}; at most 2 % asked), for a held lot or drifting rig {byHold}");
-Console.WriteLine($"sound parts of the cells {cellSound}, stopped {cellSoundStopped} ({(double)cellSoundStopped / cellSound:P2})");
+Console.WriteLine($"sound units of the second line and of the cells {otherSound}, stopped {otherSoundStopped} ({(double)otherSoundStopped / otherSound:P2}; at most 2 % asked)");
 Console.WriteLine(lotReports.Count == 0 ? "no weak magnet lot in these seeds" : $"weak magnet lots reported after {string.Join(", ", lotReports)} units (at most 10 asked)");
 Console.WriteLine($"slowest run {slowest:F0} s, largest data folder {largest / 1e6:F0} MB");
-if ((double)outside / sound > 0.02 || lotReports.Any(n => n > 10)) broken++;
+if ((double)outside / sound > 0.02 || (double)otherSoundStopped / otherSound > 0.02 || lotReports.Any(n => n > 10)) broken++;
 Console.WriteLine(broken == 0 ? "all as asked" : $"{broken} not as asked");
 return broken == 0 ? 0 : 1;
 

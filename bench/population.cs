@@ -6,7 +6,7 @@
 // and how far both lie from what the judge expects. The values of characteristics without a model (vibration, ripple) go into the product's
 // definition file as "population"; all others must read a mean sigma near 0 and a spread near 1.
 //
-//   dotnet run bench/population.cs -- [units] [first seed] [folder of definitions]
+//   dotnet run bench/population.cs -- [units] [first seed] [folder of definitions] [product]
 using System.Globalization;
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.LoadTest;
@@ -19,7 +19,7 @@ var units = args.Length > 0 ? int.Parse(args[0], CultureInfo.InvariantCulture) :
 var seed = args.Length > 1 ? ulong.Parse(args[1], CultureInfo.InvariantCulture) : 1_000_000UL;
 var folder = args.Length > 2 ? args[2] : "demo";
 var plan = DefinitionFolder.Read(DefinitionFolder.Files(Path.Combine(Environment.GetEnvironmentVariable("ROADPROOF_ROOT") ?? Directory.GetCurrentDirectory(), folder)))
-    .Select(r => r.Product.LoadTest).OfType<LoadTestPlan>().First();
+    .Where(r => args.Length < 4 || r.Product.Id == args[3]).Select(r => r.Product.LoadTest).OfType<LoadTestPlan>().First();
 var judge = new LoadTestJudge(plan);
 var results = new LoadTestVerdict?[units];
 
@@ -27,7 +27,7 @@ Parallel.For(0, units, new ParallelOptions { MaxDegreeOfParallelism = Environmen
 {
     var number = seed + (ulong)n;
     // A rig for every unit: the spread over all rigs that the gauges allow, not over three of them.
-    var parts = UnitTruth.Draw(number, 1, plan.Tolerances).Parts;
+    var parts = UnitTruth.Draw(number, 1, plan.Tolerances, [], []).Parts;
     var run = RunGenerator.Run(plan, parts, RigErrors.Draw(plan.Gauges, number), new RunConditions { UnitSeed = number, AmbientC = 20 + n % 7, UnitStartC = 20 + n % 7 });
     results[n] = judge.Judge(new Capture(CaptureHeader.Unknown, [run.Slow, run.Fast, run.Vibration]));
 });

@@ -5,20 +5,10 @@ namespace Roadproof.Tests.Shared;
 /// <summary>The demo plant's first line with everything that it takes bought from outside, whole or with single places changed: what most tests need of the demo's definitions, and nothing of its other lines.</summary>
 static class DemoFolder
 {
-    const string Product = "af-85";
-
     /// <summary>The whole plant as it stands in the checkout.</summary>
     public static readonly IReadOnlyList<(string Name, string Text)> Whole = DefinitionFolder.Files(System.IO.Path.Combine(Checkout.Root, "demo"));
 
-    public static readonly IReadOnlyList<(string Name, string Text)> Files =
-    [
-        .. Whole.Where(f => !f.Name.Contains('/', StringComparison.Ordinal) || f.Name.EndsWith($"/{Product}.yaml", StringComparison.Ordinal)).Select(f => f.Name switch
-        {
-            "plant.yaml" => (f.Name, FirstLine(f.Text)),
-            "parts.yaml" => (f.Name, Bought(f.Text, Whole.Single(w => w.Name == $"routes/{Product}.yaml").Text)),
-            _ => f,
-        }),
-    ];
+    public static readonly IReadOnlyList<(string Name, string Text)> Files = OneLine("line-1", "af-85");
 
     static readonly Lazy<string> Written = new(() => Write(Files));
 
@@ -43,12 +33,26 @@ static class DemoFolder
         return files;
     }
 
-    // Up to the second line of the list, without the comment that leads to it.
-    static string FirstLine(string plant)
+    /// <summary>One line of the demo as a plant of its own.</summary>
+    public static IReadOnlyList<(string Name, string Text)> OneLine(string line, string product)
     {
-        var lines = plant.Split('\n');
-        var starts = lines.Index().Where(l => l.Item.StartsWith("  - id:", StringComparison.Ordinal)).Select(l => l.Index).ToList();
-        return string.Join('\n', lines.Take(starts[1])).Split("\n\n  #")[0].TrimEnd() + "\n";
+        var route = Whole.Single(f => f.Name == $"routes/{product}.yaml").Text;
+        return
+        [
+            .. Whole.Where(f => !f.Name.Contains('/', StringComparison.Ordinal) || f.Name.EndsWith($"/{product}.yaml", StringComparison.Ordinal)).Select(f => f.Name switch
+            {
+                "plant.yaml" => (f.Name, Only(line, f.Text)),
+                "parts.yaml" => (f.Name, Bought(f.Text, route)),
+                _ => f,
+            }),
+        ];
+    }
+
+    // Lines are told apart by an empty line between them.
+    static string Only(string line, string plant)
+    {
+        var parts = plant.Split("\nlines:\n");
+        return $"{parts[0]}\nlines:\n{parts[1].Split("\n\n").Single(l => l.Contains($"  - id: {line}\n", StringComparison.Ordinal)).TrimEnd()}\n";
     }
 
     // Parts that the line's route asks for and those that look the same, all of them bought.

@@ -44,7 +44,7 @@ public static class RunDemo
                 var data = input.GetResult(CommandLine.DataOption) is { Implicit: false } ? input.GetValue(CommandLine.DataOption)! : Path.Combine(input.GetValue(CommandLine.DataOption)!, "demo");
                 var definitions = input.GetValue(CommandLine.DefinitionsOption)!;
                 Require(input.GetValue(units), input.GetValue(speed), input.GetValue(secrets), input.GetValue(urls)!);
-                DemoNeeds.Require(definitions, FindProduct.ReadFolder(definitions));
+                RequireLoadTest(definitions);
                 DemoFolder.MakeAnew(data);
                 var files = FindProduct.Files(definitions);
                 if (!input.GetValue(noServe)) return await WithPages(data, files, input.GetValue(seed), input.GetValue(units), input.GetValue(speed), input.GetValue(urls)!, face, stop);
@@ -66,24 +66,30 @@ public static class RunDemo
         Serve.RequireUrls(urls);
     }
 
+    static void RequireLoadTest(string definitions)
+    {
+        if (FindProduct.ReadFolder(definitions).All(r => r.Product.LoadTest is null))
+            throw new InputException(new InputError(definitions, 0, "products", "no product with a load test", "a drive unit for the demo line to build", "roadproof serve serves your own products."));
+    }
+
     static async Task<Answer> AsFastAsItGoes(string data, IReadOnlyList<(string Name, string Text)> files, ulong seed, int units, string? secrets, Face face, CancellationToken stop)
     {
         var clock = Stopwatch.StartNew();
         var options = new DemoOptions { Seed = seed, Units = units };
-        var (result, head, rates) = await Build(data, files, options, face, stop);
+        var (result, head, rates, main) = await Build(data, files, options, face, stop);
         if (secrets is not null) await File.WriteAllLinesAsync(secrets, Secrets(result), stop);
         return new(
             result.UnitsStarted, result.UnitsShipped, result.UnitsOnHold, result.UnitsScrapped, result.FirstPassYield, result.LoadTestsRun, head.Size, head.RootHash,
             result.PlantTimeS, clock.Elapsed.TotalSeconds, result.SoundUnits, result.SoundStopped, result.SoundStoppedByLotOrRigHold,
-            Told(result.Faults), result.Slips,
-            [.. result.OtherLines.Select(c => new OtherLineAnswer(c.Line, c.Product, c.Started, c.Finished, c.OnHold, c.Scrapped, c.SoundUnits, c.SoundStopped, Told(c.Faults)))],
+            Told(main, result.Faults), result.Slips,
+            [.. result.OtherLines.Select(c => new OtherLineAnswer(c.Line, c.Product, c.Started, c.Finished, c.OnHold, c.Scrapped, c.SoundUnits, c.SoundStopped, Told(c.Product, c.Faults)))],
             result.WeakLot?.Lot, result.WeakLot?.Units, result.WeakLot?.TestedUntilReported, result.DriftingRig?.Rig, result.DriftingRig?.UnitsAfter,
             "Simulated stations over HTTP on a stepped plant clock; faults from the plant's own secret list, told after the run; rates predicted from the definitions beforehand.", result.Surprises);
 
-        List<FaultAnswer> Told(IReadOnlyList<FaultCount> faults) => [.. faults.Select(f => new FaultAnswer(f.Fault, f.SizeSigma, f.Units, f.Stopped, rates.GetValueOrDefault(f.Fault)))];
+        List<FaultAnswer> Told(string product, IReadOnlyList<FaultCount> faults) => [.. faults.Select(f => new FaultAnswer(f.Fault, f.SizeSigma, f.Units, f.Stopped, rates.GetValueOrDefault((product, f.Fault))))];
     }
 
-    static async Task<(DemoResult Result, LedgerHead Head, IReadOnlyDictionary<string, double?> Rates)> Build(
+    static async Task<(DemoResult Result, LedgerHead Head, IReadOnlyDictionary<(string Product, string Fault), double?> Rates, string Main)> Build(
         string data, IReadOnlyList<(string Name, string Text)> files, DemoOptions options, Face face, CancellationToken stop)
     {
         var clock = options.Clock();
@@ -95,7 +101,7 @@ public static class RunDemo
         using var http = new HttpClient { BaseAddress = new Uri(Address(app)), Timeout = TimeSpan.FromMinutes(5) };
         var result = await DemoLine.Run(http, clock, options, new Progress(face), stop);
         await app.StopAsync(stop);
-        return (result, line.Ledger.Head, rates);
+        return (result, line.Ledger.Head, rates, line.Standing.First(r => r.Product.LoadTest is not null).Product.Id);
     }
 
     static async Task<int> WithPages(

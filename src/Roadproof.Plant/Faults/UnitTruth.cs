@@ -4,16 +4,18 @@ using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Plant.Faults;
 
-/// <summary>What a unit really is: its parts' scatter, and at most one fault. Fixed by the demo's seed and the unit's number alone.</summary>
+/// <summary>What a unit really is: its parts' scatter, and at most one fault of either kind. Fixed by the demo's seed and the unit's number alone.</summary>
 /// <param name="Parts">Scatter of its parts without the fault.</param>
-/// <param name="Fault">Null for a sound unit.</param>
+/// <param name="Fault">Null for a sound unit, and for one with a fault of the other kind.</param>
 /// <param name="Seed">What the rigs draw the unit's own small ways from.</param>
 public sealed record UnitTruth(int Number, Deviation Parts, Fault? Fault, ulong Seed)
 {
     /// <summary>Share of units that carry a fault; each fault of the list is equally likely.</summary>
     public const double FaultShare = 0.10;
 
-    public static UnitTruth Draw(ulong seed, int number, PartTolerances tolerances)
+    /// <param name="faults">What the load test or the route can show.</param>
+    /// <param name="checkFaults">What a check on the way can show.</param>
+    public static UnitTruth Draw(ulong seed, int number, PartTolerances tolerances, IReadOnlyList<Fault> faults, IReadOnlyList<CheckFault> checkFaults)
     {
         var noise = Noise(seed, "unit", number);
         double About(double toleranceShare) => 1 + toleranceShare / 3 * noise.Normal();
@@ -30,8 +32,11 @@ public sealed record UnitTruth(int Number, Deviation Parts, Fault? Fault, ulong 
             TorqueSensorZeroNm = Around(tolerances.TorqueSensorZeroNm),
         };
         var fate = Noise(seed, "fault", number);
-        var fault = fate.Share() < FaultShare ? FaultList.All[(int)(fate.Share() * FaultList.All.Count)] : null;
-        return new(number, parts, fault, Noise(seed, "ways of unit", number).NextBits());
+        var which = fate.Share() < FaultShare && faults.Count > 0 ? (int)(fate.Share() * (faults.Count + checkFaults.Count)) : -1;
+        return new(number, parts, which >= 0 && which < faults.Count ? faults[which] : null, Noise(seed, "ways of unit", number).NextBits())
+        {
+            CheckFault = which >= faults.Count ? checkFaults[which - faults.Count] : null,
+        };
     }
 
     /// <summary>What a part of a cell really is: of its scatter a drive unit takes what the part brings in.</summary>
@@ -41,13 +46,13 @@ public sealed record UnitTruth(int Number, Deviation Parts, Fault? Fault, ulong 
         double About(double toleranceShare) => 1 + toleranceShare / 3 * noise.Normal();
         var parts = new Deviation { FluxFactor = About(tolerances.FluxShare), ResistanceFactor = About(tolerances.ResistanceShare), CurrentGainFactor = About(tolerances.CurrentGainShare) };
         var fate = Noise(seed, "fault of " + product, number);
-        var faults = CellFaults.Of(product);
-        var fault = fate.Share() < CellFaults.Share && faults.Count > 0 ? faults[(int)(fate.Share() * faults.Count)] : null;
-        return new(number, parts, null, Noise(seed, "ways of " + product, number).NextBits()) { CellFault = fault };
+        var faults = CheckFaults.Of(product);
+        var fault = fate.Share() < CheckFaults.Share && faults.Count > 0 ? faults[(int)(fate.Share() * faults.Count)] : null;
+        return new(number, parts, null, Noise(seed, "ways of " + product, number).NextBits()) { CheckFault = fault };
     }
 
-    /// <summary>What is wrong with a part of a cell; null where nothing is.</summary>
-    public CellFault? CellFault { get; init; }
+    /// <summary>What a check may show of it, beside or instead of the load test; null where there is nothing of that kind.</summary>
+    public CheckFault? CheckFault { get; init; }
 
     static SeededNoise Noise(ulong seed, string purpose, int number) => new(seed, string.Create(CultureInfo.InvariantCulture, $"{purpose} {number}"));
 }

@@ -18,8 +18,9 @@ sealed class DemoDay
         Lots = new(time, door, routes[0].Parts, options.Seed);
         Crew = new(options.Seed, routes.Sum(r => r.Line.Stations.Count), time.Now);
         Stock = routes.SelectMany(r => r.Parts).Where(p => p.Product is not null).Select(p => p.Product!).Distinct(StringComparer.Ordinal).ToDictionary(p => p, _ => new FinishedParts(time), StringComparer.Ordinal);
-        Lines = [.. routes.Select(r => new LineAtWork(this, r))];
-        Main = Lines.First(l => l.Route.Product.LoadTest is not null);
+        var main = routes.First(r => r.Product.LoadTest is not null);
+        Lines = [.. routes.Select(r => new LineAtWork(this, r, r == main))];
+        Main = Lines.First(l => l.Route == main);
         Truth = LineTruth.Draw(options.Seed, options.Units, Main.RigIds.Count);
     }
 
@@ -31,7 +32,7 @@ sealed class DemoDay
     public LineTruth Truth { get; }
     public IReadOnlyList<LineAtWork> Lines { get; }
 
-    /// <summary>The line that builds drive units; the cells work for it.</summary>
+    /// <summary>The first line with a load test; the cells work for it.</summary>
     public LineAtWork Main { get; }
 
     /// <summary>What the cells have finished and nobody has taken yet, by product.</summary>
@@ -41,11 +42,11 @@ sealed class DemoDay
     public List<string> Surprises { get; } = [];
     public IEnumerable<UnitOnLine> Units => Lines.SelectMany(l => l.Units);
 
-    /// <summary>The drive units have been started, and with them everything that a cell needs to build.</summary>
-    public bool IsLastStarted => Main.Units.Count >= Options.Units;
+    /// <summary>All that was asked for has been started.</summary>
+    public bool IsLastStarted => Lines.Where(l => l.HasLoadTest).All(l => l.IsLastStarted);
 
-    /// <summary>No drive unit is on its way any more, and none will come.</summary>
-    public bool IsMainDone => IsLastStarted && Main.Units.TrueForAll(u => u.End != "building");
+    /// <summary>No unit of the main line is on its way any more, and none will come.</summary>
+    public bool IsMainDone => Main.IsLastStarted && Main.Units.TrueForAll(u => u.End != "building");
 
     public string Key(string place) => Names.Key(place, _keys[place] = _keys.GetValueOrDefault(place) + 1);
 
@@ -93,18 +94,19 @@ sealed class DemoDay
 
     List<FaultCount> Faults(List<UnitOnLine> ended)
     {
-        var counts = FaultList.All.Select(f => (f.Id, Size: f.SizeSigma(Main.Route))).ToList();
+        var counts = FaultList.Of(Main.Route).Select(f => (f.Id, Size: f.SizeSigma(Main.Route))).ToList();
         if (Truth.WeakRotorLot is not null) counts.Add((FaultList.RotorLot, (1 - FaultList.WeakLotFlux) / (Main.Route.LoadTest.Tolerances.FluxShare / 3)));
         return [.. counts.Select(f => new FaultCount(f.Id, f.Size, ended.Count(u => u.Secret == f.Id), ended.Count(u => u.Secret == f.Id && IsStopped(u))))];
     }
 
-    static OtherLineResult Other(LineAtWork cell)
+    static OtherLineResult Other(LineAtWork line)
     {
-        var ended = cell.Units.Where(u => u.End != "building").ToList();
+        var ended = line.Units.Where(u => u.End != "building").ToList();
         var sound = ended.Where(u => u.IsSound).ToList();
+        var faults = (line.HasLoadTest ? FaultList.Of(line.Route) : []).Select(f => (f.Id, Size: f.SizeSigma(line.Route))).Concat(CheckFaults.Of(line.Route.Product.Id).Select(f => (f.Id, Size: f.SizeSigma(line.Route))));
         return new(
-            cell.Route.Line.Id, cell.Route.Product.Id, cell.Units.Count, cell.Count("shipped"), cell.Count("held"), cell.Count("scrapped"), sound.Count, sound.Count(u => IsStopped(u) && !u.HeldForLot),
-            [.. CellFaults.Of(cell.Route.Product.Id).Select(f => new FaultCount(f.Id, f.SizeSigma(cell.Route), ended.Count(u => u.Secret == f.Id), ended.Count(u => u.Secret == f.Id && IsStopped(u))))]);
+            line.Route.Line.Id, line.Route.Product.Id, line.Units.Count, line.Count("shipped"), line.Count("held"), line.Count("scrapped"), sound.Count, sound.Count(u => IsStopped(u) && !u.HeldForLot),
+            [.. faults.Select(f => new FaultCount(f.Id, f.Size, ended.Count(u => u.Secret == f.Id), ended.Count(u => u.Secret == f.Id && IsStopped(u))))]);
     }
 
     WeakLotResult? WeakLot(List<UnitOnLine> ended) => _weakLot is null ? null : new(_weakLot, ended.Count(u => u.HasWeakMagnets), _weakTestedUntilReported);

@@ -12,10 +12,12 @@ sealed class LineAtWork
 
     readonly Dictionary<string, RigErrors> _rigs;
     readonly Dictionary<string, int> _runs = new(StringComparer.Ordinal);
+    readonly ulong _secret;
 
-    public LineAtWork(DemoDay day, LineRoute route)
+    public LineAtWork(DemoDay day, LineRoute route, bool isMain)
     {
         (Day, Route) = (day, route);
+        _secret = isMain ? day.Options.Seed : new SeededNoise(day.Options.Seed, route.Line.Id).NextBits();
         Before = [.. route.Steps.Select(s => new Places(s.Kind == "load-test" ? PlacesBeforeRigs : PlacesBetween, day.Time))];
         var rigs = route.Line.Stations.Where(s => route.Steps.First(r => r.Id == s.Step).Kind == "load-test").ToList();
         _rigs = rigs.ToDictionary(r => r.Id, r => RigErrors.Draw(route.LoadTest.Gauges, new SeededNoise(day.Options.Seed, r.Id).NextBits()), StringComparer.Ordinal);
@@ -31,17 +33,24 @@ sealed class LineAtWork
     public List<UnitOnLine> Units { get; } = [];
     public int LoadTestsRun { get; private set; }
 
+    /// <summary>The line builds units that are tested and shipped; one without a load test works for it, or by the way.</summary>
+    public bool HasLoadTest => Route.Product.LoadTest is not null;
+
+    /// <summary>As many as were asked for have been started: on a second line in proportion to what is due there.</summary>
+    public bool IsLastStarted => Day.Options.Units is { } units && Units.Count >= (this == Day.Main ? units : Math.Ceiling((double)units * Route.Line.DueToday / Day.Main.Route.Line.DueToday));
+
     public int Count(string end) => Units.Count(u => u.End == end);
 
     /// <summary>The next shell off the trolley; null when enough units have been started, or when a cell has as many finished as there is room for.</summary>
     public UnitOnLine? NextShell()
     {
-        if (this != Day.Main) return NextForStock();
-        if (Day.IsLastStarted) return null;
+        if (!HasLoadTest) return NextForStock();
+        if (IsLastStarted) return null;
         var number = Units.Count + 1;
-        var unit = new UnitOnLine(this, UnitTruth.Draw(Day.Options.Seed, number, Route.LoadTest.Tolerances), Names.Shell(number));
+        var truth = UnitTruth.Draw(_secret, number, Route.LoadTest.Tolerances, FaultList.Of(Route), CheckFaults.Of(Route.Product.Id));
+        var unit = new UnitOnLine(this, truth, this == Day.Main ? Names.Shell(number) : Names.Shell(Route, number));
         Units.Add(unit);
-        if (Day.Options.Speed is { } speed && number > Day.Options.HeadStart) Day.Time.RunClock(speed);
+        if (this == Day.Main && Day.Options.Speed is { } speed && number > Day.Options.HeadStart) Day.Time.RunClock(speed);
         return unit;
     }
 
@@ -53,7 +62,7 @@ sealed class LineAtWork
             : Units.Count < Day.Main.Units.Count / 2;
         if (!isAsked) return null;
         var number = Units.Count + 1;
-        var unit = new UnitOnLine(this, UnitTruth.DrawPart(Day.Options.Seed, number, Route.Product.Id, Day.Main.Route.LoadTest.Tolerances), Names.Part(Route.Product.Id, number));
+        var unit = new UnitOnLine(this, UnitTruth.DrawPart(Day.Options.Seed, number, Route.Product.Id, Day.Main.Route.LoadTest.Tolerances), Names.Shell(Route, number));
         Units.Add(unit);
         return unit;
     }
@@ -61,7 +70,7 @@ sealed class LineAtWork
     /// <summary>As many as may still be taken: without end while drive units are started, then one for each on its way that has none.</summary>
     int Wanted()
     {
-        if (!Day.IsLastStarted) return int.MaxValue;
+        if (!Day.Main.IsLastStarted) return int.MaxValue;
         var parts = Day.Main.Route.Parts.Where(p => p.Product == Route.Product.Id).Select(p => p.Id).ToList();
         return Day.Main.Units.Count(u => u.End == "building" && !parts.Exists(u.Inside.ContainsKey));
     }
@@ -71,7 +80,7 @@ sealed class LineAtWork
     {
         var run = _runs[rig] = _runs.GetValueOrDefault(rig) + 1;
         var index = RigIds.ToList().IndexOf(rig);
-        var drift = Day.Truth.DriftShare(index, run);
+        var drift = this == Day.Main ? Day.Truth.DriftShare(index, run) : 0;
         if (drift > 0) unit.RanOnDriftingRig = true;
 
         // The hall warms by a few kelvin through the shift; a unit comes to the rig a little above it.

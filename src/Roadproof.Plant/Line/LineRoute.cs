@@ -19,6 +19,21 @@ public sealed record LineRoute
     public LinePart PartOf(string part) => Parts.FirstOrDefault(p => p.Id == part)
         ?? throw new InvalidOperationException($"Bug in Roadproof: part {part} is asked for and is not in revision {Id}.");
 
+    /// <summary>The first reading of that id in the route; null where no step has one.</summary>
+    public LineReading? Reading(string id) => Steps.SelectMany(s => s.Readings ?? []).FirstOrDefault(r => r.Id == id);
+
+    /// <summary>The screws that close the unit: the last before its leak check.</summary>
+    public LineScrews? CoverScrews => Cover?.Screws!.Last();
+
+    /// <summary>A part of the route beside which another of the same name and another variant exists.</summary>
+    public LinePart? LookAlike => Steps.SelectMany(s => s.Parts ?? []).Select(p => PartOf(p.Part)).FirstOrDefault(p => Parts.Any(o => p.IsLike(o)));
+
+    /// <summary>Where a unit that failed a step goes back to for repair: the gears and the cover are done again where they are, a leak from the cover on. Null where it is not repaired.</summary>
+    public string? RepairAt(LineStep failed) =>
+        failed.Has("grease-mass") || failed == Cover ? failed.Id : failed.Has("leak") ? Cover?.Id : null;
+
+    LineStep? Cover => Steps.TakeWhile(s => !s.Has("leak")).LastOrDefault(s => s.Screws is { Count: > 0 }) is { } cover && Reading("leak") is not null ? cover : null;
+
     /// <summary>Place of a step in the route; −1 for a step that it does not have.</summary>
     public int IndexOf(string step)
     {
@@ -30,18 +45,25 @@ public sealed record LineRoute
 
 public sealed record LinePlant(IReadOnlyList<string> Customers);
 
-public sealed record LineOfPlant(string Id, IReadOnlyList<LineStation> Stations);
+public sealed record LineOfPlant(string Id, IReadOnlyList<LineStation> Stations, int DueToday = 0);
 
 public sealed record LineStation(string Id, string Step);
 
 public sealed record LineProduct(string Id, LoadTestPlan? LoadTest = null);
 
-public sealed record LinePart(string Id, bool Serialised = false, bool Shell = false, string Variant = "", string? Product = null);
+public sealed record LinePart(string Id, string Name = "", bool Serialised = false, bool Shell = false, string Variant = "", string? Product = null)
+{
+    /// <summary>Looks the same on the trolley and is for another unit.</summary>
+    public bool IsLike(LinePart other) => other.Id != Id && other.Name == Name && other.Variant != Variant;
+}
 
 /// <param name="Kind">assembly, check, load-test, label, mark, pack.</param>
 public sealed record LineStep(
     string Id, string Kind, double WorkS,
-    IReadOnlyList<LineStepPart>? Parts = null, IReadOnlyList<LineReading>? Readings = null, IReadOnlyList<LineScrews>? Screws = null);
+    IReadOnlyList<LineStepPart>? Parts = null, IReadOnlyList<LineReading>? Readings = null, IReadOnlyList<LineScrews>? Screws = null)
+{
+    public bool Has(string reading) => Readings?.Any(r => r.Id == reading) == true;
+}
 
 public sealed record LineStepPart(string Part);
 

@@ -22,7 +22,10 @@ sealed class LotStore(PlantTime time, LineDoor door, IReadOnlyList<LinePart> par
         ["carrier-screw"] = new("SC", 1200), ["cover-screw"] = new("SV", 1600), ["thermal-paste"] = new("TP", 60, TimeSpan.FromDays(270)), ["grease"] = new("D", 400, GreaseLife),
         ["clutch"] = new("K", 100), ["gasket"] = new("GK", 150), ["label"] = new("L", 500),
         ["magnet"] = new("M", 60), ["magnet-adhesive"] = new("MA", 300, TimeSpan.FromDays(90)), ["wire"] = new("W", 90), ["terminal"] = new("T", 1000), ["resin"] = new("RS", 200, TimeSpan.FromDays(120)),
-        ["potting"] = new("PC", 150, TimeSpan.FromDays(180)), ["display-glass"] = new("DG", 120), ["hall-sensor"] = new("HS", 250),
+        ["potting"] = new("PC", 150, TimeSpan.FromDays(180)), ["display-glass"] = new("DG", 120),
+        ["axle-stator"] = new("AS", 48), ["magnet-ring"] = new("MR", 60), ["planet-carrier"] = new("PL", 80), ["planet-carrier-1585"] = new("PLX", 80), ["axle-cable"] = new("AC", 200),
+        ["side-seal"] = new("SL", 150), ["side-screw"] = new("SM", 1200),
+         ["hall-sensor"] = new("HS", 250),
     };
 
     readonly Dictionary<string, Shelf> _shelves = new(StringComparer.Ordinal);
@@ -43,7 +46,7 @@ sealed class LotStore(PlantTime time, LineDoor door, IReadOnlyList<LinePart> par
     /// <summary>A lot of another part that may be scanned by mistake: the other variant of the same thing where there is one.</summary>
     public Lot Wrong(string part)
     {
-        var other = parts.FirstOrDefault(p => p.Id != part && p.Variant.Length > 0 && parts.First(o => o.Id == part).Variant.Length > 0)
+        var other = parts.FirstOrDefault(parts.First(o => o.Id == part).IsLike)
             ?? parts.First(p => p.Id != part && _shelves.ContainsKey(p.Id));
         return _shelves[other.Id].Open;
     }

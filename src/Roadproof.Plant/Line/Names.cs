@@ -12,10 +12,14 @@ static class Names
 
     public static string Shell(int unit) => string.Create(CultureInfo.InvariantCulture, $"SH-{FirstShell + unit:0000000}");
 
-    /// <summary>Such as RO-00012 for a rotor.</summary>
-    public static string Part(string product, int number) => string.Create(CultureInfo.InvariantCulture, $"{product[..2].ToUpperInvariant()}-{number:00000}");
+    /// <summary>What another line or cell starts from, by the initials of the part: such as RC-00012 for a rotor core.</summary>
+    public static string Shell(LineRoute route, int number)
+    {
+        var shell = route.Steps.SelectMany(s => s.Parts ?? []).Select(p => route.PartOf(p.Part)).First(p => p.Shell).Id;
+        return string.Create(CultureInfo.InvariantCulture, $"{string.Concat(shell.Split('-').Select(word => char.ToUpperInvariant(word[0])))}-{number:00000}");
+    }
 
-    public static string Box(string product, int unit) => string.Create(CultureInfo.InvariantCulture, $"B{char.ToUpperInvariant(product[0])}-{unit:000000}");
+    public static string Box(string line, int unit) => string.Create(CultureInfo.InvariantCulture, $"B{char.ToUpperInvariant(line[0])}-{unit:000000}");
 }
 
 /// <summary>The people of the line by their opaque keys; who works where changes every two hours.</summary>

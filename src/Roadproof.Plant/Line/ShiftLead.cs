@@ -10,9 +10,6 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
     const double RoundMin = 3, RepairAfterMin = 6, RunAgainAfterMin = 4, ScrapAfterMin = 20, StandstillRounds = 60;
     const int LooksInARound = 20;
 
-    /// <summary>Where a unit goes back to, by the step that failed.</summary>
-    static readonly Dictionary<string, string> RepairAt = new(StringComparer.Ordinal) { ["gears-in"] = "gears-in", ["cover"] = "cover", ["leak-check"] = "cover" };
-
     int _looked;
 
     public async IAsyncEnumerable<Pause> Work()
@@ -58,7 +55,7 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
                 case "unreadable":
                     if (waited >= RunAgainAfterMin) await SendBack(place, null, "The rig's computer stopped while it wrote; the run is done again.");
                     break;
-                case "fail" when !unit.Repaired && RepairAt.TryGetValue(unit.Line.Route.Steps[unit.StoppedAt].Id, out var backTo):
+                case "fail" when !unit.Repaired && unit.Line.Route.RepairAt(unit.Line.Route.Steps[unit.StoppedAt]) is { } backTo:
                     if (waited >= RepairAfterMin) await SendBack(place, backTo, "Opened and mended; from here all is done again.");
                     break;
                 case "fail":

@@ -36,7 +36,7 @@ sealed class StepContent(LineStep step, UnitOnLine unit, ulong seed, int attempt
         var noise = usual - reading.UsualValue;
         var value = (reading.Id, unit.FaultInside?.Id) switch
         {
-            _ when unit.CellFaultInside is { } fault && fault.Readings.TryGetValue(reading.Id, out var moved) => moved + noise,
+            _ when unit.CheckFaultInside is { } fault && fault.Readings.TryGetValue(reading.Id, out var moved) => moved + CheckFault.SpreadShare(moved, reading.UsualValue) * noise,
             ("flux-mean", _) => reading.UsualValue * unit.AsBuilt().FluxFactor + ScanNoiseShare * noise,
             ("resistance-uv", _) => reading.UsualValue * unit.AsBuilt().ResistanceFactor + ScanNoiseShare * noise,
             ("current-gain", _) => reading.UsualValue * unit.AsBuilt().CurrentGainFactor + ScanNoiseShare * noise,
@@ -55,7 +55,7 @@ sealed class StepContent(LineStep step, UnitOnLine unit, ulong seed, int attempt
     {
         var torqueNm = group.MiddleNm + group.WindowNm * TorqueSpreadShareOfWindow * _noise.Normal();
         var angleDeg = (group.AngleLowerDeg + group.AngleUpperDeg) / 2 + (group.AngleUpperDeg - group.AngleLowerDeg) * AngleSpreadShareOfWindow * _noise.Normal();
-        if (step.Id == "cover" && unit.FaultInside?.Id == FaultList.CoverScrew && number == 1 + unit.Truth.Number % group.Count)
+        if (unit.FaultInside?.Id == FaultList.CoverScrew && group == unit.Line.Route.CoverScrews && number == 1 + unit.Truth.Number % group.Count)
             (torqueNm, angleDeg) = (torqueNm * FaultList.LooseScrewShare, angleDeg * FaultList.LooseScrewShare);
         return new(group.Id, number, Math.Round(torqueNm, 3), Math.Round(angleDeg, 1));
     }

@@ -84,7 +84,7 @@ sealed class Turn
             _day.Slips.Made("late-report");
             _unit.ReportOutstanding = true;
             // Nothing checks a scan while the station is off line: the wrong set goes in, and the report tells of it.
-            var went = _unit.FaultInside?.Id == FaultList.WrongGear && _parts.Exists(p => p.Part == "gear-set") ? Offered() : _parts;
+            var went = _unit.FaultInside?.Id == FaultList.WrongGear && _parts.Exists(p => p.Part == _line.Route.LookAlike!.Id) ? Offered() : _parts;
             (Late, Passed) = (Finish("report", went, remark), true);
             yield break;
         }
@@ -387,7 +387,7 @@ sealed class Turn
     {
         (_mistake, var lot) = part switch
         {
-            "gear-set" when _unit.FaultInside?.Id == FaultList.WrongGear => (FaultList.WrongGear, _day.Lots.Wrong(part)),
+            _ when _unit.FaultInside?.Id == FaultList.WrongGear && part == _line.Route.LookAlike!.Id => (FaultList.WrongGear, _day.Lots.Wrong(part)),
             _ when _slips.HeldLot && _day.Lots.HasHeld(part) => ("held-lot", _day.Lots.Held(part)),
             _ when _slips.ExpiredLot && _day.Lots.HasLeftover(part) => ("expired-lot", _day.Lots.Leftover(part)),
             _ when _slips.WrongLot => ("wrong-lot", _day.Lots.Wrong(part)),
@@ -440,7 +440,7 @@ sealed class Turn
     {
         "mark-read" => _serial,
         "label-read" => _unit.Shell,
-        "box" => Names.Box(_line.Route.Product.Id, _unit.Truth.Number),
+        "box" => Names.Box(_line.Route.Line.Id, _unit.Truth.Number),
         "customer" => _line.Route.Plant.Customers[(_unit.Truth.Number - 1) / UnitsPerOrder % _line.Route.Plant.Customers.Count],
         _ => null,
     };

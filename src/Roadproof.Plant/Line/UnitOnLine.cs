@@ -26,8 +26,8 @@ sealed class UnitOnLine(LineAtWork line, UnitTruth truth, string shell)
     public Fault? FaultInside { get; private set; } = truth.Fault;
     public bool Repaired { get; private set; }
 
-    /// <summary>The fault of a cell that is still inside.</summary>
-    public CellFault? CellFaultInside { get; private set; } = truth.CellFault;
+    /// <summary>The fault for a check that is still inside.</summary>
+    public CheckFault? CheckFaultInside { get; private set; } = truth.CheckFault;
 
     /// <summary>The magnets inside are of the weak lot.</summary>
     public bool HasWeakMagnets { get; set; }
@@ -51,8 +51,8 @@ sealed class UnitOnLine(LineAtWork line, UnitTruth truth, string shell)
     /// <summary>The step whose verdict stopped it.</summary>
     public int StoppedAt { get; set; } = -1;
 
-    public bool IsSound => truth.Fault is null && truth.CellFault is null && !HasWeakMagnets;
-    public string? Secret => HasWeakMagnets && line.Route.Product.LoadTest is not null ? FaultList.RotorLot : truth.Fault?.Id ?? truth.CellFault?.Id;
+    public bool IsSound => truth.Fault is null && truth.CheckFault is null && !HasWeakMagnets;
+    public string? Secret => HasWeakMagnets && line.Route.Product.LoadTest is not null ? FaultList.RotorLot : truth.Fault?.Id ?? truth.CheckFault?.Id;
 
     /// <summary>The unit as the load test meets it.</summary>
     public Deviation AsBuilt()
@@ -61,7 +61,7 @@ sealed class UnitOnLine(LineAtWork line, UnitTruth truth, string shell)
         if (Inside.TryGetValue("rotor", out var rotor)) parts = parts with { FluxFactor = rotor.Truth.Parts.FluxFactor };
         if (Inside.TryGetValue("stator", out var stator)) parts = parts with { ResistanceFactor = stator.Truth.Parts.ResistanceFactor };
         if (Inside.TryGetValue("controller", out var controller)) parts = parts with { CurrentGainFactor = controller.Truth.Parts.CurrentGainFactor };
-        var built = FaultInside?.Change(parts, line.Route.LoadTest.Unit) ?? parts;
+        var built = FaultInside?.Change(parts, line.Route.LoadTest) ?? parts;
         return HasWeakMagnets ? built with { FluxFactor = built.FluxFactor * FaultList.WeakLotFlux } : built;
     }
 
@@ -69,7 +69,7 @@ sealed class UnitOnLine(LineAtWork line, UnitTruth truth, string shell)
 
     public void TakeFaultOut() => FaultInside = null;
 
-    public void Repair() => (FaultInside, CellFaultInside, Repaired) = (null, null, true);
+    public void Repair() => (FaultInside, CheckFaultInside, Repaired) = (null, null, true);
 }
 
 /// <summary>The places before a step: a few between two stations, and beside them what people bring back by hand.</summary>

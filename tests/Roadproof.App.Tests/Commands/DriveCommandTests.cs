@@ -44,7 +44,7 @@ public sealed class DriveCommandTests
     public async Task A_point_of_a_hub_motor_is_as_printed(
         double torqueNm, double rpm, double outW, double busW, double percent, double phaseA, double busA, double copperW, double ironW, double frictionW, double gearsW, double inverterW)
     {
-        var said = await Typed.Words("drive", "point", "--product", "af-40", "--definitions", HubFolder.Path, "--torque-nm", Invariant(torqueNm), "--speed-rad-s", Invariant(rpm * RpmToRadPerS), "--winding-c", "80", "--magnet-c", "60", "--json");
+        var said = await Typed.Words("drive", "point", "--product", "af-40", "--torque-nm", Invariant(torqueNm), "--speed-rad-s", Invariant(rpm * RpmToRadPerS), "--winding-c", "80", "--magnet-c", "60", "--json");
         Assert.Equal(0, said.Exit);
         Near(outW, said.Number("shaftPowerW"), 0.5);
         Near(busW, said.Number("busPowerW"), 0.5);
@@ -60,7 +60,7 @@ public sealed class DriveCommandTests
     [Fact]
     public async Task A_hub_motor_warms_as_printed()
     {
-        var said = await Typed.Words("drive", "heat", "--product", "af-40", "--definitions", HubFolder.Path, "--torque-nm", Invariant(250 / (190 * RpmToRadPerS)), "--speed-rad-s", Invariant(190 * RpmToRadPerS), "--for-s", "600", "--json");
+        var said = await Typed.Words("drive", "heat", "--product", "af-40", "--torque-nm", Invariant(250 / (190 * RpmToRadPerS)), "--speed-rad-s", Invariant(190 * RpmToRadPerS), "--for-s", "600", "--json");
         Assert.Equal(0, said.Exit);
         Near(15.7, said.Number("windingC") - 25, 0.05);
         Near(10.3, said.Number("controllerC") - 25, 0.05);

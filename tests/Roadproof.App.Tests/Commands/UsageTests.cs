@@ -46,7 +46,7 @@ public sealed class UsageTests
     public async Task An_unknown_product_lists_what_exists()
     {
         var said = await Typed.Line("drive point --product af-86 --torque-nm 1 --speed-rad-s 1 --json");
-        said.IsWrong("--product: found 'af-86'", "af-85.");
+        said.IsWrong("--product: found 'af-86'", "af-85, af-40, rotor-85");
         Assert.Equal("'af-86'", said.Json.GetProperty("errors")[0].GetProperty("found").GetString());
     }
 

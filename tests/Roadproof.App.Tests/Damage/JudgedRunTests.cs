@@ -59,7 +59,7 @@ public sealed class JudgedRunTests
     {
         using var place = new Folder();
         var files = RecordedRun.Of(HubFolder.Plan, new Deviation { AddedResistanceOhm = addedOhm }).WriteTo(place);
-        var said = await Typed.Words(["loadtest", "judge", .. files, "--product", "af-40", "--definitions", HubFolder.Path, "--json"]);
+        var said = await Typed.Words(["loadtest", "judge", .. files, "--product", "af-40", "--json"]);
         if (addedOhm > 0) IsStopped(said, "crimp");
         else Assert.Equal((0, "pass"), (said.Exit, said.Json.GetProperty("verdict").GetString()));
         Assert.Equal(milliohm, Expectation(said, "resistance-20"), 1.5);

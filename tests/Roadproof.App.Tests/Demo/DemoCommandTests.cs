@@ -12,7 +12,8 @@ public sealed class DemoCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
         Assert.Equal(0, demo.Said.Exit);
         demo.Said.HasFields(
             "unitsStarted", "unitsShipped", "unitsOnHold", "unitsScrapped", "firstPassYield", "loadTestsRun", "ledgerRecords", "ledgerHead", "plantTimeS", "elapsedS",
-            "soundUnits", "soundStopped", "soundStoppedByLotOrRigHold", "faults", "slips");
+            "soundUnits", "soundStopped", "soundStoppedByLotOrRigHold", "faults", "slips", "otherLines");
+        Assert.Equal(["hub-line", "rotors", "stators", "controllers", "displays", "throttles"], demo.Said.Json.GetProperty("otherLines").EnumerateArray().Select(l => l.GetProperty("line").GetString()));
         Assert.Equal(8, demo.Said.Number("unitsStarted"));
         Assert.Equal(8, demo.Said.Number("unitsShipped") + demo.Said.Number("unitsOnHold") + demo.Said.Number("unitsScrapped"));
         var faults = demo.Said.Json.GetProperty("faults").EnumerateArray().ToList();
@@ -40,8 +41,8 @@ public sealed class DemoCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
     public async Task The_same_seed_gives_the_same_head_where_captures_are_retired_on_the_way()
     {
         using var place = new Folder();
-        foreach (var file in Directory.EnumerateFiles(Typed.Definitions, "*.yaml", SearchOption.AllDirectories))
-            place.Write(Path.Combine("definitions", Path.GetRelativePath(Typed.Definitions, file)), (await File.ReadAllTextAsync(file)).Replace("keepPassedCaptures: 8", "keepPassedCaptures: 1", StringComparison.Ordinal));
+        foreach (var (name, text) in DemoFolder.Files)
+            place.Write(Path.Combine("definitions", name), text.Replace("keepPassedCaptures: 8", "keepPassedCaptures: 1", StringComparison.Ordinal));
 
         var heads = new List<string?>();
         for (var i = 0; i < 2; i++)
@@ -129,13 +130,26 @@ public sealed class DemoCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
     }
 
     [Fact]
-    public async Task Definitions_without_what_the_faults_need_are_refused_before_the_old_demo_is_deleted()
+    public async Task Definitions_without_a_load_test_are_refused_before_the_old_demo_is_deleted()
     {
         using var place = new Folder();
-        foreach (var file in Directory.EnumerateFiles(Typed.Definitions, "*.yaml", SearchOption.AllDirectories))
-            place.Write(Path.GetRelativePath(Typed.Definitions, file), (await File.ReadAllTextAsync(file)).Replace("{ id: leak,", "{ id: seep,", StringComparison.Ordinal).Replace("{ id: grease-mass,", "{ id: fat,", StringComparison.Ordinal));
-        (await Typed.Line($"demo --no-serve --units 1 --definitions {place.Path} --data {demo.Data}")).IsWrong("no reading 'leak' with an upper limit", "no reading 'grease-mass' with a lower limit");
+        foreach (var (name, text) in DemoFolder.OneLine("throttles", "throttle-1")) place.Write(name, text);
+        (await Typed.Line($"demo --no-serve --units 1 --definitions {place.Path} --data {demo.Data}")).IsWrong("no product with a load test");
         Assert.Equal(0, (await Typed.Line($"records verify --data {demo.Data}")).Exit);
+    }
+
+    [Fact]
+    public async Task A_fault_that_the_definitions_have_no_place_for_is_not_hidden()
+    {
+        using var place = new Folder();
+        foreach (var (name, text) in DemoFolder.Files)
+            place.Write(name, text.Replace("{ id: leak,", "{ id: seep,", StringComparison.Ordinal).Replace("{ id: grease-mass,", "{ id: fat,", StringComparison.Ordinal));
+        using var data = new Folder();
+        var said = await Typed.Line($"demo --no-serve --units 1 --json --definitions {place.Path} --data {data["demo"]}");
+        Assert.Equal(0, said.Exit);
+        var faults = said.Json.GetProperty("faults").EnumerateArray().Select(f => f.GetProperty("fault").GetString()).ToList();
+        Assert.Contains("wrong-gear", faults);
+        Assert.Empty(faults.Intersect(["leak", "grease-missing", "cover-screw"]));
     }
 
     [Fact]

@@ -42,11 +42,11 @@ public sealed class SeveralLinesTests
     }
 
     [Fact]
-    public async Task A_hub_line_beside_the_demo_s_has_its_own_stations_rigs_checks_and_drawing()
+    public async Task A_hub_line_beside_another_has_its_own_stations_rigs_checks_and_drawing()
     {
         using var place = new Folder();
         await using var line = await OpenLine.Open(place["data"], TimeProvider.System);
-        await line.Approve(HubFolder.BesideTheDemo, new("test"));
+        await line.Approve(DemoFolder.Whole, new("test"));
         await using var app = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await app.StartAsync(TestContext.Current.CancellationToken);
         using var http = new HttpClient { BaseAddress = new Uri(app.Urls.Single()) };

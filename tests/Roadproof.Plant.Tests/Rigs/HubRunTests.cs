@@ -86,7 +86,7 @@ public sealed class HubRunTests
     [Fact]
     public void Sound_units_read_as_they_are_expected_to()
     {
-        var verdicts = Enumerable.Range(0, 12).AsParallel().AsOrdered().Select(n => Judged(2_000_000UL + (ulong)n, UnitTruth.Draw(2_000_000UL + (ulong)n, 1, Plan.Tolerances).Parts)).ToArray();
+        var verdicts = Enumerable.Range(0, 12).AsParallel().AsOrdered().Select(n => Judged(2_000_000UL + (ulong)n, UnitTruth.Draw(2_000_000UL + (ulong)n, 1, Plan.Tolerances, [], []).Parts)).ToArray();
         Assert.All(verdicts, v => Assert.Empty(v.Warnings));
         Assert.All(verdicts, v => Assert.Equal(Plan.Requirements.Count, v.Requirements.Count));
         Assert.True(verdicts.Count(v => v.Verdict == RunVerdict.Pass) >= 11);

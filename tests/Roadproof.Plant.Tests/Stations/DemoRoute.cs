@@ -24,7 +24,7 @@ static class DemoRoute
         Parts =
         [
             new("shell", Serialised: true, Shell: true), new("stator", Serialised: true), new("rotor", Serialised: true), new("carrier-screw"), new("controller", Serialised: true),
-            new("thermal-paste"), new("gear-set", Variant: "ratio 36.18"), new("gear-set-339", Variant: "ratio 33.9"), new("grease"), new("clutch"), new("gasket"), new("cover-screw"), new("label"),
+            new("thermal-paste"), new("gear-set", "Gear set", Variant: "ratio 36.18"), new("gear-set-339", "Gear set", Variant: "ratio 33.9"), new("grease"), new("clutch"), new("gasket"), new("cover-screw"), new("label"),
         ],
         Steps =
         [

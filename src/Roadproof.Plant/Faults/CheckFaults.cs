@@ -2,10 +2,13 @@ using Roadproof.Plant.Line;
 
 namespace Roadproof.Plant.Faults;
 
-/// <summary>One hidden fault of what a cell builds: the readings that it moves, by their id, to a value.</summary>
-/// <param name="Readings">Empty for a fault that no check of the cell can see.</param>
-public sealed record CellFault(string Id, string Product, IReadOnlyDictionary<string, double> Readings)
+/// <summary>One hidden fault that the checks of a station can show: the readings that it moves, by their id, to a value.</summary>
+/// <param name="Readings">Empty for a fault that no check can see.</param>
+public sealed record CheckFault(string Id, string Product, IReadOnlyDictionary<string, double> Readings)
 {
+    /// <summary>Scatter about a moved value beside that about the usual one: what shrinks to a tenth scatters by a tenth.</summary>
+    public static double SpreadShare(double moved, double usual) => Math.Min(1, Math.Abs(moved / usual));
+
     /// <summary>How far the reading that it moves most lies from the usual one, in standard deviations of sound parts; null where they do not scatter, or where nothing moves.</summary>
     public double? SizeSigma(LineRoute route) => route.Steps
         .SelectMany(s => s.Readings ?? [])
@@ -14,14 +17,14 @@ public sealed record CellFault(string Id, string Product, IReadOnlyDictionary<st
         .Max();
 }
 
-/// <summary>The faults that parts of the cells may carry.</summary>
-/// <remarks>Kinds and directions: common practice, no source; sizes are the demo's own. The last of each cell is one that its checks cannot see: it is told as such.</remarks>
-public static class CellFaults
+/// <summary>The faults that the checks of the cells, and of a line beside its load test, may find.</summary>
+/// <remarks>Kinds and directions: common practice, no source; sizes are the demo's own. The last of each cell is one that no check of the plant can see: it is told as such.</remarks>
+public static class CheckFaults
 {
     /// <summary>Share of a cell's parts that carry a fault.</summary>
     public const double Share = 0.03;
 
-    public static readonly IReadOnlyList<CellFault> All =
+    public static readonly IReadOnlyList<CheckFault> All =
     [
         Of("unbalanced-rotor", "rotor-85", ("unbalance", 9)),
         Of("weak-pole", "rotor-85", ("pole-spread", 7)),
@@ -41,9 +44,10 @@ public static class CellFaults
         Of("slow-return", "throttle-1", ("return-time", 0.8)),
         Of("open-wire-alive", "throttle-1", ("open-wire", 0.9)),
         Of("frayed-cable", "throttle-1"),
+        Of("loose-cable", "af-40", ("cable-pull", 45), ("cable-slip", 2.4)),
     ];
 
-    public static IReadOnlyList<CellFault> Of(string product) => [.. All.Where(f => f.Product == product)];
+    public static IReadOnlyList<CheckFault> Of(string product) => [.. All.Where(f => f.Product == product)];
 
-    static CellFault Of(string id, string product, params (string Reading, double Value)[] readings) => new(id, product, readings.ToDictionary(r => r.Reading, r => r.Value, StringComparer.Ordinal));
+    static CheckFault Of(string id, string product, params (string Reading, double Value)[] readings) => new(id, product, readings.ToDictionary(r => r.Reading, r => r.Value, StringComparer.Ordinal));
 }
