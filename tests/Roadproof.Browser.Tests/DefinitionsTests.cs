@@ -50,7 +50,7 @@ public sealed class DefinitionsTests(ServedLine line) : IDisposable
         await Accessibility.Check(page);
 
         // The other tests look at the line as it was.
-        Assert.NotNull((await line.Line.Approve(Demo, new("browser-tests"))).Done);
+        Assert.NotNull((await line.Line.Approve(DemoFolder.Files, new("browser-tests"))).Done);
     }
 
     [Fact]
@@ -79,13 +79,11 @@ public sealed class DefinitionsTests(ServedLine line) : IDisposable
         Assert.Equal(0, await page.SidewaysScroll());
     }
 
-    static IReadOnlyList<(string Name, string Text)> Demo => DefinitionFolder.Files(Path.Combine(AppContext.BaseDirectory, "demo"));
-
     ApprovedRevision Newest() => line.Line.Revisions.NewestOf("af-85")!;
 
     void Write(params (string File, string From, string To)[] edits)
     {
-        foreach (var (name, text) in Demo)
+        foreach (var (name, text) in DemoFolder.Files)
         {
             var path = Path.Combine(folder, name);
             Directory.CreateDirectory(Path.GetDirectoryName(path)!);

@@ -31,9 +31,9 @@ public sealed class Pictures(ServedLine line)
     }
 
     [Fact(Explicit = true)]
-    public async Task Of_the_line_at_work()
+    public async Task Of_the_plant_at_work()
     {
-        await using var demo = await ServedDemo.Start(new() { Seed = 2, Speed = 20, HeadStart = 24 });
+        await using var demo = await ServedDemo.Start(new() { Seed = 2, Speed = 20, HeadStart = 24 }, DemoFolder.Whole);
         using var stop = new CancellationTokenSource();
         var building = demo.Build(stop.Token);
 
@@ -41,8 +41,9 @@ public sealed class Pictures(ServedLine line)
         var started = TimeSpan.FromMinutes(24 + 14);
         var open = demo.Line.Clock.GetLocalNow();
         for (var i = 0; i < 600 && demo.Line.Clock.GetLocalNow() - open < started; i++) await Task.Delay(200, stop.Token);
-        await Shoot(await line.Open(demo.Address + "/"), "line-light");
-        await Shoot(await line.Open(demo.Address + "/", ColorScheme.Dark), "line-dark");
+        await Shoot(await line.Open(demo.Address + "/"), "plant-light");
+        await Shoot(await line.Open(demo.Address + "/lines/line-1"), "line-light");
+        await Shoot(await line.Open(demo.Address + "/lines/line-1", ColorScheme.Dark), "line-dark");
         await Shoot(await line.Open(demo.Address + "/lines/line-1?wall=1", width: 1920, height: 1080), "wall-light");
         await stop.CancelAsync();
         await building;

@@ -1,5 +1,4 @@
 using Microsoft.AspNetCore.Builder;
-using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.Plant;
 using Roadproof.Plant.Line;
@@ -20,12 +19,12 @@ public sealed class ServedDemo : IAsyncDisposable
     public OpenLine Line { get; private set; } = null!;
     public string Address { get; private set; } = "";
 
-    /// <summary>Nothing is built yet: the line waits for <see cref="Build"/>.</summary>
-    public static async Task<ServedDemo> Start(DemoOptions options)
+    /// <summary>Nothing is built yet: the lines wait for <see cref="Build"/>.</summary>
+    public static async Task<ServedDemo> Start(DemoOptions options, IReadOnlyList<(string Name, string Text)> definitions)
     {
         var demo = new ServedDemo(options);
         demo.Line = await OpenLine.Open(Path.Combine(demo.folder.FullName, "data"), demo.clock);
-        await demo.Line.Approve(FindProduct.Files(Path.Combine(AppContext.BaseDirectory, "demo")), new("browser-tests"));
+        await demo.Line.Approve(definitions, new("browser-tests"));
         demo.app = WebHost.Build(demo.Line, "http://127.0.0.1:0", quiet: true);
         await demo.app.StartAsync();
         demo.Address = demo.app.Urls.First();

@@ -40,7 +40,7 @@ public sealed class ServedLine : IAsyncLifetime
     public async ValueTask InitializeAsync()
     {
         // Seed 2 hides a unit with motor drag and one with a wrong torque sensor among its first; its lots and rigs are sound as long.
-        demo = await ServedDemo.Start(new() { Seed = 2, Units = 30 });
+        demo = await ServedDemo.Start(new() { Seed = 2, Units = 30 }, DemoFolder.Files);
         await demo.Build();
 
         var held = AskLine.Units("held", null, 0, 100, Line).Units.Select(u => u.Unit).OrderByDescending(Clearness).ToList();

@@ -35,6 +35,9 @@ public static class LineSentence
         if (slowest is not null && slowest.BeatS > view.TaktS * 1.005)
             return $"{slowest.Name} sets the beat: {Figure.Of(slowest.BeatS.Value, 0)} s against {Figure.Of(view.TaktS, 0)}.";
 
+        if (slowest is not null && view.Figures.BeatS > view.TaktS * 1.005)
+            return $"A unit comes off every {Figure.Of(view.Figures.BeatS.Value, 0)} s against {Figure.Of(view.TaktS, 0)}, though no station is slower: it waited for parts or for people.";
+
         var queue = columns.MaxBy(c => c.WaitingAhead);
         if (queue is { WaitingAhead: >= LongQueue }) return $"{Figure.Of(queue.WaitingAhead, "unit")} wait before {Lower(queue.Name)}.";
 

@@ -20,6 +20,14 @@ public sealed class LineSentenceTests
         Assert.Equal("Every station keeps the beat. 1 unit is on hold: leak too high.", LineSentence.Of(view));
     }
 
+    // Each station within its takt, and still too few units come off: "every station keeps the beat" would hide it.
+    [Fact]
+    public void Says_that_units_come_too_slowly_although_no_station_is_slow()
+    {
+        var view = SampleLines.Busy with { Notes = [], TaktS = 70, Figures = SampleLines.Busy.Figures with { BeatS = 90, OnHold = 0 } };
+        Assert.Equal("A unit comes off every 90 s against 70, though no station is slower: it waited for parts or for people.", LineSentence.Of(view));
+    }
+
     [Fact]
     public void Says_that_nothing_was_built() =>
         Assert.Equal("Nothing built yet today. The line waits for its first shell.", LineSentence.Of(SampleLines.Empty));

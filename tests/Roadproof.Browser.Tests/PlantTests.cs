@@ -1,0 +1,68 @@
+using Microsoft.Playwright;
+using Roadproof.App.Line;
+using static Microsoft.Playwright.Assertions;
+
+namespace Roadproof.Browser.Tests;
+
+/// <summary>The demo's whole plant after a few units: two lines and five cells, seen from the plant's own page down to a part inside a part.</summary>
+public sealed class PlantTests(ServedLine line, PlantTests.Plant plant) : IClassFixture<PlantTests.Plant>
+{
+    /// <summary>Six drive units, three hub motors, and what the cells built for them.</summary>
+    public sealed class Plant : IAsyncLifetime
+    {
+        public ServedDemo Demo { get; private set; } = null!;
+
+        public async ValueTask InitializeAsync()
+        {
+            Demo = await ServedDemo.Start(new() { Seed = 4, Units = 6 }, DemoFolder.Whole);
+            await Demo.Build();
+        }
+
+        public string Shipped(string product) => AskLine.Units("shipped", null, 0, 1, Demo.Line, product).Units[0].Unit;
+
+        public ValueTask DisposeAsync() => Demo.DisposeAsync();
+    }
+
+    [Fact]
+    public async Task Leads_by_keyboard_from_the_plant_to_a_line_and_to_one_of_its_units()
+    {
+        var page = await line.Open(plant.Demo.Address + "/");
+        await Expect(page.Locator("main a[href^='/lines/']")).ToHaveCountAsync(7);
+        await page.TabTo("main a[href='/lines/hub-line']");
+        await page.Keyboard.PressAsync("Enter");
+        await Expect(page.GetByText("Planet bench").First).ToBeVisibleAsync();
+        await Expect(page.GetByText("2 stations side by side").First).ToBeVisibleAsync();
+
+        await page.GotoAsync($"{plant.Demo.Address}/units/{plant.Shipped("af-40")}");
+        await Expect(page.Locator("#unit-story .balloon")).ToHaveCountAsync(12);
+        await Expect(page.GetByText("Cable check").First).ToBeVisibleAsync();
+    }
+
+    [Fact]
+    public async Task A_drive_unit_leads_to_its_rotor_and_the_rotor_to_its_magnets()
+    {
+        var page = await line.Open($"{plant.Demo.Address}/units/{plant.Shipped("af-85")}");
+        var rotor = page.Locator("#unit-parts a[href^='/units/RC-']").First;
+        await rotor.ClickAsync();
+        await Expect(page.GetByText("Flux scan").First).ToBeVisibleAsync();
+        await Expect(page.Locator("#unit-parts a[href^='/lots/M-']").First).ToBeVisibleAsync();
+    }
+
+    [Theory]
+    [InlineData("/", 1440), InlineData("/", 390), InlineData("/lines/rotors", 1440), InlineData("/lines/hub-line", 1440), InlineData("/lines/hub-line", 390), InlineData("/units/{af-40}", 1440), InlineData("/units/{rotor-85}", 1440), InlineData("/stations", 390)]
+    public async Task Has_no_violation_and_scrolls_down_only(string path, int width)
+    {
+        foreach (var product in new[] { "af-40", "rotor-85" })
+            if (path.Contains(product, StringComparison.Ordinal)) path = path.Replace($"{{{product}}}", product == "af-40" ? plant.Shipped(product) : "RC-00001", StringComparison.Ordinal);
+        var page = await line.Open(plant.Demo.Address + path, width: width);
+        Assert.Equal(0, await page.SidewaysScroll());
+        await Accessibility.Check(page);
+    }
+
+    [Fact]
+    public async Task The_plant_s_page_is_read_in_the_dark_too()
+    {
+        var page = await line.Open(plant.Demo.Address + "/", ColorScheme.Dark);
+        await Accessibility.Check(page);
+    }
+}
