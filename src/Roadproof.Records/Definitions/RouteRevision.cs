@@ -101,6 +101,9 @@ public sealed record PartDefinition
 
     /// <summary>The only zone in which the part may be handled; null for anywhere.</summary>
     public string? Zone { get; init; }
+
+    /// <summary>What a bad lot of the part would show in at the load test, the strongest first; its lots are watched for it.</summary>
+    public IReadOnlyList<ReadingFamily> Moves { get; init; } = [];
 }
 
 /// <summary>One step of the route, in the order of the list.</summary>

@@ -17,6 +17,8 @@ static class TradeRules
     static void CheckPart(PartDefinition part, Findings findings)
     {
         if (part.Zone is { } zone) RouteRules.CheckId(part, nameof(part.Zone), zone, findings);
+        for (var i = 0; i < part.Moves.Count && findings.Sound(part, nameof(part.Moves)); i++)
+            if (part.Moves.Take(i).Contains(part.Moves[i])) findings.Wrong(part, Findings.Item(nameof(part.Moves), i), $"'{part.Moves[i].Word()}' a second time", "each family of readings once");
         var single = part.Shell ? "a shell" : part.Product is not null ? "a part that is built here" : null;
         if (single is null) return;
         if (part.OpenH is not null) findings.Wrong(part, nameof(part.OpenH), $"an open time for {single}", "openH at material that is used out of a drum, a cartridge or a roll");

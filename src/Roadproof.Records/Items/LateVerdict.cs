@@ -55,9 +55,10 @@ public static class LateVerdict
         if (ended.Body is null) throw new InvalidOperationException(Invariant($"Bug in Roadproof: record {stepSequence} ends no step and cannot be judged."));
         if (t.Find(key) is { } earlier) return Answer(earlier, RecordJson.Read<JudgedBody>(earlier.Body).Decided, repeat: true);
 
-        var decided = Decision(t, stepSequence, RecordJson.Read<StepBody>(ended.Body).Decided, ended.Station, outcome, plant);
+        var step = RecordJson.Read<StepBody>(ended.Body).Decided;
+        var decided = Decision(t, stepSequence, step, ended.Station, outcome, plant);
         var record = t.Append(new(key, RecordKinds.Judged, decided.Unit, decided.Rig, t.Now, "", RecordJson.Text(new JudgedBody(decided))));
-        if (decided is { Completes: true, LoadTest.Verdict: { } verdict }) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict);
+        if (decided is { Completes: true, LoadTest.Verdict: { } verdict }) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict, plant.RevisionOf(step.Revision).Parts);
         if (decided.LoadTest is not null) Retention.After(t, plant.Standing[0].Plant);
         return Answer(record, decided, repeat: false);
     }

@@ -3,6 +3,7 @@ using Microsoft.Data.Sqlite;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
 
@@ -21,16 +22,17 @@ public sealed record LotShiftFinding(
 public sealed record LotShiftBody(LotShiftFinding Decided);
 
 /// <summary>Looks after every load test whether a lot in the unit differs although each of its units may pass.</summary>
-/// <remarks>First attempts only: a repaired unit says nothing of its lots. Test and threshold: <see cref="LotShift"/>.</remarks>
+/// <remarks>First attempts only: a repaired unit says nothing of its lots. Which parts are watched, and which is suspected first, stands in the definitions (<c>moves</c>). Test and threshold: <see cref="LotShift"/>.</remarks>
 static class LotShiftWatch
 {
     /// <summary>Units of a lot that a lot found earlier has as well: from this share on the earlier finding explains the later.</summary>
     const double ExplainedShare = 0.5;
 
-    public static void After(LedgerTransaction t, string unit, int attempt, LoadTestVerdict verdict)
+    /// <param name="parts">Of the unit's revision: which of them can move what stands there.</param>
+    public static void After(LedgerTransaction t, string unit, int attempt, LoadTestVerdict verdict, IReadOnlyList<PartDefinition> parts)
     {
         if (attempt != 1) return;
-        var shifts = Shifts(t, unit, verdict);
+        var shifts = Shifts(t, unit, verdict, parts);
         foreach (var family in shifts.GroupBy(s => s.Family).OrderByDescending(g => g.Max(s => Math.Abs(s.Evidence))))
         {
             // The lot whose part moves such readings comes first, then the one with the strongest evidence.
@@ -38,7 +40,7 @@ static class LotShiftWatch
                 .GroupBy(s => s.Lot)
                 .Select(g => g.MaxBy(s => Math.Abs(s.Evidence))!)
                 .Where(s => !Explained(t, s))
-                .OrderBy(s => LoadTestParts.Rank(family.Key, s.Part))
+                .OrderBy(s => Rank(parts, family.Key, s.Part))
                 .ThenByDescending(s => Math.Abs(s.Evidence))
                 .ToList();
             if (suspects.Count == 0) continue;
@@ -47,14 +49,14 @@ static class LotShiftWatch
         }
     }
 
-    static List<LotShiftFinding> Shifts(LedgerTransaction t, string unit, LoadTestVerdict verdict)
+    static List<LotShiftFinding> Shifts(LedgerTransaction t, string unit, LoadTestVerdict verdict, IReadOnlyList<PartDefinition> parts)
     {
         var found = new List<LotShiftFinding>();
-        foreach (var lot in UnitResiduals.OfLotsIn(t, unit).GroupBy(r => (r.Lot, r.Part)))
+        foreach (var lot in UnitResiduals.OfLotsIn(t, unit, [.. parts.Where(p => p.Moves.Count > 0).Select(p => p.Id)]).GroupBy(r => (r.Lot, r.Part)))
         {
             foreach (var expectation in verdict.Expectations.Where(e => e.StandardDeviation > 0))
             {
-                var family = LoadTestParts.Family(expectation.Id);
+                var family = Family(expectation.Id);
                 var perRig = lot
                     .Where(r => !r.ExplainedFamilies.Contains(family) && r.Sigmas.ContainsKey(expectation.Id))
                     .GroupBy(r => r.Rig)
@@ -70,6 +72,23 @@ static class LotShiftWatch
 
         return found;
     }
+
+    /// <summary>The lot whose part moves such readings most comes first: 0 where the family stands first in the part's own list.</summary>
+    static int Rank(IReadOnlyList<PartDefinition> parts, string family, string part)
+    {
+        var moves = parts.FirstOrDefault(p => p.Id == part)?.Moves.Select(m => m.Word()).ToList() ?? [];
+        return moves.IndexOf(family) is >= 0 and var rank ? rank : int.MaxValue;
+    }
+
+    static string Family(string characteristic) => (characteristic switch
+    {
+        "resistance-20" or "winding-rise" => ReadingFamily.Resistance,
+        "current-gain" or "controller-rise" => ReadingFamily.Controller,
+        "rotor-offset" => ReadingFamily.RotorOffset,
+        _ when characteristic.StartsWith("flux", StringComparison.Ordinal) || characteristic.StartsWith("current-", StringComparison.Ordinal) => ReadingFamily.Flux,
+        _ when characteristic.StartsWith("no-load-", StringComparison.Ordinal) || characteristic.StartsWith("power-", StringComparison.Ordinal) => ReadingFamily.Losses,
+        _ => ReadingFamily.Vibration,
+    }).Word();
 
     static bool Explained(LedgerTransaction t, LotShiftFinding s)
     {
@@ -102,12 +121,12 @@ static class UnitResiduals
         c.Run("insert or replace into unit_residual (unit, rig, sigmas) values (@unit, @rig, @sigmas)", new { unit, rig, sigmas = RecordJson.Text(sigmas) }, t);
     }
 
-    /// <summary>The units of every lot that is in a unit.</summary>
-    public static IEnumerable<LotUnit> OfLotsIn(LedgerTransaction t, string unit)
+    /// <summary>The units of every lot of a watched part that is in a unit.</summary>
+    public static IEnumerable<LotUnit> OfLotsIn(LedgerTransaction t, string unit, IReadOnlyList<string> watched)
     {
         var lots = t.Connection.Rows(
             "select distinct lot, part from part_use where unit = @unit and replaced is null and lot is not null", new { unit }, t.Transaction, row => (Lot: row.GetString(0), Part: row.GetString(1)))
-            .Where(l => LoadTestParts.Moves(l.Part)).ToList();
+            .Where(l => watched.Contains(l.Part, StringComparer.Ordinal)).ToList();
         var read = new Dictionary<string, IReadOnlyDictionary<string, double>>(StringComparer.Ordinal);
         foreach (var (lot, part) in lots)
         {
@@ -126,34 +145,4 @@ static class UnitResiduals
             }
         }
     }
-}
-
-/// <summary>Which parts can move which readings of a load test.</summary>
-/// <remarks>Physics of the drive unit: flux is the magnets', whether they come by themselves or in a rotor that is bought whole, resistance the winding's, gain the controller's; drag is shared by gears, grease and clutch.</remarks>
-static class LoadTestParts
-{
-    static readonly Dictionary<string, string[]> Suspects = new(StringComparer.Ordinal)
-    {
-        ["flux"] = ["magnet", "rotor", "stator", "controller"],
-        ["resistance"] = ["wire", "terminal", "stator", "controller"],
-        ["controller"] = ["controller"],
-        ["rotor-offset"] = ["controller", "rotor"],
-        ["losses"] = ["grease", "gear-set", "clutch", "rotor", "stator"],
-        ["vibration"] = ["gear-set", "grease", "rotor"],
-    };
-
-    public static bool Moves(string part) => Suspects.Values.Any(parts => parts.Contains(part));
-
-    /// <summary>0 for the first suspect.</summary>
-    public static int Rank(string family, string part) => Suspects.TryGetValue(family, out var parts) && Array.IndexOf(parts, part) is >= 0 and var rank ? rank : 9;
-
-    public static string Family(string characteristic) => characteristic switch
-    {
-        _ when characteristic.StartsWith("flux", StringComparison.Ordinal) || characteristic.StartsWith("current-", StringComparison.Ordinal) && characteristic != "current-gain" => "flux",
-        "resistance-20" or "winding-rise" => "resistance",
-        "current-gain" or "controller-rise" => "controller",
-        "rotor-offset" => "rotor-offset",
-        _ when characteristic.StartsWith("no-load-", StringComparison.Ordinal) || characteristic.StartsWith("power-", StringComparison.Ordinal) => "losses",
-        _ => "vibration",
-    };
 }

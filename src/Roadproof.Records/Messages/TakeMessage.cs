@@ -60,7 +60,7 @@ public static class TakeMessage
         decided = decided with { Holds = [.. decided.Holds, .. broken.Select(b => new DecidedHold(b.Reason, "report"))] };
         var kind = said.Stage == "begin" ? RecordKinds.StepBegun : RecordKinds.StepDone;
         var record = t.Append(new(said.Key, kind, decided.Unit, station, said.OccurredAt, said.Person ?? "", RecordJson.Text(new StepBody(said, decided))));
-        if (decided.LoadTest?.Verdict is { } verdict) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict);
+        if (decided.LoadTest?.Verdict is { } verdict) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict, revision.Parts);
         if (decided.LoadTest is { State: not "waiting" }) Retention.After(t, plant.Standing[0].Plant);
         return Answer(record, decided, repeat: false);
     }

@@ -20,6 +20,8 @@ public sealed class TradeRulesTests
         { Parts, "product: rotor-85", "product: rotor-85, openH: ‸72", "found an open time for a part that is built here, expected openH at material that is used out of a drum, a cartridge or a roll." },
         { Parts, "name: Rotor core,", "name: Rotor core, firstExpiredFirst: ‸true,", "found firstExpiredFirst for a shell, expected firstExpiredFirst at a part that comes in lots." },
         { Parts, "name: Magnets }", "name: Magnets, zone: ‸Clean Room }", "found 'Clean Room', expected an id of small letters, digits and hyphens, at most 40 long." },
+        { Parts, "name: Magnets }", "name: Magnets, moves: [‸fluks] }", "found 'fluks', expected one of flux, resistance, controller, rotor-offset, losses, vibration for moves. Did you mean 'flux'?" },
+        { Parts, "name: Magnets }", "name: Magnets, moves: [flux, ‸flux] }", "found 'flux' a second time, expected each family of readings once." },
         { Plant, "name: Magnet bench,", "name: Magnet bench, zone: ‸Magnets,", "found 'Magnets', expected an id of small letters, digits and hyphens, at most 40 long." },
         { Plant, "name: Balancer,", "name: Balancer, instruments: ‸balancer,", "found 'balancer', expected a list for instruments. Each item of a list stands in a line of its own behind '- ', or all stand in [ ]." },
         { Plant, "name: Balancer,", "name: Balancer, instruments: [balancer, ‸balancer],", "found 'balancer' a second time, expected each instrument of a station once." },

@@ -75,6 +75,20 @@ public sealed class LotShiftWatchTests
         Assert.Contains("L-stator", note.Text, StringComparison.Ordinal);
     }
 
+    // Until the definitions said which parts move what, a table of part names did: the parts of another product were never watched.
+    [Fact]
+    public async Task Only_lots_of_parts_that_name_what_they_move_are_watched()
+    {
+        var silent = TestRoute.Revision with { Parts = [.. TestRoute.Revision.Parts.Select(p => p.Id == "rotor" ? p with { Moves = [] } : p)] };
+        await using var plant = new TestPlant(context: new([silent], _ => null));
+        await plant.ReceiveLots();
+        for (var i = 0; i < 8; i++) await LoadTest(plant, $"SH-{i}", "L-rotor", WeakSigma + Noise[i], i);
+        using var c = plant.Read();
+        var note = Assert.Single(NotesQuery.Run(c, plant.Context, plant.Now), n => n.Kind == "lot-shift");
+        Assert.Equal("L-stator", note.Lot);
+        Assert.DoesNotContain("L-rotor", note.Text, StringComparison.Ordinal);
+    }
+
     // A stator lot was once held because its first units had weak rotors.
     [Fact]
     public async Task Units_that_a_lot_found_before_explains_say_nothing_of_their_other_lots()

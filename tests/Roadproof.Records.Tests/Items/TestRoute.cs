@@ -28,10 +28,10 @@ static class TestRoute
         Parts =
         [
             new() { Id = "shell", Name = "Shell", Serialised = true, Shell = true },
-            new() { Id = "stator", Name = "Stator", Serialised = true },
-            new() { Id = "rotor", Name = "Rotor", Serialised = true },
+            new() { Id = "stator", Name = "Stator", Serialised = true, Moves = [ReadingFamily.Resistance, ReadingFamily.Flux, ReadingFamily.Losses] },
+            new() { Id = "rotor", Name = "Rotor", Serialised = true, Moves = [ReadingFamily.Flux, ReadingFamily.RotorOffset, ReadingFamily.Vibration, ReadingFamily.Losses] },
             new() { Id = "carrier-screw", Name = "Carrier screws" },
-            new() { Id = "controller", Name = "Controller", Serialised = true },
+            new() { Id = "controller", Name = "Controller", Serialised = true, Moves = [ReadingFamily.Controller, ReadingFamily.RotorOffset] },
             new() { Id = "thermal-paste", Name = "Thermal paste" },
             new() { Id = "gear-set", Name = "Gear set", Variant = "ratio 36.18" },
             new() { Id = "gear-set-339", Name = "Gear set", Variant = "ratio 33.9" },
