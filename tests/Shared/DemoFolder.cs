@@ -1,9 +1,10 @@
+using System.Text.RegularExpressions;
 using Roadproof.Records.Definitions;
 
 namespace Roadproof.Tests.Shared;
 
-/// <summary>The demo plant's first line with everything that it takes bought from outside, whole or with single places changed: what most tests need of the demo's definitions, and nothing of its other lines.</summary>
-static class DemoFolder
+/// <summary>The demo plant's first line with everything that it takes bought from outside, open to everybody and without gauges that must be calibrated, whole or with single places changed: what most tests need of the demo's definitions, and nothing of its other lines.</summary>
+static partial class DemoFolder
 {
     /// <summary>The whole plant as it stands in the checkout.</summary>
     public static readonly IReadOnlyList<(string Name, string Text)> Whole = DefinitionFolder.Files(System.IO.Path.Combine(Checkout.Root, "demo"));
@@ -43,7 +44,7 @@ static class DemoFolder
             {
                 "plant.yaml" => (f.Name, Only(line, f.Text)),
                 "parts.yaml" => (f.Name, Bought(f.Text, route)),
-                _ => f,
+                _ => (f.Name, Unasked().Replace(f.Text, "")),
             }),
         ];
     }
@@ -52,8 +53,12 @@ static class DemoFolder
     static string Only(string line, string plant)
     {
         var parts = plant.Split("\nlines:\n");
-        return $"{parts[0]}\nlines:\n{parts[1].Split("\n\n").Single(l => l.Contains($"  - id: {line}\n", StringComparison.Ordinal)).TrimEnd()}\n";
+        return Unasked().Replace($"{parts[0]}\nlines:\n{parts[1].Split("\n\n").Single(l => l.Contains($"  - id: {line}\n", StringComparison.Ordinal)).TrimEnd()}\n", "");
     }
+
+    // What asks for qualified people or calibrated gauges.
+    [GeneratedRegex(@", (?:zone: [a-z-]+|instruments: \[[a-z, -]+\])|    qualification: [a-z-]+\n", RegexOptions.ExplicitCapture, 5000)]
+    private static partial Regex Unasked();
 
     // Parts that the line's route asks for and those that look the same, all of them bought.
     static string Bought(string parts, string route)
@@ -63,6 +68,7 @@ static class DemoFolder
         var names = lines.Where(l => Marked(l, "{ id: ").Any(asked.Contains)).SelectMany(l => Marked(l, "name: ")).ToHashSet(StringComparer.Ordinal);
         return string.Join('\n', lines
             .Where(l => !l.Contains("{ id: ", StringComparison.Ordinal) || Marked(l, "{ id: ").Any(asked.Contains) || Marked(l, "name: ").Any(names.Contains))
+            .Select(l => Unasked().Replace(l, ""))
             .Select(l => Marked(l, ", product: ").Aggregate(l, (text, product) => text.Replace($", product: {product}", "", StringComparison.Ordinal))));
     }
 

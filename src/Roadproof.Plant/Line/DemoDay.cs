@@ -16,7 +16,7 @@ sealed class DemoDay
     {
         (Options, Time, Door, _progress, _from) = (options, time, door, progress, time.Now);
         Lots = new(time, door, routes[0].Parts, options.Seed);
-        Crew = new(options.Seed, routes.Sum(r => r.Line.Stations.Count), time.Now);
+        Crew = new(options.Seed, routes, time.Now);
         Stock = routes.SelectMany(r => r.Parts).Where(p => p.Product is not null).Select(p => p.Product!).Distinct(StringComparer.Ordinal).ToDictionary(p => p, _ => new FinishedParts(time), StringComparer.Ordinal);
         var main = routes.First(r => r.Product.LoadTest is not null);
         Lines = [.. routes.Select(r => new LineAtWork(this, r, r == main))];

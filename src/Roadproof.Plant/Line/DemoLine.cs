@@ -17,11 +17,11 @@ public static class DemoLine
         var day = new DemoDay(options, time, door, await door.Routes(), progress);
         try
         {
+            await day.Crew.MakeReady(door, [.. day.Lines.Select(l => l.Route)], time.Now);
             await day.Lots.Fill(day.Crew.GoodsIn);
-            var index = 0;
             foreach (var line in day.Lines)
             {
-                foreach (var station in line.Route.Line.Stations) time.Start(new Workplace(line, station, line.Route.IndexOf(station.Step), index++).Work());
+                foreach (var (index, station) in line.Route.Line.Stations.Index()) time.Start(new Workplace(line, station, line.Route.IndexOf(station.Step), index).Work());
             }
 
             time.Start(new ShiftLead(day, othersDecideToo: options.Speed is not null).Work());

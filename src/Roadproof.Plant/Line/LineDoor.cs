@@ -80,6 +80,18 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
         await Require(response, $"receipt of lot {lot.Code}");
     }
 
+    public async Task Qualify(string key, string person, string qualification, DateTimeOffset until, string reason, DateTimeOffset at, string by)
+    {
+        using var response = await Post($"api/v1/people/{person}/qualifications", new { key, qualification, validUntil = until, reason, occurredAt = at, person = by });
+        await Require(response, $"qualification of {person}");
+    }
+
+    public async Task Calibrated(string key, string station, string instrument, DateTimeOffset dueAt, string reason, DateTimeOffset at, string by)
+    {
+        using var response = await Post($"api/v1/stations/{station}/calibrations", new { key, instrument, dueAt, reason, occurredAt = at, person = by });
+        await Require(response, $"calibration of {instrument} at {station}");
+    }
+
     /// <returns>The units that the hold stopped; null where it was refused (someone else was first).</returns>
     public async Task<IReadOnlyList<string>?> HoldLot(string key, string lot, string reason, DateTimeOffset at, string person)
     {

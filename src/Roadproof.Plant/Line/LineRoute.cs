@@ -22,6 +22,9 @@ public sealed record LineRoute
     /// <summary>The first reading of that id in the route; null where no step has one.</summary>
     public LineReading? Reading(string id) => Steps.SelectMany(s => s.Readings ?? []).FirstOrDefault(r => r.Id == id);
 
+    /// <summary>What a person at a station must be qualified for: its zone and its step.</summary>
+    public IEnumerable<string> AskedAt(LineStation station) => new[] { station.Zone, Steps.First(s => s.Id == station.Step).Qualification }.OfType<string>().Distinct(StringComparer.Ordinal);
+
     /// <summary>The screws that close the unit: the last before its leak check.</summary>
     public LineScrews? CoverScrews => Cover?.Screws!.Last();
 
@@ -47,7 +50,7 @@ public sealed record LinePlant(IReadOnlyList<string> Customers);
 
 public sealed record LineOfPlant(string Id, IReadOnlyList<LineStation> Stations, int DueToday = 0);
 
-public sealed record LineStation(string Id, string Step);
+public sealed record LineStation(string Id, string Step, string? Zone = null, IReadOnlyList<string>? Instruments = null);
 
 public sealed record LineProduct(string Id, LoadTestPlan? LoadTest = null);
 
@@ -60,7 +63,7 @@ public sealed record LinePart(string Id, string Name = "", bool Serialised = fal
 /// <param name="Kind">assembly, check, load-test, label, mark, pack.</param>
 public sealed record LineStep(
     string Id, string Kind, double WorkS,
-    IReadOnlyList<LineStepPart>? Parts = null, IReadOnlyList<LineReading>? Readings = null, IReadOnlyList<LineScrews>? Screws = null)
+    IReadOnlyList<LineStepPart>? Parts = null, IReadOnlyList<LineReading>? Readings = null, IReadOnlyList<LineScrews>? Screws = null, string? Qualification = null)
 {
     public bool Has(string reading) => Readings?.Any(r => r.Id == reading) == true;
 }

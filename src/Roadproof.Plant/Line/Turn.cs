@@ -55,6 +55,7 @@ sealed class Turn
     public async IAsyncEnumerable<Pause> Run()
     {
         if (_slips.WrongUnit) await foreach (var pause in ScanAnotherUnit()) yield return pause;
+        if (_slips.WrongPerson && _at.AsksWho) await foreach (var pause in StrangerBegins()) yield return pause;
         await foreach (var pause in Begin()) yield return pause;
         if (!_begun) yield break;
 
@@ -128,6 +129,16 @@ sealed class Turn
         await Send(Saying("request", "begin") with { Item = other.Code });
         if (_reply.Refused is not null) _day.Slips.Caught("wrong-unit");
         else _day.Surprise($"{_at.Id}: {other.Code} was taken for {_step.Id} although it waits for another step.");
+        yield return Pause.Seconds(PutBackS);
+    }
+
+    // Goods-in lends a hand, and is qualified for nothing on the lines.
+    async IAsyncEnumerable<Pause> StrangerBegins()
+    {
+        _day.Slips.Made("wrong-person");
+        await Send(Saying("request", "begin") with { Person = _day.Crew.GoodsIn });
+        if (_reply.Refused is not null) _day.Slips.Caught("wrong-person");
+        else _day.Surprise($"{_at.Id}: {_step.Id} on {_unit.Code} was begun by somebody who is not qualified for it.");
         yield return Pause.Seconds(PutBackS);
     }
 

@@ -10,7 +10,10 @@ sealed class Workplace(LineAtWork line, LineStation station, int step, int index
     public string Id => station.Id;
     public LineStep Step => line.Route.Steps[step];
     public int StepIndex => step;
-    public string Person => line.Day.Crew.At(index, line.Day.Time.Now);
+    public string Person => line.Day.Crew.At(line.Route.Line.Id, index, line.Day.Time.Now);
+
+    /// <summary>The work here asks for a qualification.</summary>
+    public bool AsksWho => line.Route.AskedAt(station).Any();
 
     public async IAsyncEnumerable<Pause> Work()
     {

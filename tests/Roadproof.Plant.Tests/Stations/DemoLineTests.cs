@@ -9,7 +9,7 @@ public sealed class DemoLineTests
 {
     static readonly SlipRates Often = new()
     {
-        SentTwice = 0.05, AnswerLost = 0.05, WrongUnit = 0.05, WrongLot = 0.05, ExpiredLot = 0.05, HeldLot = 0.05, LooseScrew = 0.05, LateReport = 0.05, CutShort = 0.05, SpoiledMark = 0.05,
+        SentTwice = 0.05, AnswerLost = 0.05, WrongUnit = 0.05, WrongLot = 0.05, ExpiredLot = 0.05, HeldLot = 0.05, LooseScrew = 0.05, LateReport = 0.05, CutShort = 0.05, SpoiledMark = 0.05, WrongPerson = 0.05,
     };
 
     static DemoOptions Options(int units, ulong seed = 3) => new() { Seed = seed, Units = units, Recorder = Scribble };
@@ -54,7 +54,7 @@ public sealed class DemoLineTests
         Assert.Empty(result.Surprises);
         Assert.Equal(0, result.SoundStopped);
         Assert.Equal(
-            ["answer-lost", "cut-short", "expired-lot", "held-lot", "late-report", "loose-screw", "sent-twice", "spoiled-mark", "wrong-lot", "wrong-unit"],
+            ["answer-lost", "cut-short", "expired-lot", "held-lot", "late-report", "loose-screw", "sent-twice", "spoiled-mark", "wrong-lot", "wrong-person", "wrong-unit"],
             result.Slips.Select(s => s.Slip).Order(StringComparer.Ordinal));
         Assert.All(result.Slips, s => Assert.True(s.Made > 0 && s.Made == s.Caught, $"{s}"));
     }

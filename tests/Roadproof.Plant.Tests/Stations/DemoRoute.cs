@@ -18,7 +18,7 @@ static class DemoRoute
                 ("st10", "shell-in"), ("st20", "stator-in"), ("st30", "rotor-in"), ("st40", "carrier-screws"), ("st50", "controller-in"), ("st60", "firmware"), ("st70", "gears-in"),
                 ("st80", "functional-check"), ("st90", "cover"), ("st100", "leak-check"), ("rig1", "load-test"), ("rig2", "load-test"), ("rig3", "load-test"), ("st120", "label"),
                 ("st130", "mark"), ("st140", "pack"),
-            }.Select(s => new LineStation(s.Item1, s.Item2)),
+            }.Select(s => new LineStation(s.Item1, s.Item2, s.Item1 == "st50" ? "esd" : null, s.Item1 == "st90" ? ["driver"] : null)),
         ]),
         Product = new("af-85", Fixtures.Plan),
         Parts =
@@ -40,7 +40,7 @@ static class DemoRoute
             new("leak-check", "check", 52, null, [new("leak", "cm³/min", null, 5, UsualValue: 1.2, UsualSpread: 0.4)]),
             new("load-test", "load-test", 115),
             new("label", "label", 14, Parts("label"), [Text("label-read")]),
-            new("mark", "mark", 16, null, [Text("mark-read"), new("mark-grade", "grade", 1.5, UsualValue: 3.2, UsualSpread: 0.25)]),
+            new("mark", "mark", 16, null, [Text("mark-read"), new("mark-grade", "grade", 1.5, UsualValue: 3.2, UsualSpread: 0.25)], Qualification: "laser"),
             new("pack", "pack", 15, null, [new("weight", "g", 2870, 2930, UsualValue: 2900, UsualSpread: 6), Text("box"), Text("customer")]),
         ],
     };

@@ -16,6 +16,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
     readonly Dictionary<string, (string Text, object Body, HttpStatusCode Status)> _answers = new(StringComparer.Ordinal);
     readonly HashSet<string> _captures = new(StringComparer.Ordinal);
     readonly List<object> _notes = [];
+    readonly HashSet<(string Person, string Qualification)> _qualified = [];
     int _serials;
     long _sequence;
 
@@ -59,9 +60,17 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
             ("POST", [_, _, "lots"]) => Receive(body),
             ("POST", [_, _, "lots", var lot, "hold"]) => Hold(lot),
             ("POST", [_, _, "units", var unit, var act]) => Act(_units[unit], act, body),
+            ("POST", [_, _, "people", var person, "qualifications"]) => Qualify(person, body),
+            ("POST", [_, _, "stations", _, "calibrations"]) => Answer(new { }),
             ("POST", [_, _, "stations", var station, "messages"]) => Message(station, body),
             _ => new(HttpStatusCode.NotFound),
         };
+    }
+
+    HttpResponseMessage Qualify(string person, string body)
+    {
+        _qualified.Add((person, JsonDocument.Parse(body).RootElement.GetProperty("qualification").GetString()!));
+        return Answer(new { });
     }
 
     HttpResponseMessage Message(string station, string body)
@@ -85,6 +94,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
         var route = DemoRoute.Route;
         var step = route.IndexOf(said.Step);
         if (said.Version != 1 || route.Line.Stations.First(s => s.Id == station).Step != said.Step) return No($"{station} does not do {said.Step}.");
+        if (!route.AskedAt(route.Line.Stations.First(s => s.Id == station)).All(q => _qualified.Contains((said.Person!, q)))) return No($"{said.Person} is not qualified for {said.Step}.");
         var unit = _units.Values.FirstOrDefault(u => u.Shell == said.Item || u.Serial == said.Item);
         if (unit is null && step != 0) return No($"Unit {said.Item} is not known.");
         if (unit is not null && unit.State != "building") return No($"Unit {said.Item} is {(unit.State == "held" ? "on hold" : unit.State)}.");

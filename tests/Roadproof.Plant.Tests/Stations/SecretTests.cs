@@ -107,6 +107,7 @@ public sealed class SecretTests
         Holds(rates.LateReport, s => s.LateReport);
         Holds(rates.CutShort, s => s.CutShort);
         Holds(rates.SpoiledMark, s => s.SpoiledMark);
+        Holds(rates.WrongPerson, s => s.WrongPerson);
     }
 
     [Fact]
