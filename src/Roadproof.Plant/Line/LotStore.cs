@@ -21,7 +21,7 @@ sealed class LotStore(PlantTime time, LineDoor door, IReadOnlyList<LinePart> par
         ["stator"] = new("S", 48), ["rotor"] = new("R", 60), ["controller"] = new("C", 40), ["gear-set"] = new("G", 80), ["gear-set-339"] = new("GX", 80),
         ["carrier-screw"] = new("SC", 1200), ["cover-screw"] = new("SV", 1600), ["thermal-paste"] = new("TP", 60, TimeSpan.FromDays(270)), ["grease"] = new("D", 400, GreaseLife),
         ["clutch"] = new("K", 100), ["gasket"] = new("GK", 150), ["label"] = new("L", 500),
-        ["magnet"] = new("M", 60), ["magnet-adhesive"] = new("MA", 300, TimeSpan.FromDays(90)), ["wire"] = new("W", 90), ["terminal"] = new("T", 1000), ["resin"] = new("RS", 200, TimeSpan.FromDays(120)),
+        ["magnet"] = new("M", 60), ["bearing"] = new("BR", 220), ["magnet-adhesive"] = new("MA", 300, TimeSpan.FromDays(90)), ["wire"] = new("W", 90), ["terminal"] = new("T", 1000), ["resin"] = new("RS", 200, TimeSpan.FromDays(120)),
         ["potting"] = new("PC", 150, TimeSpan.FromDays(180)), ["display-glass"] = new("DG", 120),
         ["axle-stator"] = new("AS", 48), ["magnet-ring"] = new("MR", 60), ["planet-carrier"] = new("PL", 80), ["planet-carrier-1585"] = new("PLX", 80), ["axle-cable"] = new("AC", 200),
         ["side-seal"] = new("SL", 150), ["side-screw"] = new("SM", 1200),

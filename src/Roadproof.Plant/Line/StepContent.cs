@@ -38,7 +38,7 @@ sealed class StepContent(LineStep step, UnitOnLine unit, ulong seed, int attempt
         {
             _ when unit.CheckFaultInside is { } fault && fault.Readings.TryGetValue(reading.Id, out var moved) => moved + CheckFault.SpreadShare(moved, reading.UsualValue) * noise,
             ("flux-mean", _) => reading.UsualValue * unit.AsBuilt().FluxFactor + ScanNoiseShare * noise,
-            ("resistance-uv", _) => reading.UsualValue * unit.AsBuilt().ResistanceFactor + ScanNoiseShare * noise,
+            ("resistance-uv" or "resistance-vw" or "resistance-wu", _) => reading.UsualValue * unit.AsBuilt().ResistanceFactor + ScanNoiseShare * noise,
             ("current-gain", _) => reading.UsualValue * unit.AsBuilt().CurrentGainFactor + ScanNoiseShare * noise,
             ("leak", FaultList.Leak) when reading.Upper is { } limit => FaultList.LeakShare * limit + usual - reading.UsualValue,
             ("grease-mass", FaultList.GreaseMissing) => ForgottenGreaseG,

@@ -11,9 +11,9 @@ public sealed class DefinitionsCommandTests
         said.HasFields("errors", "lines", "parts");
         Assert.Equal(0, said.Json.GetProperty("errors").GetArrayLength());
         Assert.Equal(
-            [("Line 1", "af-85", 14, 16), ("Hub line", "af-40", 12, 13), ("Rotor cell", "rotor-85", 3, 3), ("Stator cell", "stator-85", 4, 4), ("Controller cell", "controller-85", 3, 3), ("Display cell", "display-2", 2, 2), ("Throttle cell", "throttle-1", 5, 5)],
+            [("Line 1", "af-85", 14, 16), ("Hub line", "af-40", 12, 13), ("Rotor cell", "rotor-85", 4, 4), ("Stator cell", "stator-85", 4, 4), ("Controller cell", "controller-85", 3, 3), ("Display cell", "display-2", 2, 2), ("Throttle cell", "throttle-1", 5, 5)],
             said.Json.GetProperty("lines").EnumerateArray().Select(l => (l.GetProperty("line").GetString(), l.GetProperty("product").GetString(), l.GetProperty("steps").GetInt32(), l.GetProperty("stations").GetInt32())));
-        Assert.Equal(35, (int)said.Number("parts"));
+        Assert.Equal(36, (int)said.Number("parts"));
     }
 
     [Fact]
