@@ -17,13 +17,19 @@ public enum MeasuredQuantity
     /// <summary>Of one phase at 20 °C with its contacts, mΩ.</summary>
     PhaseResistance,
 
+    /// <summary>Between two terminals of a star at 20 °C, mΩ.</summary>
+    PairResistance,
+
     /// <summary>Of the magnets through one phase at 20 °C, mWb.</summary>
     FluxLinkage,
+
+    /// <summary>Of the magnets, beside those as drawn, %.</summary>
+    FluxShare,
 
     /// <summary>Stored rotor angle less the true one, electrical degrees.</summary>
     RotorAngle,
 
-    /// <summary>The controller's current reading over the true current, less one, %.</summary>
+    /// <summary>The controller's current reading over the true current, %.</summary>
     CurrentGain,
 
     /// <summary>Of the rotor alone, gears out, N·m.</summary>
@@ -38,10 +44,10 @@ public static class MeasuredQuantities
     {
         MeasuredQuantity.GreaseMass or MeasuredQuantity.UnitMass => "g",
         MeasuredQuantity.TorqueSensorZero or MeasuredQuantity.RotorDrag => "N·m",
-        MeasuredQuantity.PhaseResistance => "mΩ",
+        MeasuredQuantity.PhaseResistance or MeasuredQuantity.PairResistance => "mΩ",
         MeasuredQuantity.FluxLinkage => "mWb",
         MeasuredQuantity.RotorAngle => "° el.",
-        MeasuredQuantity.CurrentGain => "%",
+        MeasuredQuantity.CurrentGain or MeasuredQuantity.FluxShare => "%",
         _ => throw new InvalidOperationException($"Bug in Roadproof: {quantity} has no unit."),
     };
 
@@ -55,6 +61,8 @@ public static class MeasuredQuantities
             MeasuredQuantity.GreaseMass or MeasuredQuantity.UnitMass => fault.Id == "grease-missing" ? -1000 * unit.GearDrag.GreaseMassKg * size : 0,
             MeasuredQuantity.TorqueSensorZero => d.TorqueSensorZeroNm,
             MeasuredQuantity.PhaseResistance => 1000 * (unit.Motor.PhaseResistance20Ohm * (d.ResistanceFactor - 1) + d.AddedResistanceOhm),
+            MeasuredQuantity.PairResistance => 2000 * (unit.Motor.PhaseResistance20Ohm * (d.ResistanceFactor - 1) + d.AddedResistanceOhm),
+            MeasuredQuantity.FluxShare => 100 * (d.FluxFactor - 1),
             MeasuredQuantity.FluxLinkage => 1000 * unit.Motor.FluxLinkage20Wb * (d.FluxFactor - 1),
             MeasuredQuantity.RotorAngle => d.RotorOffsetRad * 180 / Math.PI,
             MeasuredQuantity.CurrentGain => 100 * (d.CurrentGainFactor - 1),

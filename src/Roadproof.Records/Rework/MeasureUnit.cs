@@ -20,25 +20,24 @@ public static class MeasureUnit
         if (UnitRow.Find(t.Connection, t.Transaction, said.Unit) is not { } unit)
             return new Refusal($"Unit {said.Unit} is not known.", "Scan the code again.", "a unit that has started", said.Unit);
 
-        var reading = Require(said, plant.RevisionOf(unit.Revision));
+        var reading = Require(said, plant.RevisionOf(unit.Revision), BenchReadings.Of(t.Connection, t.Transaction, plant, unit.Unit, plant.RevisionOf(unit.Revision)));
         if (AtBench.Not(t, unit) is { } no) return no;
-        var decided = new UnitMeasurementDecision(unit.Unit, reading?.Id ?? "", reading?.Name ?? said.Name!.Trim());
+        var decided = new UnitMeasurementDecision(unit.Unit, reading?.Reading.Id ?? "", reading?.Name ?? said.Name!.Trim());
         var record = t.Append(new(said.Key, RecordKinds.UnitMeasured, unit.Unit, Office, said.OccurredAt, said.Person ?? "", RecordJson.Text(new UnitMeasurementBody(said, decided))));
         return Answer(record, repeat: false);
     }
 
-    /// <returns>The route's reading; null for a measurement of the repairer's own.</returns>
-    static StepReading? Require(UnitMeasurement said, RouteRevision revision)
+    /// <returns>The plant's reading; null for a measurement of the repairer's own.</returns>
+    static BenchReading? Require(UnitMeasurement said, RouteRevision revision, IReadOnlyList<BenchReading> readings)
     {
         var errors = new List<InputError>();
-        var readings = revision.Steps.SelectMany(s => s.Readings).ToList();
-        var reading = said.Id is null ? null : readings.FirstOrDefault(r => r.Id == said.Id);
-        if (said.Id is { } id && reading is null) errors.Add(new("act", 0, "id", $"'{id}'", $"a reading of {revision.Id}", NearestWord.Hint(id, readings.Select(r => r.Id).ToList())));
+        var reading = said.Id is null ? null : readings.FirstOrDefault(r => r.Reading.Id == said.Id);
+        if (said.Id is { } id && reading is null) errors.Add(new("act", 0, "id", $"'{id}'", $"a reading of {revision.Id} or of a part in it that is built here", NearestWord.Hint(id, readings.Select(r => r.Reading.Id).ToList())));
         if (said.Id is null && string.IsNullOrWhiteSpace(said.Name)) errors.Add(new("act", 0, "name", "nothing", "what was measured, or the id of a reading of the route"));
         if (said.Value is { } value && !double.IsFinite(value)) errors.Add(new("act", 0, "value", "no finite number", "a number"));
         if (said.Value is null && string.IsNullOrWhiteSpace(said.Text)) errors.Add(new("act", 0, "value", "nothing", "a number, or what was seen as text"));
-        if (reading is { Text: false } number && said.Value is null) errors.Add(new("act", 0, "value", "a text", $"a number in {number.Unit}"));
-        if (reading is { Text: false } && (said.UnitWord ?? "") != reading.Unit) errors.Add(new("act", 0, "unit", $"'{said.UnitWord}'", reading.Unit.Length == 0 ? "no unit" : reading.Unit));
+        if (reading is { Reading: { Text: false } number } && said.Value is null) errors.Add(new("act", 0, "value", "a text", $"a number in {number.Unit}"));
+        if (reading is { Reading: { Text: false } limit } && (said.UnitWord ?? "") != limit.Unit) errors.Add(new("act", 0, "unit", $"'{said.UnitWord}'", limit.Unit.Length == 0 ? "no unit" : limit.Unit));
         return errors.Count > 0 ? throw new InputException(errors) : reading;
     }
 

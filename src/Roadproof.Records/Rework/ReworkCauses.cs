@@ -70,10 +70,12 @@ sealed class ReworkCauses
         _ => "within the guard band: measure it again with a calibrated wrench",
     };
 
-    IEnumerable<ReworkLook> Looks(string part) => view.Parts.Where(p => p.Part == part).Select(p =>
+    // Of a part that the plant built itself the lots that went into it, such as the magnets of a rotor, are looked at behind it.
+    IEnumerable<ReworkLook> Looks(string part) => view.Parts.Where(p => p.Part == part || (p is { Via: not null, Lot: not null } && view.Parts.Any(b => b.Part == part && b.BuiltUnit == p.Via)))
+        .OrderBy(p => p.Via is not null).Select(p =>
     {
         var step = view.Steps.FirstOrDefault(s => s.Step == p.Step);
-        return new ReworkLook(p.Part, p.Name, p.Serial, p.Lot, p.LotState, p.Step, step?.Name ?? p.Step, step?.Station, step?.Word ?? "", p.Lot is null || stopped is null ? null : fails.Value.OfLot(p.Lot));
+        return new ReworkLook(p.Part, p.Name, p.Serial, p.Lot, p.LotState, p.Step, step?.Name ?? p.Step, step?.Station, step?.Word ?? "", p.Lot is null || stopped is null ? null : fails.Value.OfLot(p.Lot), p.BuiltUnit, p.Via);
     });
 
     // A load test is stopped for what it reads together: every stop counts.

@@ -24,20 +24,21 @@ public static class ReworkQuery
         var holds = view.Holds.Where(h => h.ReleasedAt is null).ToList();
         var ways = Ways(revision, steps);
         var taken = Taken(c, unit.Unit, stopped);
+        var readings = BenchReadings.Of(c, null, plant, unit.Unit, revision);
         var causes = new ReworkCauses(c, revision, view, stopped);
         var advice = verdict is null || revision.Product.LoadTest is not { } plan ? new([], [], [])
-            : NextMeasurement.Of(verdict.Diagnosis, plan.Unit, Possible(revision, steps, view, stopped!, taken));
+            : NextMeasurement.Of(verdict.Diagnosis, plan.Unit, Possible(readings, revision, steps, view, stopped!, taken));
         string NameOf(string fault) => verdict?.Diagnosis.FirstOrDefault(d => d.Fault == fault)?.Name ?? fault;
         ReworkPair Named(CausePair p) => new(NameOf(p.One), NameOf(p.Other));
 
         return new(unit.Unit, unit.Serial, revision.Product.Name, unit.State, [.. holds.Select(h => h.Reason)], StopOf(revision, stopped), holds.Count == 0 ? null : holds.Min(h => h.At),
             ReworkWait.For(c, plant, unit, steps, revision), Requirements(view, stopped, verdict), Expectations(verdict), verdict?.SigmaLimit,
             [.. view.Screws.Where(s => stopped is not null && s.Step == stopped.Step && s.Attempt == stopped.Attempt && s.Verdict != "pass")], Texts(revision, view, stopped),
-            verdict is null ? causes.OfCheck() : causes.OfLoadTest(verdict, advice), [.. advice.Measurements.Select(m => Measurement(m, revision, stopped!, Named))], [.. advice.CannotTell.Select(Named)],
+            verdict is null ? causes.OfCheck() : causes.OfLoadTest(verdict, advice), [.. advice.Measurements.Select(m => Measurement(m, readings.First(r => r.Reading.Id == m.Id), stopped!, Named))], [.. advice.CannotTell.Select(Named)],
             advice.CannotTell.Count == 0 ? "" : verdict!.Diagnosis.FirstOrDefault(d => d.Fault == advice.CannotTell[0].One)?.NextMeasurement ?? "",
             [.. taken.Select(t => t.Shown)], Parts(view, revision), Swaps(c, unit.Unit, revision), ways, (int)unit.Repairs, revision.Product.RepairsAtMost)
         {
-            Readings = [.. revision.Steps.SelectMany(s => s.Readings).Select(r => new ReworkReading(r.Id, r.Name, r.Unit, r.Text))],
+            Readings = [.. readings.Select(r => new ReworkReading(r.Reading.Id, r.Name, r.Reading.Unit, r.Reading.Text))],
             AsksWho = revision.Steps.Any(s => s.Qualification is not null) || revision.Line.Stations.Any(s => s.Zone is not null),
         };
     }
@@ -100,36 +101,33 @@ public static class ReworkQuery
         .Select(r => (new ReworkTaken(r.Id, r.Name, r.Text ?? $"{Wording.Number(r.Value ?? 0)} {r.UnitWord}".TrimEnd(), Utc.Read(r.At), r.Person.Length > 0 ? r.Person : null), r.Value))
         .ToList();
 
-    /// <summary>The readings of the route that the model can say something about, with what they cost now and what was read of this unit.</summary>
-    static List<PossibleMeasurement> Possible(RouteRevision revision, IReadOnlyList<StepRow> steps, UnitView view, StepRow stopped, List<(ReworkTaken Shown, double? Value)> taken) =>
+    /// <summary>The readings that the model can say something about, with what they cost now and what was read of this unit.</summary>
+    static List<PossibleMeasurement> Possible(
+        IReadOnlyList<BenchReading> readings, RouteRevision revision, IReadOnlyList<StepRow> steps, UnitView view, StepRow stopped, List<(ReworkTaken Shown, double? Value)> taken) =>
     [
-        .. from step in revision.Steps
-           from r in step.Readings
+        .. from b in readings
+           let r = b.Reading
            where r.Quantity is not null
            let atBench = taken.LastOrDefault(t => t.Shown.Id == r.Id).Value
-           select new PossibleMeasurement(r.Id, r.Name, r.Unit, r.Quantity!.Value, r.UsualValue, r.UsualSpread, r.StandardUncertainty, CostS(revision, step, stopped), atBench ?? Read(view, steps, step, r)),
+           select new PossibleMeasurement(r.Id, b.Name, r.Unit, r.Quantity!.Value, r.UsualValue, r.UsualSpread, r.StandardUncertainty, CostS(revision, b, stopped), atBench ?? Read(view, steps, b)),
     ];
 
-    // Of the attempt that counts; what lies behind a way back was of another state of the unit.
-    static double? Read(UnitView view, IReadOnlyList<StepRow> steps, RouteStep step, StepReading reading) =>
-        steps.LastOrDefault(s => s.Step == step.Id) is { SentBack: 0 } last
-            ? view.Readings.Where(v => v.Step == step.Id && v.Id == reading.Id && v.Attempt == last.Attempt).Select(v => v.Reading?.RawValue ?? Number(v.Text)).FirstOrDefault()
+    // Of the attempt that counts; what lies behind a way back was of another state of the unit, and what a cell read of a part was before it went in.
+    static double? Read(UnitView view, IReadOnlyList<StepRow> steps, BenchReading b) =>
+        b.Into is null && steps.LastOrDefault(s => s.Step == b.Step.Id) is { SentBack: 0 } last
+            ? view.Readings.Where(v => v.Step == b.Step.Id && v.Id == b.Reading.Id && v.Attempt == last.Attempt).Select(v => v.Reading?.RawValue ?? Number(v.Text)).FirstOrDefault()
             : null;
 
     static double? Number(string? text) => double.TryParse(text?.Split(' ')[0], System.Globalization.CultureInfo.InvariantCulture, out var value) ? value : null;
 
-    // A step that lies ahead can be measured at its own place and nothing is undone; one that lies behind is passed again with all that follows.
-    static double CostS(RouteRevision revision, RouteStep step, StepRow stopped) =>
-        IsAhead(step, stopped) ? step.WorkS : revision.Steps.Where(s => s.Number >= step.Number && s.Number <= stopped.Number).Sum(s => s.WorkS);
+    // A step that lies ahead can be measured at its own place and nothing is undone; one that lies behind is passed again with all that follows. A part is taken out for it.
+    static double CostS(RouteRevision revision, BenchReading b, StepRow stopped) =>
+        (b.Into is null && !IsAhead(b, stopped) ? 0 : b.Step.WorkS) + (IsAhead(b, stopped) ? 0 : revision.Steps.Where(s => s.Number >= (b.Into ?? b.Step).Number && s.Number <= stopped.Number).Sum(s => s.WorkS));
 
-    static bool IsAhead(RouteStep step, StepRow stopped) => step.Number >= stopped.Number;
+    static bool IsAhead(BenchReading b, StepRow stopped) => b.Into is null && b.Step.Number >= stopped.Number;
 
-    static ReworkMeasurement Measurement(MeasurementPower m, RouteRevision revision, StepRow stopped, Func<CausePair, ReworkPair> named)
-    {
-        var step = revision.Steps.First(s => s.Readings.Any(r => r.Id == m.Id));
-        var reading = step.Readings.First(r => r.Id == m.Id);
-        return new(m.Id, reading.Name, reading.Unit, step.Id, step.Name, IsAhead(step, stopped), m.CostS, [.. m.TellsApart.Select(named)], m.Expected);
-    }
+    static ReworkMeasurement Measurement(MeasurementPower m, BenchReading b, StepRow stopped, Func<CausePair, ReworkPair> named) =>
+        new(m.Id, b.Name, b.Reading.Unit, b.Step.Id, b.Step.Name, b.Part, IsAhead(b, stopped), m.CostS, [.. m.TellsApart.Select(named)], m.Expected);
 
     sealed record TakenRow
     {

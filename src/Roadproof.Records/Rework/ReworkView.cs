@@ -14,7 +14,7 @@ public sealed record ReworkView(
     IReadOnlyList<ReworkCause> Causes, IReadOnlyList<ReworkMeasurement> Next, IReadOnlyList<ReworkPair> CannotTell, string Advice,
     IReadOnlyList<ReworkTaken> Taken, IReadOnlyList<ReworkPart> Parts, IReadOnlyList<ReworkSwap> Swapped, IReadOnlyList<ReworkWay> Ways, int Repairs, int RepairsAtMost)
 {
-    /// <summary>Readings of the route that can be taken at the bench, with their units.</summary>
+    /// <summary>Readings of its route, and of the parts in it that are built here, with their units.</summary>
     public IReadOnlyList<ReworkReading> Readings { get; init; } = [];
 
     /// <summary>Who works on it has to say who it is: a step of its route or a zone asks for a qualification.</summary>
@@ -38,13 +38,16 @@ public sealed record ReworkCause(string Kind, string Id, string Name, double? Pr
 
 /// <summary>A part with its lot and the record of the station that put it in.</summary>
 /// <param name="Record">The most telling figure of that step.</param>
+/// <param name="BuiltUnit">The unit that the plant built and put in as this part.</param>
+/// <param name="Via">The built unit that this part came in with.</param>
 /// <param name="Lots">How its lot fares at the step that stopped this unit; null where it has none.</param>
-public sealed record ReworkLook(string Part, string Name, string? Serial, string? Lot, string LotState, string Step, string StepName, string? Station, string Record, FailShare? Lots);
+public sealed record ReworkLook(string Part, string Name, string? Serial, string? Lot, string LotState, string Step, string StepName, string? Station, string Record, FailShare? Lots, string? BuiltUnit = null, string? Via = null);
 
 /// <summary>A measurement that would tell causes apart.</summary>
+/// <param name="Part">The part that has to come out for it, as it is of that part alone; null for the unit itself.</param>
 /// <param name="AtBench">It can be taken without sending the unit back; else it is taken when the unit is sent back to its step.</param>
 /// <param name="CostS">With everything that has to be passed again for it, s.</param>
-public sealed record ReworkMeasurement(string Id, string Name, string Unit, string Step, string StepName, bool AtBench, double CostS, IReadOnlyList<ReworkPair> TellsApart, IReadOnlyList<CausePrediction> Expected);
+public sealed record ReworkMeasurement(string Id, string Name, string Unit, string Step, string StepName, string? Part, bool AtBench, double CostS, IReadOnlyList<ReworkPair> TellsApart, IReadOnlyList<CausePrediction> Expected);
 
 /// <summary>Two causes by their names.</summary>
 public sealed record ReworkPair(string One, string Other);
