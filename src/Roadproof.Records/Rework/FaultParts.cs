@@ -4,7 +4,7 @@ namespace Roadproof.Records.Rework;
 
 /// <summary>The parts that a fault of the load test's diagnosis may sit in, by what the definitions say that a bad lot of each would move.</summary>
 /// <remarks>Physics of the drive unit: drag, mesh and blows are of the motor's parts or of the gears'; what moves flux or resistance is a part of the motor.</remarks>
-static class FaultParts
+public static class FaultParts
 {
     /// <summary>The first to look at first; none where the fault sits in no part whose lots are watched.</summary>
     public static IEnumerable<string> Of(string fault, IReadOnlyList<PartDefinition> parts)
