@@ -6,6 +6,7 @@ using Roadproof.App.LoadTest;
 using Roadproof.App.Lots;
 using Roadproof.App.People;
 using Roadproof.App.Records;
+using Roadproof.App.Rework;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
 
@@ -70,6 +71,8 @@ public static class WebHost
         AskLine.Map(app);
         ScanAtStation.Map(app);
         DecideOnUnit.Map(app);
+        ReworkUnit.Map(app);
+        DecideAtRework.Map(app);
         DecideOnLot.Map(app);
         DropMessage.Map(app);
         CheckDefinitions.Map(app);

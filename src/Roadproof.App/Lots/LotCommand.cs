@@ -80,7 +80,7 @@ public static class LotCommand
         if (a.Sources.Count > 0) console.WriteLine($"Made of {string.Join(", ", a.Sources.Select(p => $"{p.Lot} ({Figure.Count(p.Quantity)})"))}.");
         if (a.MadeInto.Count > 0) console.WriteLine($"Went into {string.Join(", ", a.MadeInto.Select(p => $"{p.Lot} ({Figure.Count(p.Quantity)})"))}.");
         var table = Tables.Of("unit", "serial", "state", "where", "by lot");
-        foreach (var u in a.Units) table.Row(u.Unit, u.UnitSerial ?? "", u.State, u.Replaced ? "taken out again" : u.Customer ?? u.Where, u.Lot ?? "");
+        foreach (var u in a.Units) table.Row(u.Unit, u.UnitSerial ?? "", u.State, u.OutAt is { } gone ? Invariant($"was in it from {u.At:yyyy-MM-dd HH:mm} to {gone:yyyy-MM-dd HH:mm}{(u.Place is null ? "" : $", {u.Place}")}") : u.Customer ?? u.Where, u.Lot ?? "");
         if (a.Units.Count > 0) console.Write(table);
         else console.WriteLine("It is in no unit yet.");
     }

@@ -11,7 +11,8 @@ public static class ActOnUnit
     /// <summary>What a person says.</summary>
     /// <param name="OccurredAt">The sender's time: a repeat with the same key says the same time.</param>
     /// <param name="BackTo">Where a release sends the unit back to, after repair; null lets it go on.</param>
-    public sealed record Request(string Key, string Reason, [property: JsonRequired] DateTimeOffset OccurredAt, string? Person = null, string? BackTo = null);
+    /// <param name="Cause">What was found to be wrong, as the id of a cause in the diagnosis or in words; kept beside the diagnosis.</param>
+    public sealed record Request(string Key, string Reason, [property: JsonRequired] DateTimeOffset OccurredAt, string? Person = null, string? BackTo = null, string? Cause = null);
 
     public static void Map(IEndpointRouteBuilder app)
     {
@@ -39,5 +40,5 @@ public static class ActOnUnit
     }
 
     static UnitAct Act(string act, string unit, Request said) =>
-        new(act, unit, said.Key, said.Reason, said.OccurredAt, said.Person, said.BackTo);
+        new(act, unit, said.Key, said.Reason, said.OccurredAt, said.Person, said.BackTo, said.Cause);
 }

@@ -101,13 +101,23 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
 
     /// <param name="act">hold, release or scrap.</param>
     /// <param name="backTo">Where a release sends the unit back to; null lets it go on.</param>
+    /// <param name="cause">What was found to be wrong; null where nobody looked.</param>
     /// <returns>False where it was refused.</returns>
-    public async Task<bool> ActOnUnit(string act, string key, string unit, string reason, DateTimeOffset at, string person, string? backTo = null)
+    public async Task<bool> ActOnUnit(string act, string key, string unit, string reason, DateTimeOffset at, string person, string? backTo = null, string? cause = null)
     {
-        using var response = await Post($"api/v1/units/{Uri.EscapeDataString(unit)}/{act}", new { key, reason, occurredAt = at, person, backTo });
+        using var response = await Post($"api/v1/units/{Uri.EscapeDataString(unit)}/{act}", new { key, reason, occurredAt = at, person, backTo, cause });
         if (response.StatusCode == HttpStatusCode.Conflict) return false;
         await Require(response, $"{act} of {unit}");
         return true;
+    }
+
+    /// <summary>The repairer takes out what the unit has of a part; the part's own station puts another in.</summary>
+    public async Task TakeOut(string key, string unit, string part, string reason, DateTimeOffset at, string person)
+    {
+        var seen = await Get<SeenRework>($"api/v1/rework/{Uri.EscapeDataString(unit)}");
+        if (seen.Parts.FirstOrDefault(p => p.Part == part) is not { } inside) return;
+        using var response = await Post($"api/v1/units/{Uri.EscapeDataString(unit)}/swap", new { key, @out = inside, place = "scrap", reason, occurredAt = at, person });
+        if (response.StatusCode != HttpStatusCode.Conflict) await Require(response, $"{part} out of {unit}");
     }
 
     public async Task<IReadOnlyList<SeenNote>> Notes() => await Get<List<SeenNote>>("api/v1/notes");
@@ -146,6 +156,10 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
     }
 
     sealed record HeardLotAct(IReadOnlyList<string>? UnitsHeld);
+
+    sealed record SeenRework(IReadOnlyList<SeenPart> Parts);
+
+    sealed record SeenPart(string Part, string? Lot, string? Serial);
 
     sealed record SeenUnits(IReadOnlyList<SeenUnit> Units);
 }

@@ -56,7 +56,7 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
                     if (waited >= RunAgainAfterMin) await SendBack(place, null, "The rig's computer stopped while it wrote; the run is done again.");
                     break;
                 case "fail" when !unit.Repaired && unit.Line.Route.RepairAt(unit.Line.Route.Steps[unit.StoppedAt]) is { } backTo:
-                    if (waited >= RepairAfterMin) await SendBack(place, backTo, "Opened and mended; from here all is done again.");
+                    if (waited >= RepairAfterMin) await Mend(place, backTo);
                     break;
                 case "fail":
                     if (waited >= ScrapAfterMin) await Scrap(place);
@@ -68,10 +68,20 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
         }
     }
 
-    async Task SendBack(HoldRack.Place place, string? backTo, string reason)
+    // What was read at a later step than the one that is done again lies in the parts of that one: a leak in the gasket.
+    async Task Mend(HoldRack.Place place, string backTo)
     {
         var unit = place.Unit;
-        await day.Door.ActOnUnit("release", day.Key("office"), unit.Shell, reason, day.Time.Now, day.Crew.ShiftLead, backTo);
+        var step = unit.Line.Route.Steps[unit.Line.Route.IndexOf(backTo)];
+        var worn = step == unit.Line.Route.Steps[unit.StoppedAt] ? null : step.Parts?.Select(p => p.Part).FirstOrDefault(p => step.Screws?.Any(s => p == $"{s.Id}-screw") != true);
+        if (worn is not null) await day.Door.TakeOut(day.Key("office"), unit.Shell, worn, "Did not seal.", day.Time.Now, day.Crew.ShiftLead);
+        await SendBack(place, backTo, "Opened and mended; from here all is done again.", worn);
+    }
+
+    async Task SendBack(HoldRack.Place place, string? backTo, string reason, string? cause = null)
+    {
+        var unit = place.Unit;
+        await day.Door.ActOnUnit("release", day.Key("office"), unit.Shell, reason, day.Time.Now, day.Crew.ShiftLead, backTo, cause);
         if (backTo is not null) unit.Repair();
         place.Stays = !await GoesOn(place);
     }

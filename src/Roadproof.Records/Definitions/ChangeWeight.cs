@@ -29,7 +29,7 @@ public enum ChangeKind
 static partial class ChangeWeight
 {
     /// <summary>Keys that a person reads and nothing is decided by.</summary>
-    static readonly string[] Words = ["name", "say", "hint", "instruction", "workS", "number", "usualValue", "usualSpread", "variant"];
+    static readonly string[] Words = ["name", "say", "hint", "instruction", "workS", "number", "usualValue", "usualSpread", "quantity", "variant"];
 
     /// <summary>Keys of a part on which an interlock hangs.</summary>
     static readonly string[] PartInterlocks = ["serialised", "shell", "product"];

@@ -178,6 +178,9 @@ public sealed record StepReading
 
     /// <summary>Mean over sound units.</summary>
     public double UsualValue { get; init; }
+
+    /// <summary>What it measures of the unit, where the model knows how a fault moves it: a repairer is told to take it where it decides between causes.</summary>
+    public MeasuredQuantity? Quantity { get; init; }
 }
 
 /// <summary>Screws that are tightened together, in a pattern.</summary>

@@ -1,4 +1,5 @@
 using System.Globalization;
+using Roadproof.Engineering.LoadTest;
 
 namespace Roadproof.Records.Definitions;
 
@@ -151,6 +152,7 @@ static class RouteRules
             findings.Wrong(reading, reading.Lower is null ? nameof(reading.Upper) : nameof(reading.Lower), "a limit on a text", "limits on numbers only", "Use equal for a text that must be exact.");
         if (!reading.Text && reading.Equal is not null)
             findings.Wrong(reading, nameof(reading.Equal), $"'{reading.Equal}' for a number", "equal with text: true only", "Use lower and upper for a number.");
+        CheckQuantity(reading, findings);
         if (!limited || reading.Text) return;
 
         if (reading.StandardUncertainty == 0)
@@ -158,6 +160,17 @@ static class RouteRules
         CheckEdges(reading, reading.Lower, reading.Upper, reading.GuardFactor * reading.StandardUncertainty, reading.Unit, findings);
         if (reading.UsualSpread > 0 && (reading.UsualValue < reading.Lower || reading.UsualValue > reading.Upper) && !(reading.Lower > reading.Upper))
             findings.Wrong(reading, nameof(reading.UsualValue), $"a usual value of {Figure(reading.UsualValue)} outside the limits", "sound units inside the limits");
+    }
+
+    // Without its unit and its scatter nobody could say what a reading of it decides.
+    static void CheckQuantity(StepReading reading, Findings findings)
+    {
+        if (reading.Quantity is not { } quantity || !findings.Sound(reading, nameof(reading.Quantity), nameof(reading.Unit), nameof(reading.UsualSpread), nameof(reading.StandardUncertainty))) return;
+        var unit = MeasuredQuantities.UnitOf(quantity);
+        if (reading.Text || reading.Unit != unit)
+            findings.Wrong(reading, nameof(reading.Quantity), reading.Text ? "a quantity for a text" : $"a quantity in {(reading.Unit.Length == 0 ? "no unit" : reading.Unit)}", $"a number in {unit}");
+        else if (reading.UsualSpread == 0 && reading.StandardUncertainty == 0)
+            findings.Wrong(reading, nameof(reading.Quantity), "a quantity without scatter", "usualSpread or standardUncertainty beside quantity", "Without either nobody can say what a reading decides.");
     }
 
     static void CheckScrews(ScrewGroup group, Findings findings)

@@ -13,6 +13,9 @@ sealed record Situation(
     SqliteConnection Connection, SqliteTransaction Transaction, StationDefinition Place, StationMessage Said, RouteRevision Revision, RouteStep Step,
     UnitRow? Unit, IReadOnlyList<StepRow> Steps, LoadTestOutcome? Run, WithdrawnProduct? Withdrawn)
 {
+    /// <summary>A repair changes a part: what the same step put in before comes out.</summary>
+    public bool Swaps { get; init; }
+
     public string Station => Place.Id;
 
     public string UnitCode => Unit?.Unit ?? Said.Item;

@@ -2,6 +2,7 @@ using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
+using Roadproof.Records.Rework;
 
 namespace Roadproof.Records.Items;
 
@@ -85,6 +86,7 @@ static class UnitActRecord
         for (var i = 0; i < d.Undone.Count; i++)
             c.Run("update unit_step set stands = 0, sent_back = 1, repaired = max(repaired, @repaired) where unit = @Unit and step = @Step", new { d.Unit, Step = d.Undone[i], repaired = i > 0 }, t);
         if (d.Undone.Count > 0) Units.Stopped(c, t, d.Unit, at);
+        ReworkRecord.Finished(record, c, t, d.Unit, d.Found);
         if (d.Repair) c.Run("update unit set repairs = repairs + 1 where unit = @Unit", new { d.Unit }, t);
         Units.MoveOn(c, t, d.Unit, at, d.Next, d.Good);
         Units.RefreshState(c, t, d.Unit);
@@ -95,6 +97,7 @@ static class UnitActRecord
         var (said, d) = RecordJson.Read<UnitActBody>(record.Body);
         CloseHolds(record, c, t, d, $"scrapped: {said.Reason}");
         c.Run("update unit set scrapped_at = @at, scrap_reason = @Reason where unit = @Unit", new { d.Unit, at = Utc.Text(record.OccurredAt), said.Reason }, t);
+        ReworkRecord.Finished(record, c, t, d.Unit, d.Found);
         Units.RefreshState(c, t, d.Unit);
     }
 

@@ -59,13 +59,13 @@ static class OpenLots
     public static DateTimeOffset? EndOf(PartDefinition part, DateTimeOffset? expiresAt, DateTimeOffset openedAt) =>
         part.OpenH is not { } hours ? expiresAt : expiresAt is { } date && date < openedAt.AddHours(hours) ? date : openedAt.AddHours(hours);
 
-    // What a step put in that the unit was sent back past is to come out.
+    // What a step put in that the unit was sent back past is to come out; what a repair put in belongs to no attempt yet.
     static string? OtherLotInside(Situation s, PartDefinition part, string lot) => s.Connection.Rows(
         """
-        select p.lot from part_use p join unit_step u using (unit, step, attempt)
-        where p.unit = @UnitCode and p.part = @Id and p.lot <> @lot and p.replaced is null and p.via is null and u.sent_back = 0 limit 1
+        select p.lot from part_use p left join unit_step u using (unit, step, attempt)
+        where p.unit = @UnitCode and p.part = @Id and p.lot <> @lot and p.replaced is null and p.via is null and coalesce(u.sent_back, 0) = 0 and not (@Swaps and p.step = @StepId) limit 1
         """,
-        new { s.UnitCode, part.Id, lot }, s.Transaction, row => row.GetString(0)).FirstOrDefault();
+        new { s.UnitCode, part.Id, lot, s.Swaps, StepId = s.Step.Id }, s.Transaction, row => row.GetString(0)).FirstOrDefault();
 
     static string Local(Situation s, DateTimeOffset time) => time.ToOffset(s.Said.OccurredAt.Offset).ToString("d MMM HH:mm", CultureInfo.InvariantCulture);
 

@@ -102,6 +102,7 @@ static class PartInterlocks
             yield return new($"Shell {serial} is not the unit {s.UnitCode}.", "Scan the shell that lies in the fixture.", s.UnitCode, serial);
 
         foreach (var refusal in OfBuilt(s, part, serial)) yield return refusal;
+        if (part.Product is null && TakenOut(s, part, serial) is { } gone) yield return gone;
 
         var elsewhere = s.Connection.Rows(
             """
@@ -111,6 +112,16 @@ static class PartInterlocks
         if (elsewhere is not null)
             yield return new($"{part.Name} {serial} is already in unit {elsewhere}.", $"Scan the part again; if the code is right, put both aside and tell the shift lead.", "a part not used yet", $"in {elsewhere}");
     }
+
+    // What a repair took out goes in again only where it was put back to stock.
+    static Refusal? TakenOut(Situation s, PartDefinition part, string serial) => s.Connection.Rows(
+        "select place, unit, reason from part_out where serial = @serial and part = @Id order by sequence desc limit 1", new { serial, part.Id }, s.Transaction,
+        row => (Place: row.GetString(0), Unit: row.GetString(1), Reason: row.GetString(2))).FirstOrDefault() switch
+    {
+        { Place: "scrap" } was => new($"{part.Name} {serial} was scrapped when it came out of {was.Unit}: {was.Reason.TrimEnd('.')}.", "Put it aside and take another.", $"a good {Lower(part.Name)}", "scrapped"),
+        { Place: "hold" } was => new($"{part.Name} {serial} is on hold since it came out of {was.Unit}: {was.Reason.TrimEnd('.')}.", "Put it aside and take another; a person decides on it at the rework station.", $"a {Lower(part.Name)} free to use", "on hold"),
+        _ => null,
+    };
 
     /// <summary>A part that the plant built itself must be through its own route, and free to move.</summary>
     static IEnumerable<Refusal> OfBuilt(Situation s, PartDefinition part, string code)

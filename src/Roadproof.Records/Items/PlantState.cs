@@ -4,6 +4,7 @@ using Roadproof.Records.Ledger;
 using Roadproof.Records.Gauges;
 using Roadproof.Records.Lots;
 using Roadproof.Records.People;
+using Roadproof.Records.Rework;
 
 namespace Roadproof.Records.Items;
 
@@ -14,7 +15,7 @@ public sealed class PlantState : IDerive
     static readonly string[] Tables =
     [
         "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source",
-        "lot_opening", "qualification", "calibration",
+        "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding",
     ];
 
     public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)
@@ -30,6 +31,9 @@ public sealed class PlantState : IDerive
             case RecordKinds.UnitHeld: UnitActRecord.Held(record, connection, transaction); break;
             case RecordKinds.UnitReleased: UnitActRecord.Released(record, connection, transaction); break;
             case RecordKinds.UnitScrapped: UnitActRecord.Scrapped(record, connection, transaction); break;
+            case RecordKinds.PartSwapped: ReworkRecord.Swapped(record, connection, transaction); break;
+            case RecordKinds.PartPlaced: ReworkRecord.Placed(record, connection, transaction); break;
+            case RecordKinds.UnitMeasured: ReworkRecord.Measured(record, connection, transaction); break;
             case RecordKinds.LotReceived: LotRecord.Received(record, connection, transaction); break;
             case RecordKinds.LotSplit or RecordKinds.LotMixed: LotRecord.Made(record, connection, transaction); break;
             case RecordKinds.LotBrought: LotRecord.Brought(record, connection, transaction); break;

@@ -2,6 +2,7 @@ using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Rework;
 
 namespace Roadproof.Records.Items;
 
@@ -103,7 +104,8 @@ public sealed record JudgedDecision(
 
 /// <summary>What a person asks for a unit: hold, release, scrap.</summary>
 /// <param name="BackTo">On release: the step to which the unit goes back after repair; null lets it go on.</param>
-public sealed record UnitAct(string Act, string Unit, string Key, string Reason, DateTimeOffset OccurredAt, string? Person = null, string? BackTo = null);
+/// <param name="Cause">On release and scrap: what was found to be wrong, as the id of a cause in the diagnosis or in words; null where nobody looked.</param>
+public sealed record UnitAct(string Act, string Unit, string Key, string Reason, DateTimeOffset OccurredAt, string? Person = null, string? BackTo = null, string? Cause = null);
 
 /// <summary>What a person's act on a unit came to.</summary>
 /// <param name="Accepted">Steps on hold that now count as done, as a person decided.</param>
@@ -111,8 +113,10 @@ public sealed record UnitAct(string Act, string Unit, string Key, string Reason,
 /// <param name="Causes">The causes whose holds are lifted; a lot's hold stays until the lot is released or its part comes out.</param>
 /// <param name="VoidSerial">A serial number that was issued and will never be on a unit.</param>
 /// <param name="Repair">The unit goes back to work that lay behind it; a product says how often that may be.</param>
+/// <param name="Found">What was found to be wrong.</param>
 public sealed record UnitActDecision(
-    string Unit, IReadOnlyList<StepAttempt> Accepted, IReadOnlyList<string> Undone, IReadOnlyList<string> Causes, NextStep? Next, bool Good, string? VoidSerial = null, bool Repair = false);
+    string Unit, IReadOnlyList<StepAttempt> Accepted, IReadOnlyList<string> Undone, IReadOnlyList<string> Causes, NextStep? Next, bool Good, string? VoidSerial = null, bool Repair = false,
+    ReworkFinding? Found = null);
 
 /// <summary>One attempt at a step.</summary>
 public sealed record StepAttempt(string Step, int Attempt);

@@ -10,7 +10,7 @@ static class StationInterlocks
 {
     public static IEnumerable<Refusal> Broken(Situation s) => Qualified(s).Concat(Calibrated(s));
 
-    static IEnumerable<Refusal> Qualified(Situation s)
+    public static IEnumerable<Refusal> Qualified(Situation s)
     {
         // A zone asks for the qualification of its own name.
         foreach (var (needed, what) in new[] { (s.Step.Qualification, s.Step.Name), (s.Revision.StationOf(s.Station)?.Zone, s.Station) })

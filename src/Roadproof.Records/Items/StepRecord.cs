@@ -102,42 +102,15 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
     {
         foreach (var part in Decided.Parts)
         {
-            if (Decided.Attempt > 1) Replace(part.Part);
-            c.Run(
-                """
-                insert into part_use (unit, part, lot, serial, step, step_number, attempt, used_at, sequence, built_unit)
-                values (@Unit, @Part, @Lot, @Serial, @Step, @Number, @Attempt, @at, @Sequence, @BuiltUnit)
-                """,
-                new { Decided.Unit, part.Part, part.Lot, part.Serial, Decided.Step, Decided.Number, Decided.Attempt, at, record.Sequence, part.BuiltUnit }, t);
-            if (part.BuiltUnit is not null) BringIn(part.BuiltUnit);
-            if (part.Lot is null) continue;
-            c.Run("update lot set used = used + @Quantity where lot = @Lot", new { part.Quantity, part.Lot }, t);
-            Open(part);
+            if (Decided.Attempt > 1)
+            {
+                if (PartUses.Stays(c, t, Decided.Unit, part, Decided.Step, Decided.Attempt)) continue;
+                PartUses.TakeOut(record, c, t, Decided.Unit, part.Part, Decided.Step);
+            }
+
+            PartUses.PutIn(record, c, t, Decided.Unit, part, Decided.Step, Decided.Number, Decided.Attempt, record.Station);
         }
     }
-
-    // A report of something earlier may come after a later use.
-    void Open(UsedPart part) => c.Run(
-        """
-        insert into lot_opening (lot, part, station, opened_at, sequence) values (@Lot, @Part, @Station, @at, @Sequence)
-        on conflict (lot) do update set station = excluded.station, opened_at = min(opened_at, excluded.opened_at), sequence = excluded.sequence
-        """,
-        new { part.Lot, part.Part, record.Station, at, record.Sequence }, t);
-
-    // The part comes out, and with it what it had brought in.
-    void Replace(string part) => c.Run(
-        """
-        update part_use set replaced = @Sequence where unit = @Unit and step = @Step and replaced is null
-          and (part = @part and via is null or via in (select built_unit from part_use where unit = @Unit and part = @part and step = @Step and replaced is null and via is null))
-        """,
-        new { record.Sequence, Decided.Unit, part, Decided.Step }, t);
-
-    void BringIn(string built) => c.Run(
-        """
-        insert into part_use (unit, part, lot, serial, step, step_number, attempt, used_at, sequence, built_unit, via)
-        select @Unit, part, lot, serial, @Step, @Number, @Attempt, used_at, @Sequence, built_unit, @built from part_use where unit = @built and replaced is null
-        """,
-        new { Decided.Unit, Decided.Step, Decided.Number, Decided.Attempt, record.Sequence, built }, t);
 
     void Readings()
     {

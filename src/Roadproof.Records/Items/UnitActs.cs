@@ -5,6 +5,7 @@ using Roadproof.Records.Definitions;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Rework;
 
 namespace Roadproof.Records.Items;
 
@@ -58,14 +59,20 @@ public static class ReleaseUnit
             return new Refusal($"Unit {unit.Unit} is on hold because lot {lots} is.", "Release the lot, or send the unit back to the step where its part comes out.", "an open lot", $"{lots} on hold");
         }
 
+        if (AtBench.SwappedAt(t.Connection, t.Transaction, unit.Unit, revision) is { } swapped && !(backTo?.Number <= swapped.Number))
+            return new Refusal($"A part of {swapped.Name} was swapped in {unit.Unit}: everything from there on is passed again.", $"Send it back to {swapped.Name}, or to a step before.", swapped.Name, backTo?.Name ?? "on from where it was stopped");
         if (MayNotRepeat(unit, steps, revision, backTo) is { } no) return no;
         var repair = backTo is not null && IsRepair(steps, backTo);
         if (repair && unit.Repairs >= revision.Product.RepairsAtMost) return NoMoreRepairs(unit, revision.Product);
-        var undone = backTo is null ? [] : revision.Steps.SkipWhile(s => s.Id != backTo.Id).Select(s => s.Id).Where(id => steps.Any(s => s.Step == id)).ToList();
+        var undone = backTo is null ? [] : Again(revision, steps, backTo);
         var accepted = Accepted(t, unit, steps).Where(s => !undone.Contains(s.Step)).ToList();
         var after = steps.Select(s => accepted.Contains(new(s.Step, (int)s.Attempt)) ? s with { Stands = 1 } : s).ToList();
-        return new UnitActDecision(unit.Unit, accepted, undone, lifted, Route.ToNext(Route.Next(revision, after, undone: undone)), LoadTestStep.Good(revision, after, undone: undone), Repair: repair);
+        return new UnitActDecision(unit.Unit, accepted, undone, lifted, Route.ToNext(Route.Next(revision, after, undone: undone)), LoadTestStep.Good(revision, after, undone: undone), Repair: repair, Found: AtBench.Finding(t, act, unit, steps));
     }
+
+    /// <summary>What is passed again from a step on: it, and everything behind it that the unit has been through.</summary>
+    internal static List<string> Again(RouteRevision revision, IReadOnlyList<StepRow> steps, RouteStep backTo) =>
+        revision.Steps.SkipWhile(s => s.Id != backTo.Id).Select(s => s.Id).Where(id => steps.Any(s => s.Step == id)).ToList();
 
     // The last attempt at a step that was undecided or unusual. A run that could not be judged proves nothing and is run again.
     static List<StepAttempt> Accepted(LedgerTransaction t, UnitRow unit, IReadOnlyList<StepRow> steps) => steps
@@ -84,10 +91,10 @@ public static class ReleaseUnit
         new { unit.Unit, Lot = lot, backTo.Number }, t.Transaction);
 
     // What is undone and lies behind the step that it goes back to: doing that one step again is no repair.
-    static bool IsRepair(IReadOnlyList<StepRow> steps, RouteStep backTo) =>
+    internal static bool IsRepair(IReadOnlyList<StepRow> steps, RouteStep backTo) =>
         steps.GroupBy(s => s.Step).Select(g => g.Last()).Any(last => last.SentBack == 0 && last.Number > backTo.Number);
 
-    static Refusal NoMoreRepairs(UnitRow unit, ProductDefinition product) => new(
+    internal static Refusal NoMoreRepairs(UnitRow unit, ProductDefinition product) => new(
         $"Unit {unit.Unit} has been repaired {Times(unit.Repairs)}: it is not repaired again.", "Scrap it; the repair bench takes out what is still good.",
         string.Create(CultureInfo.InvariantCulture, $"{product.RepairsAtMost} repairs at most"), "another repair");
 
@@ -121,7 +128,7 @@ public static class ScrapUnit
             var (steps, revision) = PersonOnUnit.Way(t, unit, plant);
             var causes = t.Connection.Query<string>("select distinct cause from hold where unit = @Unit and released_at is null", new { unit.Unit }, t.Transaction).AsList();
             var open = MarkInterlocks.GiveUpUnused(t, act, unit.Unit);
-            return new UnitActDecision(unit.Unit, [], [], causes, Route.ToNext(Route.Next(revision, steps)), unit.Good == 1, open);
+            return new UnitActDecision(unit.Unit, [], [], causes, Route.ToNext(Route.Next(revision, steps)), unit.Good == 1, open, Found: AtBench.Finding(t, act, unit, steps));
         });
 }
 

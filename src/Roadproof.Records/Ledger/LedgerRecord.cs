@@ -58,6 +58,15 @@ public static class RecordKinds
     public const string UnitHeld = "unit-held";
     public const string UnitReleased = "unit-released";
     public const string UnitScrapped = "unit-scrapped";
+
+    /// <summary>A repairer took a part out of a stopped unit, and may have put another in.</summary>
+    public const string PartSwapped = "part-swapped";
+
+    /// <summary>A part that came out and was put on hold goes to scrap or back to stock.</summary>
+    public const string PartPlaced = "part-placed";
+
+    /// <summary>A repairer measured something on a stopped unit.</summary>
+    public const string UnitMeasured = "unit-measured";
     public const string QualificationGranted = "qualification-granted";
     public const string QualificationWithdrawn = "qualification-withdrawn";
 

@@ -16,6 +16,9 @@ public sealed record LotView(
     string Lot, string Part, string PartName, int Quantity, int Used, int InUnits, DateTimeOffset? ExpiresAt, DateTimeOffset ReceivedAt, string State, string? Reason,
     IReadOnlyList<string> Findings, IReadOnlyList<UnitWith> Units)
 {
+    /// <summary>How many units had some of it in them and have none any more.</summary>
+    public int WasInUnits { get; init; }
+
     /// <summary>The lots on hold that went into it; empty where it is open or held by itself alone.</summary>
     public IReadOnlyList<string> HeldThrough { get; init; } = [];
 
@@ -57,6 +60,7 @@ public static class LotQuery
         return new(lot, row.Part, plant.PartName(row.Part), (int)row.Quantity, (int)row.Used, inUnits, Utc.ReadOrNull(row.ExpiresAt), Utc.Read(row.ReceivedAt),
             itself || through.Count > 0 ? "held" : "open", reason, [.. findings], GenealogyQuery.UnitsWithLot(c, lot, count: ShownUnits))
         {
+            WasInUnits = c.ExecuteScalar<int>($"{LotFamily.Touched} select count(distinct unit) from part_use where lot in (select lot from touched)", new { Lot = lot }) - inUnits,
             HeldThrough = [.. through.Select(s => s.Lot)],
             HeldItself = itself,
             Station = row.Station,

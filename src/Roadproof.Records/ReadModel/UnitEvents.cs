@@ -2,6 +2,7 @@ using System.Text.Json;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
+using Roadproof.Records.Rework;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -22,12 +23,31 @@ static class UnitEvents
         RecordKinds.Refused => $"Refused: {RecordJson.Read<RefusedBody>(record.Body).Decided.Reason}",
         RecordKinds.Judged => Judged(RecordJson.Read<JudgedBody>(record.Body).Decided, revision),
         RecordKinds.UnitHeld => $"Held by a person: {Act(record).Reason}.",
-        RecordKinds.UnitReleased => Act(record) is { BackTo: { } backTo } act ? $"Sent back to {Name(revision, backTo)}: {act.Reason}." : $"Released: {Act(record).Reason}.",
-        RecordKinds.UnitScrapped => $"Scrapped: {Act(record).Reason}.",
+        RecordKinds.UnitReleased => Act(record) is { BackTo: { } backTo } act ? $"Sent back to {Name(revision, backTo)}: {act.Reason}.{Cause(act)}" : $"Released: {Act(record).Reason}.",
+        RecordKinds.UnitScrapped => $"Scrapped: {Act(record).Reason}.{Cause(Act(record))}",
+        RecordKinds.PartSwapped => Swapped(RecordJson.Read<PartSwapBody>(record.Body), revision),
+        RecordKinds.PartPlaced => Placed(RecordJson.Read<PartPlacingBody>(record.Body).Said, revision),
+        RecordKinds.UnitMeasured => Measured(RecordJson.Read<UnitMeasurementBody>(record.Body)),
         RecordKinds.SerialIssued => $"Serial number {Field(record, "serial")} issued.",
         RecordKinds.SerialVoid => $"Serial number {Field(record, "serial")} is void: {Field(record, "reason")}.",
         var kind => $"{kind}.",
     };
+
+    static string Swapped(PartSwapBody body, RouteRevision revision)
+    {
+        var (said, d) = body;
+        var into = d.In is null ? "" : $" {PartName(revision, d.In.Part)} {d.In.Serial ?? d.In.Lot} went in.";
+        return $"{PartName(revision, d.Out.Part)} {d.Out.Serial ?? d.Out.Lot} came out, to {Place(d.Place)}: {said.Reason.TrimEnd('.')}.{into}";
+    }
+
+    static string Placed(PartPlacing said, RouteRevision revision) => $"{PartName(revision, said.Part.Part)} {said.Part.Serial ?? said.Part.Lot} that came out of it goes to {Place(said.Place)}: {said.Reason.TrimEnd('.')}.";
+
+    static string Measured(UnitMeasurementBody body) =>
+        $"Measured at rework: {Wording.Lower(body.Decided.Name)} {body.Said.Text ?? $"{Wording.Number(body.Said.Value ?? 0)} {body.Said.UnitWord}".TrimEnd()}.";
+
+    static string Place(string place) => place switch { "stock" => "stock again", "hold" => "hold", _ => "scrap" };
+
+    static string PartName(RouteRevision revision, string part) => revision.Parts.FirstOrDefault(p => p.Id == part)?.Name ?? part;
 
     static string Begun(StepBody body, RouteRevision revision) => $"{Name(revision, body.Decided.Step)} begun{Report(body)}.{Holds(body.Decided.Holds)}";
 
@@ -51,6 +71,8 @@ static class UnitEvents
     static string Report(StepBody body) => body.Said.Kind == "report" ? ", reported afterwards" : "";
 
     static string Holds(IReadOnlyList<DecidedHold> holds) => holds.Count == 0 ? "" : $" Held: {string.Join("; ", holds.Select(h => h.Reason.TrimEnd('.')))}.";
+
+    static string Cause(UnitAct act) => string.IsNullOrWhiteSpace(act.Cause) ? "" : $" Found: {act.Cause.Replace('-', ' ')}.";
 
     static UnitAct Act(LedgerRecord record) => RecordJson.Read<UnitActBody>(record.Body).Said;
 

@@ -3,6 +3,7 @@ using Microsoft.Data.Sqlite;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Records.Definitions;
+using Roadproof.Records.Genealogy;
 using Roadproof.Records.Items;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Ledger;
@@ -30,7 +31,11 @@ public static class UnitQuery
         return new(unit.Unit, unit.Serial, revision.Product.Name, revision.Id, unit.State, Sentence(unit, more, revision, holds), Where(unit, more, revision),
             Utc.Read(unit.StartedAt), Utc.ReadOrNull(unit.ScrappedAt ?? unit.ShippedAt), more.Customer, more.Box,
             revision.Steps.Select(s => Step(s, rows, persons, readings)).ToList(), Parts(c, unit.Unit, revision), readings,
-            LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), LedgerCheck.OfItem(c, unit.Unit)) { Screws = Screws(c, unit.Unit, revision) };
+            LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), LedgerCheck.OfItem(c, unit.Unit)) 
+        {
+            Screws = Screws(c, unit.Unit, revision),
+            Was = Was(c, unit.Unit, revision),
+        };
     }
 
     static string Sentence(UnitRow unit, MoreRow more, RouteRevision revision, IReadOnlyList<UnitHold> holds)
@@ -91,6 +96,11 @@ public static class UnitQuery
             """,
             new { unit })
         .Select(p => new UnitPart(p.Part, revision.Parts.FirstOrDefault(d => d.Id == p.Part)?.Name ?? p.Part, p.Step, (int)p.StepNumber, p.Lot, p.Serial, p.LotState, (int)p.UnitsWithLot, Utc.Read(p.UsedAt), p.BuiltUnit, p.Via))
+        .ToList();
+
+    static List<UnitPartWas> Was(SqliteConnection c, string unit, RouteRevision revision) => GenealogyQuery.PartsOf(c, unit)
+        .Where(p => p.OutAt is not null)
+        .Select(p => new UnitPartWas(p.Part, revision.Parts.FirstOrDefault(d => d.Id == p.Part)?.Name ?? p.Part, p.Lot, p.Serial, p.Step, p.At, p.OutAt!.Value, p.Place, p.Why))
         .ToList();
 
     static List<UnitReading> Readings(SqliteConnection c, string unit) => c

@@ -16,6 +16,9 @@ public sealed record UnitView(
 {
     /// <summary>Every screw that was tightened, step by step.</summary>
     public IReadOnlyList<UnitScrew> Screws { get; init; } = [];
+
+    /// <summary>What was in it and has come out again, in the order in which it went in.</summary>
+    public IReadOnlyList<UnitPartWas> Was { get; init; } = [];
 }
 
 /// <summary>One step of the unit's route, done or ahead.</summary>
@@ -29,6 +32,11 @@ public sealed record UnitStep(
 /// <param name="Via">The built unit that this part came in with; null for a part that was put in here.</param>
 public sealed record UnitPart(
     string Part, string Name, string Step, int StepNumber, string? Lot, string? Serial, string LotState, int UnitsWithLot, DateTimeOffset At, string? BuiltUnit = null, string? Via = null);
+
+/// <summary>A part that was in the unit from one time to another.</summary>
+/// <param name="Place">Where a part that a repair took out is now: scrap, stock or hold; null where another took its place at its station.</param>
+/// <param name="Why">Why the repair took it out.</param>
+public sealed record UnitPartWas(string Part, string Name, string? Lot, string? Serial, string Step, DateTimeOffset At, DateTimeOffset OutAt, string? Place, string? Why);
 
 /// <summary>A reading of a step (not of the load test) against its requirement limit.</summary>
 /// <param name="Reading">Null where the reading is a text without limits.</param>

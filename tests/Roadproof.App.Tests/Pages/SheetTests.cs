@@ -71,7 +71,7 @@ public sealed partial class SheetTests
                 new("magnet", "Magnets", "rotor-in", 30, "M-12", null, "held", 60, SampleUnits.Now, null, "RT-0001"),
             ],
         };
-        var page = await PageText.Of<UnitGenealogy>(("View", unit));
+        var page = await PageText.Of<UnitGenealogy>(("View", unit), ("Now", unit.StartedAt));
         Assert.Contains("href=\"/units/RT-0001\"", page);
         Assert.Contains("Magnets, lot <a class=\"code\" href=\"/lots/M-12\"", page);
         Assert.Contains("lot on hold", page);
@@ -197,7 +197,7 @@ public sealed partial class SheetTests
 
     [Fact]
     public async Task A_part_s_lot_leads_to_the_page_of_the_lot() =>
-        Assert.Contains($"href=\"/lots/{SampleUnits.Shipped.Parts.First(p => p.Lot is not null).Lot}\"", await PageText.Of<UnitGenealogy>(("View", SampleUnits.Shipped)));
+        Assert.Contains($"href=\"/lots/{SampleUnits.Shipped.Parts.First(p => p.Lot is not null).Lot}\"", await PageText.Of<UnitGenealogy>(("View", SampleUnits.Shipped), ("Now", SampleUnits.Shipped.StartedAt)));
 
     [Fact]
     public async Task A_plant_without_a_lot_says_where_the_first_comes_in()

@@ -56,6 +56,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
             ("GET", [_, _, "revisions", "current"]) => Text(DemoRoute.RouteJson),
             ("GET", [_, _, "notes"]) => Answer(_notes),
             ("GET", [_, _, "units"]) => Answer(Find(Uri.UnescapeDataString(request.RequestUri.Query["?find=".Length..]))),
+            ("GET", [_, _, "rework", var unit]) => Answer(new { parts = _units[unit].Lots.Where(_lots.ContainsKey).Select(l => new { part = _lots[l].Part, lot = l }) }),
             ("PUT", [_, _, "captures", var sha]) => Capture(sha, octets),
             ("POST", [_, _, "lots"]) => Receive(body),
             ("POST", [_, _, "lots", var lot, "hold"]) => Hold(lot),

@@ -4,6 +4,7 @@ using Microsoft.Data.Sqlite;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Items;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Rework;
 
 namespace Roadproof.Records.Tests.Items;
 
@@ -12,13 +13,13 @@ public sealed class RandomDayTests
 {
     enum Deed
     {
-        Next, NextSlowly, AnyStep, Fails, WrongPart, StolenPart, Report, Repeat, RepeatChanged, Hold, Release, SendBack, Scrap, HoldLot, ReleaseLot, LateCapture, SpoiledMark,
+        Next, NextSlowly, AnyStep, Fails, WrongPart, StolenPart, Report, Repeat, RepeatChanged, Hold, Release, SendBack, Scrap, HoldLot, ReleaseLot, LateCapture, SpoiledMark, Swap,
     }
 
     static readonly Gen<Deed> Deeds = Gen.Frequency(
         (30, Gen.Const(Deed.Next)), (6, Gen.Const(Deed.NextSlowly)), (3, Gen.Const(Deed.AnyStep)), (2, Gen.Const(Deed.Fails)), (2, Gen.Const(Deed.WrongPart)), (2, Gen.Const(Deed.StolenPart)),
         (1, Gen.Const(Deed.Report)), (2, Gen.Const(Deed.Repeat)), (1, Gen.Const(Deed.RepeatChanged)), (1, Gen.Const(Deed.Hold)), (6, Gen.Const(Deed.Release)), (2, Gen.Const(Deed.SendBack)),
-        (1, Gen.Const(Deed.Scrap)), (1, Gen.Const(Deed.HoldLot)), (2, Gen.Const(Deed.ReleaseLot)), (5, Gen.Const(Deed.LateCapture)), (2, Gen.Const(Deed.SpoiledMark)));
+        (1, Gen.Const(Deed.Scrap)), (1, Gen.Const(Deed.HoldLot)), (2, Gen.Const(Deed.ReleaseLot)), (5, Gen.Const(Deed.LateCapture)), (2, Gen.Const(Deed.SpoiledMark)), (5, Gen.Const(Deed.Swap)));
 
     static readonly Gen<(Deed Deed, int Unit, int Choice)[]> Days = Gen.Select(Deeds, Gen.Int[0, 3], Gen.Int[0, 13]).Array[40, 120];
 
@@ -44,6 +45,7 @@ public sealed class RandomDayTests
         using (var c = plant.Read())
         {
             PartsAreInOneUnit(c);
+            PartsOutOfUnitsStayOut(c);
             StepsStandInOrder(c);
             ShippedUnitsAreComplete(c);
             SerialsAreExplained(c);
@@ -94,6 +96,13 @@ public sealed class RandomDayTests
             case Deed.SendBack:
                 await plant.Write(t => ReleaseUnit.Decide(t, new("release", unit, plant.NextKey(), "mended", plant.Now, BackTo: TestRoute.Revision.Steps[choice].Id), plant.Context));
                 return null;
+            case Deed.Swap:
+                var (old, other) = choice % 2 == 0
+                    ? (new MessagePart("rotor", Serial: $"rotor-of-{unit}"), new MessagePart("rotor", "L-rotor", choice > 9 ? $"rotor-of-SH-{choice % 4}" : $"RT-{unit}-{choice}"))
+                    : (new MessagePart("gear-set", "L-gear-set"), new MessagePart("gear-set", "L-gear-set"));
+                var place = choice switch { 0 => "scrap", 2 or 3 => "hold", _ => "stock" };
+                await plant.Write(t => SwapPart.Decide(t, new(plant.NextKey(), unit, old, place, choice % 3 == 0 ? null : other, "seen", plant.Now), plant.Context));
+                return null;
             case Deed.Scrap when choice == 0: await plant.Write(t => ScrapUnit.Decide(t, new("scrap", unit, plant.NextKey(), "dropped", plant.Now), plant.Context)); return null;
             case Deed.HoldLot: await plant.Write(t => Lots.HoldLot.Decide(t, new("hold", "L-rotor", plant.NextKey(), "low", plant.Now))); return null;
             case Deed.ReleaseLot: await plant.Write(t => Lots.ReleaseLot.Decide(t, new("release", "L-rotor", plant.NextKey(), "fine", plant.Now))); return null;
@@ -127,6 +136,19 @@ public sealed class RandomDayTests
 
     static void PartsAreInOneUnit(SqliteConnection c) => Assert.Empty(c.Query<string>(
         $"select serial from part_use where serial is not null and replaced is null and unit not in {Reported} group by part, serial having count(distinct unit) > 1"));
+
+    static void PartsOutOfUnitsStayOut(SqliteConnection c)
+    {
+        Assert.Empty(c.Query<string>("select unit from part_use where (replaced is null) <> (out_at is null) or out_at < used_at"));
+        Assert.Empty(c.Query<string>(
+            $"""
+            select o.serial from part_out o join part_use p on p.part = o.part and p.serial = o.serial and p.replaced is null and p.sequence > o.sequence
+            where o.place <> 'stock' and p.unit not in {Reported} and o.sequence = (select max(sequence) from part_out l where l.serial = o.serial and l.part = o.part)
+            """));
+
+        // What was changed and not yet settled is on units that wait for it.
+        Assert.Empty(c.Query<string>("select o.unit from part_out o join unit u on u.unit = o.unit where o.settled = 0 and u.state <> 'held' and u.unit not in " + Reported));
+    }
 
     static void StepsStandInOrder(SqliteConnection c)
     {

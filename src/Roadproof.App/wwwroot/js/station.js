@@ -1,9 +1,9 @@
 // A station's scan field is always ready: what a scanner types lands in it wherever the last touch was, and a refusal is not scanned away by accident.
 (() => {
   const field = () => document.querySelector('[data-scan] input[name=code]');
-  if (!document.querySelector('.bench-main')) return;
+  if (!document.querySelector('.bench-main, [data-scan]')) return;
   let sent = false;
-  field()?.focus();
+  field()?.focus({ preventScroll: true }); // what is said first stays in sight
 
   document.addEventListener('keydown', e => {
     const f = field();
