@@ -1,4 +1,5 @@
 using System.Text;
+using Roadproof.App.Checks;
 using Roadproof.App.Frame;
 using Roadproof.App.LoadTest;
 using Roadproof.Engineering.Quantities;
@@ -39,7 +40,8 @@ public static class TakeStationMessage
     {
         var plant = line.Plant;
         var run = JudgeRun.IsRun(message, station, line) ? await JudgeRun.Run(message, line) : null;
-        var outcome = await line.Ledger.Write(t => TakeMessage.Decide(t, station, message, plant, run));
+        var curves = await JudgeCurves.Run(station, message, line);
+        var outcome = await line.Ledger.Write(t => TakeMessage.Decide(t, station, message, plant, run, curves));
 
         // A capture that came between judging and deciding has found nothing waiting.
         if (outcome.Answer is { Verdict: "waiting" } && message.Captures.Count > 0) await CompleteWaiting.Run(ask => WaitingSteps.Naming(ask, message.Captures[0].Sha256), line);
