@@ -29,11 +29,13 @@ public abstract record CurveCheck(string Id, string Name)
     /// <summary>The name under which a mistake in the curve is told.</summary>
     protected string Source => $"{Id}.csv";
 
-    /// <summary>Why the verdict is not a pass, without figures, so that equal reasons can be counted.</summary>
-    protected static IEnumerable<string> Reasons(IEnumerable<CheckFeature> features) => features
-        .Where(f => f.Verdict is Verdict.Fail or Verdict.Undecided)
-        .OrderBy(f => f.Verdict == Verdict.Fail ? 0 : 1)
-        .Select(f => $"{Items.Wording.Lower(f.Name)} {(f.Verdict == Verdict.Undecided ? "cannot be decided" : f.Value < f.Lower ? "too low" : "too high")}");
+    /// <summary>Why the verdict is not a pass, without figures, so that equal reasons can be counted; what cannot be decided counts only where nothing failed.</summary>
+    protected static IEnumerable<string> Reasons(IEnumerable<CheckFeature> features)
+    {
+        var judged = features.ToList();
+        var worst = judged.Exists(f => f.Verdict == Verdict.Fail) ? Verdict.Fail : Verdict.Undecided;
+        return judged.Where(f => f.Verdict == worst).Select(f => $"{Items.Wording.Lower(f.Name)} {(worst == Verdict.Undecided ? "cannot be decided" : f.Value < f.Lower ? "too low" : "too high")}");
+    }
 }
 
 /// <summary>A group of screws by their torque-angle curves.</summary>

@@ -35,7 +35,7 @@ static class Interlocks
         Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(StationInterlocks.Broken(s)).Concat(s.Said.Stage switch
         {
             "finish" => Content(s),
-            "scan" => PartInterlocks.OfScan(s),
+            "scan" => PartInterlocks.OfScan(s).Concat(ScrewOrder.Broken(s)),
             _ => [],
         });
 
