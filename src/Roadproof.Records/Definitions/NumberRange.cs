@@ -152,6 +152,8 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<PartTolerances>(nameof(PartTolerances.RotorOffsetDeg))] = From(0, 90, "° electrical"),
         [On<PartTolerances>(nameof(PartTolerances.CurrentGainShare))] = From(0, 0.5),
         [On<PartTolerances>(nameof(PartTolerances.TorqueSensorZeroNm))] = From(0, 50, "N·m"),
+        [On<PartTolerances>(nameof(PartTolerances.CrankDragShare))] = From(0, 2),
+        [On<PartTolerances>(nameof(PartTolerances.TakeUpDeg))] = From(0, 45, "°"),
 
         [On<LoadTestPlan>(nameof(LoadTestPlan.FalseAlarm))] = Above(0, 0.2),
         [On<LoadTestPlan>(nameof(LoadTestPlan.WheelRadiusM))] = Above(0.1, 0.6, "m"),
