@@ -153,6 +153,7 @@ public sealed class BenchScans
         stations[view.Station] = (view.Unit ?? "", new(new Dictionary<string, string>(Scanned(view).Taken, StringComparer.Ordinal) { [need.Id] = code }, TakenAt: at));
 
     /// <summary>A driver has told which screws are tight so far; nothing of it is kept but here.</summary>
+    /// <param name="at">By the driver's own clock, as its refusals are: which of them came later must not hang on how two clocks differ.</param>
     public void Drive(StationView view, IReadOnlyDictionary<string, IReadOnlyList<int>> driven, DateTimeOffset at)
     {
         stations[view.Station] = (view.Unit ?? "", Of(view) with { Driven = driven, Refused = null, TakenAt = at });

@@ -55,7 +55,7 @@ public static class TakeStationMessage
     static void ShowScrews(string station, StationMessage said, OpenLine line, BenchScans bench)
     {
         if (said.Screws.Count == 0 || AskLine.Station(station, line) is not { } view || view.Unit is null) return;
-        bench.Drive(view, said.Screws.GroupBy(w => w.Group).ToDictionary(g => g.Key, g => (IReadOnlyList<int>)[.. g.Select(w => w.Number)], StringComparer.Ordinal), line.Clock.GetLocalNow());
+        bench.Drive(view, said.Screws.GroupBy(w => w.Group).ToDictionary(g => g.Key, g => (IReadOnlyList<int>)[.. g.Select(w => w.Number)], StringComparer.Ordinal), said.OccurredAt);
     }
 
     static IResult ToHttp(MessageOutcome outcome)

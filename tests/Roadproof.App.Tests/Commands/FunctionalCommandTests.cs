@@ -69,7 +69,7 @@ public sealed class FunctionalCommandTests
     public async Task A_hub_motor_has_no_such_check()
     {
         using var place = new Folder();
-        var said = await Typed.Words("checks", "judge", "functional", place.Write("a.csv", Check()), "--definitions", HubFolder.Path, "--product", "af-40", "--json");
+        var said = await Typed.Words("checks", "judge", "functional", place.Write("a.csv", Check()), "--product", "af-40", "--json");
         Assert.Equal(2, said.Exit);
         Assert.Contains("which has no crank", said.Error, StringComparison.Ordinal);
     }

@@ -68,6 +68,20 @@ public sealed class CurvePageTests
         Assert.Contains("Screw 1 once more, to see what it has lost.", await served.Page("stations/st30"), StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task Screws_without_curves_stand_in_their_places_with_the_one_that_failed_named()
+    {
+        await using var served = await ServedLine.Start();
+        await served.Build("SH-1", "cover");
+        var finish = served.Finish("SH-1", "cover");
+        (await served.Send("st90", finish with { Screws = [.. finish.Screws.Select(s => s.Number == 5 ? s with { TorqueNm = 3.3 } : s)] })).EnsureSuccessStatusCode();
+        var page = System.Net.WebUtility.HtmlDecode(await served.Page("units/SH-1"));
+        var cover = page[page.IndexOf("id=\"unit-screws\"", StringComparison.Ordinal)..];
+        Assert.Contains("4 pass, 5 fail, 6 pass", cover, StringComparison.Ordinal);
+        Assert.Contains("Screw 5: 3.30 N·m, 50°", cover, StringComparison.Ordinal);
+        Assert.Contains("limits 4.95 to 6.05", cover, StringComparison.Ordinal);
+    }
+
     static StationMessage Driven(ServedLine served, params int[] screws) =>
         served.Begin("SH-1", "cover") with { Stage = "scan", Screws = [.. screws.Select(n => new MessageScrew("cover", n, 5.5, 47))] };
 
