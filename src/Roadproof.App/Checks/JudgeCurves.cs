@@ -14,7 +14,7 @@ public static class JudgeCurves
     const int LargestCurve = 16 << 20;
 
     /// <returns>One outcome for each check of the step; null where the step has none, and while a curve is still to come.</returns>
-    public static Task<IReadOnlyList<CurveOutcome>?> Run(string station, StationMessage message, OpenLine line) => message.Stage == "finish"
+    public static Task<IReadOnlyList<CurveOutcome>?> Run(string station, StationMessage message, OpenLine line) => message is { Stage: "finish", Captures.Count: > 0 }
         ? Run(station, message.Item, message.Step, [.. message.Captures.Select(c => (c.Sha256, c.Name))], line)
         : Task.FromResult<IReadOnlyList<CurveOutcome>?>(null);
 
@@ -27,7 +27,7 @@ public static class JudgeCurves
         foreach (var check in checks)
         {
             var named = captures.FirstOrDefault(c => check.IsNamed(c.Name));
-            if (named.Sha256 is null) outcomes.Add(CurveOutcome.CannotJudge(check.Id, "", "No curve was named."));
+            if (named.Sha256 is null) outcomes.Add(CurveOutcome.NotNamed(check.Id));
             else if (line.Captures.Open(named.Sha256) is not { } stream) return null;
             else outcomes.Add(await Judge(check, named.Sha256, stream, codes));
         }

@@ -73,6 +73,8 @@ public sealed record CurveOutcome
 
     public static CurveOutcome CannotJudge(string check, string sha256, string problem) => new(check, sha256, null, problem);
 
+    public static CurveOutcome NotNamed(string check) => CannotJudge(check, "", "No curve was named.");
+
     public static CurveOutcome OfOtherUnit(string check, string sha256, string unit) => new(check, sha256, null, $"The curve is of {unit}, not of this unit.", unit);
 }
 

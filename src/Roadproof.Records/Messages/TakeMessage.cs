@@ -89,6 +89,8 @@ public static class TakeMessage
         var captures = s.Said.Captures.Select(c => new NamedCapture(c.Sha256, c.Name, Kept(s, c.Sha256))).ToList();
         var checks = CurveCheck.Of(s.Revision, s.Step);
         var curves = checks.Count > 0 && captures.Where(k => checks.Any(c => c.IsNamed(k.Name))).All(k => k.Kept) ? s.Curves : null;
+        // What nobody named will not come.
+        if (curves is null && checks.Where(c => !captures.Exists(k => c.IsNamed(k.Name))).ToList() is { Count: > 0 } unnamed) curves = [.. unnamed.Select(c => CurveOutcome.NotNamed(c.Id))];
         var judgement = StepJudgement.Of(s.Step, s.Said, curves ?? []);
         LoadTestDecision? judged = null;
         if (s.Step.Kind == StepKind.LoadTest)

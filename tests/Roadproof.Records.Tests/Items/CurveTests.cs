@@ -70,7 +70,7 @@ public sealed class CurveTests
         await using var plant = Plant();
         await At(plant, "SH-1", "cover");
         var good = SampleCurves.Cover();
-        var none = await plant.Refused("st30", Finish(plant, "SH-1", "cover", good) with { Captures = [] }, curves: [CurveOutcome.CannotJudge("cover", "", "No curve was named.")]);
+        var none = await plant.Refused("st30", Finish(plant, "SH-1", "cover", good) with { Captures = [] });
         Assert.Equal(("Cover of SH-1 names no curve of cover screws.", "Send the curve and name it cover by its hash."), (none.Reason, none.Remedy));
 
         var half = Named("cover", new("cover", good.Octets[..(good.Octets.Length / 2)]));
@@ -97,6 +97,17 @@ public sealed class CurveTests
         Assert.Equal("hold", answer.Verdict);
         Assert.Equal(["Leak check: the curve of leak could not be judged"], answer.Holds);
         Assert.Equal("leak-check", (await plant.ReleaseUnit("SH-1", "recorded again")).Next);
+    }
+
+    [Fact]
+    public async Task A_report_that_names_no_curve_holds_and_does_not_wait_for_ever()
+    {
+        await using var plant = Plant();
+        await At(plant, "SH-1", "leak-check");
+        var answer = await plant.Take("st40", Finish(plant, "SH-1", "leak-check", SampleCurves.Leak()) with { Kind = "report", Captures = [] });
+        Assert.Equal("hold", answer.Verdict);
+        Assert.Contains("Leak check: the curve of leak could not be judged", answer.Holds);
+        await Rebuilds(plant);
     }
 
     [Fact]
