@@ -1,10 +1,11 @@
 using BenchmarkDotNet.Attributes;
 using Roadproof.Engineering.Checks;
+using Roadproof.Engineering.Checks.Functional;
 using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Bench;
 
-/// <summary>One curve of a check to its verdict: a press-in of 500 rows, a hold of 30 s at 10 Hz and at 100 Hz, a shot of 300 rows, a surge of 1,000 rows beside its master.</summary>
+/// <summary>One curve of a check to its verdict: a press-in of 500 rows, a hold of 30 s at 10 Hz and at 100 Hz, a shot of 300 rows, a surge of 1,000 rows beside its master, a functional check of 4,500 rows.</summary>
 [MemoryDiagnoser]
 public class CheckBench
 {
@@ -23,6 +24,12 @@ public class CheckBench
     LeakCurve hold = null!, fastHold = null!;
     GreaseShot shot = null!;
     SurgeCurves surge = null!;
+    FunctionalCapture turned = null!;
+    readonly FunctionalTest functionalTest = new()
+    {
+        Unit = DemoPlant.Plan.Unit, Tolerances = DemoPlant.Plan.Tolerances with { CrankDragShare = 0.225, TakeUpDeg = 0.9 },
+        Limits = new Dictionary<string, FeatureWindow> { [FunctionalVerdict.Lock] = new(127.5, null, "bench") },
+    };
 
     [GlobalSetup]
     public void Setup()
@@ -34,6 +41,7 @@ public class CheckBench
         shot = new(time, [.. time.Select(t => 2e6 * Math.Clamp(Math.Min((t - 0.2) / 0.1, (2.4 - t) / 0.1), 0, 1) + 4e3 * noise.Normal())]);
         var ring = Rows(1000, 0.2e-6);
         surge = new(ring, Ring(ring, 51e3), Ring(ring, 50e3));
+        turned = Turned();
     }
 
     [Benchmark]
@@ -50,6 +58,21 @@ public class CheckBench
 
     [Benchmark]
     public CheckVerdict Surge() => WindingVerdict.Judge(surge, WindingTest);
+
+    [Benchmark]
+    public FunctionalVerdict Functional() => FunctionalVerdict.Judge(turned, functionalTest);
+
+    // Six sections at 200 Hz, 750 rows each.
+    FunctionalCapture Turned()
+    {
+        double[] torque = [0.2, -0.17, -1.49, 0, 0.13, 0];
+        var time = Rows(4500, 0.005);
+        double Angle(int i) => (i / 750) switch { 3 => -1e-3 * (i % 750), 5 => 0, var s => Math.Sign(torque[s]) * 0.3 * (i % 750) };
+        double Torque(int i) => (i / 750) switch { 2 when i % 750 < 13 => -0.02, 3 => -0.19 * (i % 750), var s => torque[s] };
+        double[] Phase(double shift) => [.. time.Select((t, i) => i < 3750 ? 0 : 5 * Math.Cos(20 * t + shift))];
+        return new(time, [.. time.Select((_, i) => i / 750 + 1)], [.. time.Select((_, i) => Angle(i))], [.. time.Select((_, i) => Torque(i) + 0.01 * noise.Normal())],
+            [.. time.Select(_ => 0.1 * noise.Normal())], [Phase(0), Phase(2.1), Phase(-2.1)], [.. time.Select(_ => 0.0)], [.. time.Select(_ => 21.0)]);
+    }
 
     // The gas above the wall by 5 K at first: the settled stretch is searched.
     LeakCurve Hold(int rows, double stepS)

@@ -23,7 +23,7 @@ public static class CalibrateLeak
             "checks calibrate-leak without.csv with.csv --product af-85 --known-leak-cm3-min 5 --known-leak-u-cm3-min 0.05",
             [without, with, product, flow, uncertainty, JudgeLeak.Volume, JudgeLeak.Pressure, JudgeLeak.Atmosphere, JudgeLeak.From, JudgeLeak.To], (input, face, _) =>
             {
-                var test = JudgeLeak.TestOf(FindProduct.LoadTest(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).Unit.Seal, input);
+                var test = JudgeLeak.TestOf(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!, input);
                 var a = Run(input.GetValue(without)!, input.GetValue(with)!, new(new(input.GetValue(flow), input.GetValue(uncertainty))), test);
                 return Task.FromResult(face.Say(a, console =>
                 {
@@ -46,7 +46,7 @@ public static class CalibrateLeak
         var volume = VolumeCalibration.VolumeM3(without, with, master, test.Reference);
         var (read, en) = VolumeCalibration.Check(without, with, master, test);
         List<string> warnings = [.. NotSettled(without, withoutFile), .. NotSettled(with, withFile)];
-        return new(volume.Value, volume.StandardUncertainty, read.Value, read.StandardUncertainty, en, Math.Abs(en) <= VolumeCalibration.AgreesWithin && warnings.Count == 0, JudgeLeak.Method, warnings);
+        return new(volume.Value, volume.StandardUncertainty, read.Value, read.StandardUncertainty, en, Math.Abs(en) <= VolumeCalibration.AgreesWithin && warnings.Count == 0, LeakVerdict.Method, warnings);
     }
 
     static IEnumerable<string> NotSettled(LeakReadings run, string file)

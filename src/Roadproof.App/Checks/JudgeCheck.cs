@@ -13,6 +13,7 @@ public static class JudgeCheck
     public static Command Command()
     {
         var judge = new Command("judge", "Judges the curve of one check by its features.\n\nExample: roadproof checks judge tightening screw-1.csv");
+        judge.Add(JudgeFunctional.Command());
         judge.Add(JudgeTightening.Command());
         judge.Add(JudgeLeak.Command());
         judge.Add(JudgePress.Command());

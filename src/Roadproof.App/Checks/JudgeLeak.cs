@@ -2,7 +2,6 @@ using System.CommandLine;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Checks;
-using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Judging;
 
 namespace Roadproof.App.Checks;
@@ -11,8 +10,6 @@ namespace Roadproof.App.Checks;
 public static class JudgeLeak
 {
     public sealed record Answer(RunVerdict Verdict, IReadOnlyList<CheckFeature> Features, string Reading, string Method, IReadOnlyList<string> Warnings);
-
-    public const string Method = "Ideal gas: straight lines through pressure and temperature of the settled stretch, flow at 101 325 Pa and 20 °C; docs/methods/leak.md.";
 
     public static readonly Option<double?> Volume = new("--volume-cm3") { Description = "Volume under test with hoses and tester, cm³; the product's free volume." };
     public static readonly Option<double?> Pressure = new("--test-pressure-pa") { Description = "Test pressure above the atmosphere, Pa, below zero for a vacuum; the product's." };
@@ -33,13 +30,13 @@ public static class JudgeLeak
             [file, product, reference, limit, Volume, volumeU, Pressure, Atmosphere, step, From, To, least], (input, face, _) =>
             {
                 var (folder, id) = (input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!);
-                var test = TestOf(FindProduct.LoadTest(folder, id).Unit.Seal, input);
+                var test = TestOf(folder, id, input);
                 test = test with
                 {
-                    Limit = Options.Above0(input, limit) is { } typed ? new(null, typed, "command line") : RouteReading.Window(folder, id, "leak", LeakVerdict.Cm3PerMin) ?? test.Limit,
-                    VolumeUncertaintyM3 = (Options.Least0(input, volumeU) ?? 0) / 1e6,
-                    PressureStepPa = Options.Least0(input, step) ?? 0,
-                    LeastS = Options.Above0(input, least) ?? 5,
+                    Limit = Options.Above0(input, limit) is { } typed ? new(null, typed, "command line") : test.Limit,
+                    VolumeUncertaintyM3 = Options.Least0(input, volumeU) / 1e6 ?? test.VolumeUncertaintyM3,
+                    PressureStepPa = Options.Least0(input, step) ?? test.PressureStepPa,
+                    LeastS = Options.Above0(input, least) ?? test.LeastS,
                 };
                 var a = Run(input.GetValue(file)!, input.GetValue(reference), test);
                 return Task.FromResult(face.Say(a, console => JudgeCheck.Print(console, a.Verdict, a.Features, a.Reading), JudgeCheck.ExitOf(a.Verdict)));
@@ -50,17 +47,27 @@ public static class JudgeLeak
     {
         var curves = JudgeCheck.ReadAll(reference is null ? [file] : [file, reference], (name, stream) => LeakCurveFile.Read(name, stream, test.AtmospherePa));
         var v = LeakVerdict.Judge(reference is null ? curves[0] : ReferenceVolume.AsThermometer(curves[0], curves[1]), test);
-        return new(v.Verdict, v.Features, string.Join(' ', v.Reading), Method, []);
+        return new(v.Verdict, v.Features, string.Join(' ', v.Reading), LeakVerdict.Method, []);
     }
 
-    /// <summary>The product's seal, where the command line does not say otherwise.</summary>
-    public static LeakTest TestOf(Seal seal, ParseResult input) => new()
+    /// <summary>The reading of the route that is judged from its curve, else the product's seal with the limit of reading 'leak'; where the command line does not say otherwise.</summary>
+    public static LeakTest TestOf(string folder, string product, ParseResult input)
     {
-        VolumeM3 = Options.Above0(input, Volume) / 1e6 ?? seal.FreeVolumeM3,
-        TestPressurePa = input.GetValue(Pressure) ?? seal.TestPressurePa,
-        AtmospherePa = Options.Above0(input, Atmosphere) ?? LeakRate.StandardPressurePa,
-        Limit = new(null, seal.LeakLimitM3PerS * LeakRate.Cm3PerMinPerM3PerS, "product"),
-        FromS = input.GetValue(From),
-        ToS = input.GetValue(To),
-    };
+        var planned = RouteReading.Find(folder, product, r => r.Leak is not null);
+        var seal = planned?.Leak is { VolumeCm3: not null, TestPressurePa: not null } ? null : FindProduct.LoadTest(folder, product).Unit.Seal;
+        var test = planned is not null ? planned.Leak!.Test(planned, seal) : new LeakTest
+        {
+            VolumeM3 = seal!.FreeVolumeM3,
+            TestPressurePa = seal.TestPressurePa,
+            Limit = RouteReading.Window(folder, product, "leak", LeakVerdict.Cm3PerMin) ?? new(null, seal.LeakLimitM3PerS * LeakRate.Cm3PerMinPerM3PerS, "product"),
+        };
+        return test with
+        {
+            VolumeM3 = Options.Above0(input, Volume) / 1e6 ?? test.VolumeM3,
+            TestPressurePa = input.GetValue(Pressure) ?? test.TestPressurePa,
+            AtmospherePa = Options.Above0(input, Atmosphere) ?? test.AtmospherePa,
+            FromS = input.GetValue(From),
+            ToS = input.GetValue(To),
+        };
+    }
 }

@@ -4,6 +4,7 @@ using Roadproof.Engineering.Checks;
 using Roadproof.Engineering.Checks.Tightening;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Definitions;
 using Spectre.Console;
 
 namespace Roadproof.App.Checks;
@@ -43,8 +44,15 @@ public static class JudgeTightening
                 var names = input.GetValue(files)!;
                 var driven = Numbers(screws, input.GetValue(screws), names.Length);
                 var order = Numbers(pattern, input.GetValue(pattern), null);
-                if (order.Count > 0 && driven.Count == 0) throw new InputException(new InputError(screws.Name, 0, "", "nothing", "the screw number of each file, to compare with the pattern"));
-                if (order.Count > 0 && options.Group(input) is { } group && order.Count != group.Count) throw new InputException(new InputError(pattern.Name, 0, "", Invariant($"{order.Count} screws"), Invariant($"{group.Count}, as group {group.Id} of the route has")));
+                if (order.Count > 0 && driven.Count == 0 && !IsGroup(names[0])) throw new InputException(new InputError(screws.Name, 0, "", "nothing", "the screw number of each file, to compare with the pattern"));
+                var group = options.Group(input);
+                if (order.Count > 0 && group is not null && order.Count != group.Count) throw new InputException(new InputError(pattern.Name, 0, "", Invariant($"{order.Count} screws"), Invariant($"{group.Count}, as group {group.Id} of the route has")));
+                if (names.Length == 1 && IsGroup(names[0]))
+                {
+                    var g = Run(names[0], options.Read(input), group, order, input.GetValue(recheck));
+                    return Task.FromResult(face.Say(g, console => Print(console, g), JudgeCheck.ExitOf(g.Verdict)));
+                }
+
                 var again = input.GetValue(recheck);
                 var together = new Together(driven, order.Count > 0 ? new(order, again) : null, Numbers(uses, input.GetValue(uses), names.Length));
                 var a = Run(names, options.Read(input), together, again);
@@ -57,40 +65,28 @@ public static class JudgeTightening
     {
         if (recheck && files.Count < 2) throw new InputException(new InputError("--recheck", 0, "", "one file", "the first screw's tightening and its check as the last file"));
         var curves = JudgeCheck.ReadAll(files, TighteningCurve.Read);
-        var tightened = recheck ? curves.Take(curves.Count - 1).ToList() : curves;
-        var features = tightened.Select(c => TighteningFeatures.Of(c, window.Gauge, window.AngleFromNm)).ToList();
-        var judged = tightened.Zip(features, (c, f) => TighteningJudge.Judge(c.Source, f, window)).ToList();
-        var rows = judged.SelectMany(j => j.Features.Select(f => Feature.Of(j.Source, f))).ToList();
-        if (recheck) rows.AddRange(Recheck(features[0], curves[^1]));
-
-        var outOfOrder = together.Pattern?.Deviations(together.Driven) ?? [];
-        var trends = together.Uses.Count > 0 ? HoleWear.Of([.. together.Uses.Take(features.Count).Select(u => (double)u)], features) : [];
-        var failed = judged.Exists(j => j.Verdict == RunVerdict.Fail) || rows.Exists(f => f.Verdict == Verdict.Fail) || outOfOrder.Count > 0;
-        var held = judged.Exists(j => j.Verdict == RunVerdict.Hold) || rows.Exists(f => f.Verdict == Verdict.Undecided);
-        var verdict = failed ? RunVerdict.Fail : held ? RunVerdict.Hold : RunVerdict.Pass;
-        return new(verdict, rows, Say(judged, rows, outOfOrder), [.. judged.Select(j => new Screw(j.Source, j.Verdict, j.Signs, j.Reading))], outOfOrder, trends,
-            "Line of the steepest quarter of the rise down to the prevailing torque gives the snug point (elastic origin, Shoberg); edges with the guard band of JCGM 106:2012; docs/methods/tightening.md.", Warnings(window));
+        var group = TighteningGroup.Judge(curves, recheck, window, together.Driven, together.Pattern);
+        return AnswerOf(group, curves[^1].Source, window, together);
     }
 
-    static IEnumerable<Feature> Recheck(TighteningFeatures first, TighteningCurve check)
+    /// <summary>The curves of a whole group in one file, screw after screw, as a station sends them.</summary>
+    /// <exception cref="InputException">The file is no such curves.</exception>
+    public static Answer Run(string file, TighteningWindow window, ScrewGroup? group, IReadOnlyList<int> order, bool recheck)
     {
-        var lost = Relaxation.Of(first, check);
-        yield return Feature.Of(check.Source, CheckFeature.Of("residual-torque", "Residual torque of the first screw", "N·m", lost.Residual));
-        yield return Feature.Of(check.Source, CheckFeature.Of("relaxation", "Clamping torque lost", "1", lost.Loss, new(null, Relaxation.UsualLargestLoss, "common practice, no source")));
+        var screws = JudgeCheck.ReadAll([file], TighteningGroupFile.Read)[0];
+        var (numbers, again) = (screws.Select(s => s.Number).ToList(), recheck || group?.Curve is { FirstScrewRecheck: true });
+        if (again && screws.Count < 2) throw new InputException(new InputError(file, 0, "screw", "one screw", "the first screw once more after the last"));
+        var pattern = order.Count > 0 ? new TighteningPattern(order, again) : group?.Curve?.Pattern(numbers, group.Count);
+        return AnswerOf(TighteningGroup.Judge([.. screws.Select(s => s.Curve)], again, window, numbers, pattern), screws[^1].Curve.Source, window, new(numbers, pattern, []));
     }
 
-    static string Say(List<TighteningVerdict> judged, List<Feature> rows, IReadOnlyList<string> outOfOrder)
+    static bool IsGroup(string file) => File.Exists(file) && TighteningGroupFile.IsGroup(File.ReadAllBytes(file));
+
+    static Answer AnswerOf(TighteningGroup group, string check, TighteningWindow window, Together together)
     {
-        if (judged.Count == 1 && outOfOrder.Count == 0) return judged[0].Reading;
-        var (passed, failed) = (judged.Count(j => j.Verdict == RunVerdict.Pass), judged.Count(j => j.Verdict == RunVerdict.Fail));
-        var said = Invariant($"{passed} of {judged.Count} screws pass, {failed} fail, {judged.Count - passed - failed} cannot be decided.");
-        if (outOfOrder.Count > 0) said += " The order was not held.";
-        return rows.Find(f => f.Id == "relaxation") switch
-        {
-            { Value: null } => said + " The check did not move the first screw on: what it has lost cannot be told.",
-            { Verdict: Verdict.Fail } => said + " The first screw has lost too much: the joint settles more than a gasket does.",
-            _ => said,
-        };
+        List<Feature> rows = [.. group.Screws.SelectMany(j => j.Features.Select(f => Feature.Of(j.Source, f))), .. group.Recheck.Select(f => Feature.Of(check, f))];
+        var trends = together.Uses.Count > 0 ? HoleWear.Of([.. together.Uses.Take(group.Features.Count).Select(u => (double)u)], group.Features) : [];
+        return new(group.Verdict, rows, group.Reading, [.. group.Screws.Select(j => new Screw(j.Source, j.Verdict, j.Signs, j.Reading))], group.OutOfOrder, trends, TighteningJudge.Method, Warnings(window));
     }
 
     static List<string> Warnings(TighteningWindow w)

@@ -1,7 +1,7 @@
 using Roadproof.App.Definitions;
 using Roadproof.Engineering.Checks;
-using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Definitions;
 
 namespace Roadproof.App.Checks;
 
@@ -12,11 +12,14 @@ static class RouteReading
     /// <exception cref="InputException">The route has it in another unit.</exception>
     public static FeatureWindow? Window(string folder, string product, string reading, string unit)
     {
-        var found = FindProduct.Route(folder, product).Steps.SelectMany(s => s.Readings).FirstOrDefault(r => r.Id == reading);
+        var found = Find(folder, product, r => r.Id == reading);
         if (found is null || (found.Lower ?? found.Upper) is null) return null;
         if (found.Unit != unit) throw new InputException(new InputError(folder, 0, reading, $"unit '{found.Unit}'", $"'{unit}', as the check reads it"));
-        return new(found.Lower, found.Upper, found.Origin, found.Safety ? Math.Max(found.GuardFactor, Requirement.LeastSafetyGuardFactor) : found.GuardFactor);
+        return new(found.Lower, found.Upper, found.Origin, found.Guard);
     }
+
+    /// <summary>The first reading of the product's route that is such; null where there is none.</summary>
+    public static StepReading? Find(string folder, string product, Func<StepReading, bool> such) => FindProduct.Route(folder, product).Steps.SelectMany(s => s.Readings).FirstOrDefault(such);
 
     /// <exception cref="InputException">The route has no such reading.</exception>
     public static FeatureWindow Needed(string folder, string product, string reading, string unit) => Window(folder, product, reading, unit)

@@ -23,7 +23,7 @@ sealed class TighteningOptions
     readonly Option<double?> angleFrom = new("--angle-from-nm") { Description = "Threshold torque that the final angle is counted from; the snug point." };
     readonly Option<string?> hazard = new("--class") { Description = "Hazard class A, B or C of the joint; B." };
     readonly Option<double?> torqueU = new("--standard-uncertainty-nm") { Description = "Standard uncertainty of the torque gauge; needed without a group." };
-    readonly Option<double> angleU = new("--standard-uncertainty-deg") { Description = "Standard uncertainty of an angle, wind-up among it.", DefaultValueFactory = _ => 1 };
+    readonly Option<double?> angleU = new("--standard-uncertainty-deg") { Description = "Standard uncertainty of an angle, wind-up among it; the group's, else 1." };
     readonly Option<bool> prePassed = new("--pre-passed") { Description = "A first pass seated these screws: no run-down is expected." };
     readonly Option<double?> diameter = new("--diameter-mm") { Description = "Nominal diameter of a metal thread: tells its preload." };
 
@@ -37,11 +37,12 @@ sealed class TighteningOptions
         var route = Group(input);
         var u = input.GetValue(torqueU) ?? route?.StandardUncertaintyNm;
         if (u is not (> 0 and < double.PositiveInfinity)) errors.Add(new(torqueU.Name, 0, "", u is { } found ? Invariant($"{found}") : "nothing", "a standard uncertainty of the torque gauge above 0, in N·m", "Without one no edge can be decided."));
-        if (input.GetValue(angleU) is var ua && ua is not (>= 0 and < 360)) errors.Add(new(angleU.Name, 0, "", Invariant($"{ua}"), "a standard uncertainty in degrees, 0 or more"));
+        if ((input.GetValue(angleU) ?? route?.Curve?.StandardUncertaintyDeg ?? 1) is var ua && ua is not (>= 0 and < 360)) errors.Add(new(angleU.Name, 0, "", Invariant($"{ua}"), "a standard uncertainty in degrees, 0 or more"));
         if (!Enum.TryParse<HazardClass>(input.GetValue(hazard) ?? route?.Class ?? nameof(HazardClass.B), ignoreCase: false, out var hazardClass)) errors.Add(new(hazard.Name, 0, "", $"'{input.GetValue(hazard)}'", "A, B or C"));
         if (input.GetValue(angleFrom) is { } from and not (> 0 and < double.PositiveInfinity)) errors.Add(new(angleFrom.Name, 0, "", Invariant($"{from}"), "a torque above 0, in N·m"));
         if (input.GetValue(diameter) is { } d and not (> 0 and < 100)) errors.Add(new(diameter.Name, 0, "", Invariant($"{d}"), "a diameter above 0 and below 100 mm"));
 
+        var plan = route?.Curve;
         FeatureWindow? Window(Option<double?> lower, Option<double?> upper, double? routeLower = null, double? routeUpper = null)
         {
             var (l, h) = (input.GetValue(lower) ?? routeLower, input.GetValue(upper) ?? routeUpper);
@@ -56,12 +57,12 @@ sealed class TighteningOptions
             Gauge = new(u ?? 0, ua),
             FinalTorque = Window(torqueLower, torqueUpper, route?.TorqueLowerNm, route?.TorqueUpperNm),
             FinalAngle = Window(angleLower, angleUpper, route?.AngleLowerDeg, route?.AngleUpperDeg),
-            RundownAngle = Window(rundownLower, rundownUpper),
-            Prevailing = Window(prevailingLower, prevailingUpper),
-            Slope = Window(slopeLower, slopeUpper),
-            AngleFromNm = input.GetValue(angleFrom),
-            PrePassed = input.GetValue(prePassed),
-            DiameterM = input.GetValue(diameter) / 1000,
+            RundownAngle = Window(rundownLower, rundownUpper, plan?.RundownLowerDeg, plan?.RundownUpperDeg),
+            Prevailing = Window(prevailingLower, prevailingUpper, plan?.PrevailingLowerNm, plan?.PrevailingUpperNm),
+            Slope = Window(slopeLower, slopeUpper, plan?.SlopeLowerNmPerDeg, plan?.SlopeUpperNmPerDeg),
+            AngleFromNm = input.GetValue(angleFrom) ?? plan?.AngleFromNm,
+            PrePassed = input.GetValue(prePassed) || plan is { PrePassed: true },
+            DiameterM = (input.GetValue(diameter) ?? plan?.DiameterMm) / 1000,
         };
         return errors.Count == 0 ? window : throw new InputException(errors);
     }

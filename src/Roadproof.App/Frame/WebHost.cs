@@ -36,6 +36,7 @@ public static class WebHost
         builder.Services.AddSingleton(line);
         builder.Services.AddSingleton(line.Clock);
         builder.Services.AddSingleton<RecentCaptures>();
+        builder.Services.AddSingleton<UnitCurvePictures>();
         builder.Services.AddHostedService<DeleteRetiredCaptures>();
         builder.Services.AddSingleton<BenchScans>();
         builder.Services.AddSingleton<SentForms>();

@@ -36,7 +36,8 @@ public static class JudgeRun
                 files.Add((name, stream));
             }
 
-            var (codes, revision) = Unit(item, line);
+            var (codes, own) = Unit(item, "", line);
+            var revision = own ?? line.Standing.First(r => r.Product.LoadTest is not null);
             return await Task.Run(() =>
             {
                 var capture = CaptureFile.Read(files);
@@ -59,11 +60,11 @@ public static class JudgeRun
         return ask.ExecuteScalar<bool>("select exists (select 1 from ledger where key = @key)", new { key });
     }
 
-    /// <summary>The codes that the unit goes by, and the revision that it started on.</summary>
-    static (IReadOnlyList<string> Codes, RouteRevision Revision) Unit(string item, OpenLine line)
+    /// <summary>The codes that the unit goes by, and the revision that it started on; for a unit that is not known yet what is built at the station, null where the plant has no such station.</summary>
+    internal static (IReadOnlyList<string> Codes, RouteRevision? Revision) Unit(string item, string station, OpenLine line)
     {
         using var ask = line.Ask();
         var (unit, serial, revision) = ask.QueryFirstOrDefault<(string?, string?, string?)>("select unit, serial, revision from unit where unit = @item or serial = @item", new { item });
-        return unit is null ? ([item], line.Standing.First(r => r.Product.LoadTest is not null)) : (serial is null ? [unit] : [unit, serial], line.Plant.RevisionOf(revision!));
+        return unit is null ? ([item], line.Plant.At(station)) : (serial is null ? [unit] : [unit, serial], line.Plant.RevisionOf(revision!));
     }
 }

@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.Data.Sqlite;
+using Roadproof.App.Checks;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Items;
@@ -43,8 +44,9 @@ public static class CompleteWaiting
         {
             var outcome = step.NeedsJudging ? await JudgeRun.Run(step.Unit, step.Captures, line) : null;
             if (step.NeedsJudging && outcome is null) continue;
+            var curves = await JudgeCurves.Run(step.Station, step.Unit, step.Step, step.Captures, line);
             var plant = line.Plant;
-            await line.Ledger.Write(t => LateVerdict.Decide(t, step.StepSequence, outcome, plant, OwnKeys.LateVerdict(step.StepSequence)));
+            await line.Ledger.Write(t => LateVerdict.Decide(t, step.StepSequence, outcome, plant, OwnKeys.LateVerdict(step.StepSequence), curves));
         }
     }
 

@@ -152,6 +152,17 @@ public sealed class BenchScans
     public void Keep(StationView view, StationNeed need, string code, DateTimeOffset at) =>
         stations[view.Station] = (view.Unit ?? "", new(new Dictionary<string, string>(Scanned(view).Taken, StringComparer.Ordinal) { [need.Id] = code }, TakenAt: at));
 
+    /// <summary>A driver has told which screws are tight so far; nothing of it is kept but here.</summary>
+    /// <param name="at">By the driver's own clock, as its refusals are: which of them came later must not hang on how two clocks differ.</param>
+    public void Drive(StationView view, IReadOnlyDictionary<string, IReadOnlyList<int>> driven, DateTimeOffset at)
+    {
+        stations[view.Station] = (view.Unit ?? "", Of(view) with { Driven = driven, Refused = null, TakenAt = at });
+        Changed?.Invoke();
+    }
+
+    /// <summary>A station shows something that no record tells.</summary>
+    public event Action? Changed;
+
     public void Refuse(StationView view, StationRefusal? refusal) => stations[view.Station] = (view.Unit ?? "", Of(view) with { Refused = refusal });
 
     public void Clear(StationView view) => stations.TryRemove(view.Station, out _);

@@ -9,6 +9,9 @@ namespace Roadproof.App.Station;
 /// <param name="Person">Who has scanned a badge for the unit that is or will be there; null where nobody has.</param>
 public sealed record StationProgress(IReadOnlyDictionary<string, string> Taken, StationRefusal? Refused = null, DateTimeOffset? TakenAt = null, string? Person = null)
 {
+    /// <summary>Screws that are tight, by their group, in the order of tightening, as the driver tells them one by one.</summary>
+    public IReadOnlyDictionary<string, IReadOnlyList<int>> Driven { get; init; } = new Dictionary<string, IReadOnlyList<int>>(StringComparer.Ordinal);
+
     public static readonly StationProgress None = new(new Dictionary<string, string>(StringComparer.Ordinal));
 
     /// <summary>The refusal that stands at the station: of the last scan, or the last that the records hold while nothing was taken since.</summary>

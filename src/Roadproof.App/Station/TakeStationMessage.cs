@@ -1,5 +1,7 @@
 using System.Text;
+using Roadproof.App.Checks;
 using Roadproof.App.Frame;
+using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Items;
@@ -11,10 +13,13 @@ namespace Roadproof.App.Station;
 public static class TakeStationMessage
 {
     public static void Map(IEndpointRouteBuilder app) => app
-        .MapPost("/api/v1/stations/{station}/messages", async (string station, HttpRequest request, OpenLine line) =>
+        .MapPost("/api/v1/stations/{station}/messages", async (string station, HttpRequest request, OpenLine line, BenchScans bench) =>
         {
             using var reader = new StreamReader(request.Body, Encoding.UTF8);
-            return ToHttp(await Run(station, await reader.ReadToEndAsync(), line));
+            var text = await reader.ReadToEndAsync();
+            var outcome = await Run(station, text, line);
+            if (outcome.Answer is { Stage: "scan" }) ShowScrews(station, StationMessageJson.Read(text), line, bench);
+            return ToHttp(outcome);
         })
         .Accepts<StationMessage>("application/json").Produces<MessageAnswer>().ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status409Conflict)
         .WithSummary("A station's request (may be refused) or report (always kept)");
@@ -39,11 +44,18 @@ public static class TakeStationMessage
     {
         var plant = line.Plant;
         var run = JudgeRun.IsRun(message, station, line) ? await JudgeRun.Run(message, line) : null;
-        var outcome = await line.Ledger.Write(t => TakeMessage.Decide(t, station, message, plant, run));
+        var curves = await JudgeCurves.Run(station, message, line);
+        var outcome = await line.Ledger.Write(t => TakeMessage.Decide(t, station, message, plant, run, curves));
 
         // A capture that came between judging and deciding has found nothing waiting.
         if (outcome.Answer is { Verdict: "waiting" } && message.Captures.Count > 0) await CompleteWaiting.Run(ask => WaitingSteps.Naming(ask, message.Captures[0].Sha256), line);
         return outcome;
+    }
+
+    static void ShowScrews(string station, StationMessage said, OpenLine line, BenchScans bench)
+    {
+        if (said.Screws.Count == 0 || AskLine.Station(station, line) is not { } view || view.Unit is null) return;
+        bench.Drive(view, said.Screws.GroupBy(w => w.Group).ToDictionary(g => g.Key, g => (IReadOnlyList<int>)[.. g.Select(w => w.Number)], StringComparer.Ordinal), said.OccurredAt);
     }
 
     static IResult ToHttp(MessageOutcome outcome)

@@ -6,7 +6,20 @@ namespace Roadproof.App.Unit;
 
 /// <summary>One requirement reading as a row, with the attempts before it.</summary>
 /// <param name="Earlier">Readings of the same characteristic at earlier attempts, oldest first.</param>
-public sealed record RequirementRow(RequirementReading Reading, string Place, int Attempt, IReadOnlyList<RequirementReading> Earlier);
+public sealed record RequirementRow(RequirementReading Reading, string Place, int Attempt, IReadOnlyList<RequirementReading> Earlier)
+{
+    /// <summary>How sure it conforms. A curve may know that its figure alone does not tell (a pressure that had not settled): then the curve is what to look at.</summary>
+    public string Sure => TellsByItself ? Figure.Sure(Reading.ConformanceProbability) : "see its curve";
+
+    bool TellsByItself => Reading.Verdict switch
+    {
+        Verdict.Undecided => Way < Reading.GuardBand,
+        Verdict.Fail => Way < 0,
+        _ => true,
+    };
+
+    double Way => Math.Min(Reading.Value - (Reading.Lower ?? double.NegativeInfinity), (Reading.Upper ?? double.PositiveInfinity) - Reading.Value);
+}
 
 /// <summary>A step's reading that is kept as text.</summary>
 public sealed record TextRow(string Id, string Place, string Text);

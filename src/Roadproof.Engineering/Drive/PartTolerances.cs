@@ -13,4 +13,10 @@ public sealed record PartTolerances
 
     /// <summary>0 for a unit without a torque sensor.</summary>
     public double TorqueSensorZeroNm { get; init; }
+
+    /// <summary>Of the drags at the crank (seals, overrunning clutches), each by itself; null where nobody knows.</summary>
+    public double? CrankDragShare { get; init; }
+
+    /// <summary>Of the angle that the drive train turns before it takes up; null where nobody knows.</summary>
+    public double? TakeUpDeg { get; init; }
 }

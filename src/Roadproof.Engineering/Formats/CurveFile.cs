@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Text;
 using nietras.SeparatedValues;
 using Roadproof.Engineering.Quantities;
 using static System.FormattableString;
@@ -20,7 +21,7 @@ public sealed record CurveColumn(string Quantity, string Name, IReadOnlyList<str
 public sealed record CurveTable(string Source, int[] Lines, IReadOnlyDictionary<string, double[]> Columns);
 
 /// <summary>Reads the curve of one check from CSV: a header row, comma or semicolon found by itself, a number in every cell that is ours.</summary>
-/// <remarks>Columns of other names are left alone. A decimal comma is understood between semicolons.</remarks>
+/// <remarks>Columns of other names are left alone. A decimal comma is understood between semicolons. Above the header may stand lines that begin with #, see <see cref="ItemOf"/>.</remarks>
 public static class CurveFile
 {
     /// <summary>Beyond this many the rest is only counted: a file with a wrong decimal sign has one error in every cell.</summary>
@@ -36,6 +37,40 @@ public static class CurveFile
         return errors.Count == 0 ? table! : throw new InputException(errors);
     }
 
+    /// <summary>The unit that a curve says it is of, in a line <c># item: SH-0001842</c> above its header; null where it does not say.</summary>
+    public static string? ItemOf(ReadOnlySpan<byte> octets)
+    {
+        const string key = "item:";
+        foreach (var line in Encoding.UTF8.GetString(octets[..Remarks(octets).Octets]).Split('\n'))
+        {
+            if (line.TrimStart('\uFEFF', '#', ' ').Trim() is var words && words.StartsWith(key, StringComparison.Ordinal)) return words[key.Length..].Trim();
+        }
+
+        return null;
+    }
+
+    /// <summary>What stands in the header's cells.</summary>
+    public static IReadOnlyList<string> Titles(ReadOnlySpan<byte> octets)
+    {
+        var rest = octets[Remarks(octets).Octets..];
+        var end = rest.IndexOf((byte)'\n');
+        return [.. Encoding.UTF8.GetString(end < 0 ? rest : rest[..end]).Split(Separator(rest)).Select(t => t.Trim('\uFEFF', '"', ' ', '\r'))];
+    }
+
+    /// <summary>The lines above the header that begin with #, as octets and as lines.</summary>
+    static (int Octets, int Lines) Remarks(ReadOnlySpan<byte> octets)
+    {
+        var (at, lines) = (0, 0);
+        var mark = octets.StartsWith("\uFEFF"u8) ? 3 : 0;
+        while (octets[(at + (at == 0 ? mark : 0))..].StartsWith("#"u8))
+        {
+            var end = octets[at..].IndexOf((byte)'\n');
+            (at, lines) = (end < 0 ? octets.Length : at + end + 1, lines + 1);
+        }
+
+        return (at, lines);
+    }
+
     static CurveTable? Read(string source, Stream stream, IReadOnlyList<CurveColumn> wanted, List<InputError> errors)
     {
         using var memory = new MemoryStream();
@@ -47,6 +82,8 @@ public static class CurveFile
             return null;
         }
 
+        var (said, above) = Remarks(octets);
+        octets = octets[said..];
         var separator = Separator(octets);
         using var rows = Sep.New(separator).Reader(o => o with { HasHeader = false, DisableColCountCheck = true, Unescape = true }).From(octets);
         if (octets.Length == 0 || !rows.MoveNext())
@@ -56,7 +93,7 @@ public static class CurveFile
         }
 
         var width = rows.Current.ColCount;
-        var places = Places(source, rows.Current, wanted, errors);
+        var places = Places(source, rows.Current, above + 1, wanted, errors);
         if (errors.Count > 0) return null;
 
         var values = places.ConvertAll(_ => new List<double>());
@@ -69,16 +106,16 @@ public static class CurveFile
             if (row.ColCount != width)
             {
                 if (wrong++ < ErrorsListed)
-                    errors.Add(new(source, row.LineNumberFrom, "", Invariant($"a row of length {row.ColCount}"), Invariant($"{width} cells as in the header"), "A row that breaks off at the end of a file was cut short: send it again."));
+                    errors.Add(new(source, above + row.LineNumberFrom, "", Invariant($"a row of length {row.ColCount}"), Invariant($"{width} cells as in the header"), "A row that breaks off at the end of a file was cut short: send it again."));
                 continue;
             }
 
-            lines.Add(row.LineNumberFrom);
+            lines.Add(above + row.LineNumberFrom);
             for (var c = 0; c < places.Count; c++)
             {
                 var cell = row[places[c].Index].Span.Trim();
                 if (!IsNumber(cell, separator, out var value) && wrong++ < ErrorsListed)
-                    errors.Add(new(source, row.LineNumberFrom, places[c].Column.Name, cell.IsEmpty ? "an empty cell" : $"'{cell}'", "a number such as 1.27"));
+                    errors.Add(new(source, above + row.LineNumberFrom, places[c].Column.Name, cell.IsEmpty ? "an empty cell" : $"'{cell}'", "a number such as 1.27"));
                 values[c].Add(value);
             }
         }
@@ -88,7 +125,7 @@ public static class CurveFile
         return new(source, [.. lines], places.Zip(values).ToDictionary(p => p.First.Column.Name, p => p.Second.ToArray(), StringComparer.Ordinal));
     }
 
-    static List<(int Index, CurveColumn Column)> Places(string source, SepReader.Row head, IReadOnlyList<CurveColumn> wanted, List<InputError> errors)
+    static List<(int Index, CurveColumn Column)> Places(string source, SepReader.Row head, int line, IReadOnlyList<CurveColumn> wanted, List<InputError> errors)
     {
         var places = new List<(int Index, CurveColumn Column)>();
         var titles = new List<string>();
@@ -96,22 +133,22 @@ public static class CurveFile
         {
             var title = head[i].ToString().TrimStart('\uFEFF').Trim();
             titles.Add(title);
-            if (Named(source, title, wanted, errors) is not { } column) continue;
-            if (places.Exists(p => p.Column == column)) errors.Add(new(source, 1, title, "the column twice", "each column once"));
+            if (Named(source, line, title, wanted, errors) is not { } column) continue;
+            if (places.Exists(p => p.Column == column)) errors.Add(new(source, line, title, "the column twice", "each column once"));
             else places.Add((i, column));
         }
 
         foreach (var missing in wanted.Where(w => w.Required && !places.Exists(p => p.Column == w) && !errors.Exists(e => e.Column.StartsWith(w.Quantity, StringComparison.Ordinal))))
         {
             var near = CaptureChannel.Nearest(missing.Name, titles);
-            errors.Add(new(source, 1, "", $"no column {missing.Name} among {string.Join(", ", titles)}", $"a column {missing.Name} or {missing.Quantity} [{missing.Units[0]}]", near is null ? null : $"Is '{near}' meant? Then name it {missing.Name}."));
+            errors.Add(new(source, line, "", $"no column {missing.Name} among {string.Join(", ", titles)}", $"a column {missing.Name} or {missing.Quantity} [{missing.Units[0]}]", near is null ? null : $"Is '{near}' meant? Then name it {missing.Name}."));
         }
 
         return places;
     }
 
     /// <summary>The column behind a title; a title that says our quantity in another unit is an error.</summary>
-    static CurveColumn? Named(string source, string title, IReadOnlyList<CurveColumn> wanted, List<InputError> errors)
+    static CurveColumn? Named(string source, int line, string title, IReadOnlyList<CurveColumn> wanted, List<InputError> errors)
     {
         if (wanted.FirstOrDefault(w => w.Name == title) is { } exact) return exact;
         var open = title.IndexOf('[', StringComparison.Ordinal);
@@ -119,10 +156,10 @@ public static class CurveFile
         if (unit.Length > 0 && wanted.FirstOrDefault(w => w.Quantity == name || w.Name == name) is { } said)
         {
             if (said.Units.Contains(unit, StringComparer.Ordinal)) return said;
-            errors.Add(new(source, 1, title, $"unit [{unit}]", $"{said.Quantity} in {said.Units[0]}", "Convert the column before it is sent; units are not guessed."));
+            errors.Add(new(source, line, title, $"unit [{unit}]", $"{said.Quantity} in {said.Units[0]}", "Convert the column before it is sent; units are not guessed."));
         }
         else if (unit.Length == 0 && wanted.FirstOrDefault(w => title.StartsWith(w.Quantity + "_", StringComparison.Ordinal) && IsUnitEnding(title[(w.Quantity.Length + 1)..])) is { } other)
-            errors.Add(new(source, 1, title, $"'{title}'", $"{other.Name}, in {other.Units[0]}", "Convert the column before it is sent; units are not guessed."));
+            errors.Add(new(source, line, title, $"'{title}'", $"{other.Name}, in {other.Units[0]}", "Convert the column before it is sent; units are not guessed."));
 
         return null;
     }

@@ -70,26 +70,7 @@ sealed class JointLimits
             (sigmas[n], distances[n], faults[n]) = (FarthestSigma(residual), Whitening.Dot(white, white), Faults.Farthest(white).Sigma);
         }
 
-        // Each draw is stopped at the smallest share at which one of the limits stops it; the asked share of draws lies below one such share.
-        var (sigmaRank, distanceRank, faultRank) = (Ranks(sigmas), Ranks(distances), Ranks(faults));
-        var stoppedAt = new int[Draws];
-        for (var n = 0; n < Draws; n++) stoppedAt[n] = Math.Min(FaultWeight * Math.Min(sigmaRank[n], distanceRank[n]), faultRank[n]);
-        Array.Sort(stoppedAt);
-        var stopped = stoppedAt[(int)Math.Round(falseAlarm * Draws)];
-        return (Between(sigmas, stopped / FaultWeight), Between(distances, stopped / FaultWeight), Between(faults, stopped));
-
-        // Values are sorted by now: the limit lies between the last one stopped and the first that is not.
-        static double Between(double[] rising, int stopped) => (rising[^(stopped + 1)] + rising[^Math.Max(1, stopped)]) / 2;
-    }
-
-    /// <summary>How many draws lie farther out than each, and sorts the values.</summary>
-    static int[] Ranks(double[] values)
-    {
-        var places = new int[values.Length];
-        for (var i = 0; i < places.Length; i++) places[i] = i;
-        Array.Sort(values, places);
-        var ranks = new int[values.Length];
-        for (var i = 0; i < places.Length; i++) ranks[places[i]] = values.Length - 1 - i;
-        return ranks;
+        var limits = SharedAlarm.Limits([sigmas, distances, faults], [1, 1, FaultWeight], falseAlarm);
+        return (limits[0], limits[1], limits[2]);
     }
 }

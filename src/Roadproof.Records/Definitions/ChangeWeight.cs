@@ -43,6 +43,7 @@ static partial class ChangeWeight
     static ChangeKind KindOf(RevisionChange change, RouteRevision before, RouteRevision after)
     {
         if (change.Path == "steps (order)") return ChangeKind.Interlock;
+        if (change.Path.EndsWith(".curve.order (order)", StringComparison.Ordinal)) return ChangeKind.Limit;
         if (change.Path.EndsWith(" (order)", StringComparison.Ordinal)) return ChangeKind.Other;
         if (OfStep().Match(change.Path) is { Success: true } step) return OfStep(step, [before, after]);
         if (OfRequirement().Match(change.Path) is { Success: true } requirement) return OfRequirement(requirement, [before, after]);
@@ -55,7 +56,7 @@ static partial class ChangeWeight
     {
         var (id, key) = (path.Groups["id"].Value, path.Groups["key"].Value);
         if (key == "caution") return ChangeKind.Safety;
-        if (Words.Contains(key)) return ChangeKind.Other;
+        if (Words.Contains(key) || path.Groups["plan"].Value == "places") return ChangeKind.Other;
         var steps = both.Select(r => r.StepOf(path.Groups["step"].Value)).OfType<RouteStep>().ToList();
         return path.Groups["list"].Value switch
         {
@@ -83,8 +84,12 @@ static partial class ChangeWeight
         var risen = after is null ? (bool?)null : before is null ? null : after > before;
         return change.Path[(change.Path.LastIndexOf('.') + 1)..] switch
         {
-            "upper" or "torqueUpperNm" or "angleUpperDeg" => after is null || (before is not null && after > before),
-            "lower" or "torqueLowerNm" or "angleLowerDeg" => after is null || (before is not null && after < before),
+            // The edges of a curve's features have their unit behind the word: slopeUpperNmPerDeg.
+            var key when key.Contains("upper", StringComparison.OrdinalIgnoreCase) => after is null || (before is not null && after > before),
+            var key when key.Contains("lower", StringComparison.OrdinalIgnoreCase) => after is null || (before is not null && after < before),
+            "firstScrewRecheck" => change.After == "false",
+            // A whole plan that comes or goes has no key of its own.
+            "curve" or "press" or "leak" => change.After is null,
             // A narrower guard band lets more pass; so do fewer wrong alarms, fewer screws and a function that counts as safety no more.
             "guardFactor" or "standardUncertainty" or "standardUncertaintyNm" or "falseAlarm" or "count" => risen is null ? null : !risen,
             "safety" => change.After == "false",
@@ -98,7 +103,7 @@ static partial class ChangeWeight
 
     static double? Number(string? text) => double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out var value) ? value : null;
 
-    [GeneratedRegex(@"^steps\[(?<step>[^\]]+)\](\.(?<list>readings|screws|parts)\[(?<id>[^\]]+)\])?(\.(?<key>\w+))?$", RegexOptions.ExplicitCapture, 1000)]
+    [GeneratedRegex(@"^steps\[(?<step>[^\]]+)\](\.(?<list>readings|screws|parts)\[(?<id>[^\]]+)\](\.(?<plan>curve|places|press|leak)(\.bands\[[^\]]+\]|\.(at|order)\[[^\]]+\])?(?=\.|$))?)?(\.(?<key>\w+))?$", RegexOptions.ExplicitCapture, 1000)]
     private static partial Regex OfStep();
 
     [GeneratedRegex(@"^product\.loadTest\.requirements\[(?<id>[^\]]+)\](\.(?<key>\w+))?$", RegexOptions.ExplicitCapture, 1000)]

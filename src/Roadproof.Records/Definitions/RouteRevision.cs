@@ -1,3 +1,4 @@
+using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 
 namespace Roadproof.Records.Definitions;
@@ -181,6 +182,18 @@ public sealed record StepReading
 
     /// <summary>What it measures of the unit, where the model knows how a fault moves it: a repairer is told to take it where it decides between causes.</summary>
     public MeasuredQuantity? Quantity { get; init; }
+
+    /// <summary>The reading comes from the curve of a press-in; null where the station reads it.</summary>
+    public PressPlan? Press { get; init; }
+
+    /// <summary>The reading comes from a hold of pressure; null where the station reads it.</summary>
+    public LeakPlan? Leak { get; init; }
+
+    /// <summary>The station sends a curve; the line reads and judges it.</summary>
+    public bool IsFromCurve => Press is not null || Leak is not null;
+
+    /// <summary>Guard band in standard uncertainties; a safety function keeps the least one whatever is written.</summary>
+    public double Guard => Safety ? Math.Max(GuardFactor, Requirement.LeastSafetyGuardFactor) : GuardFactor;
 }
 
 /// <summary>Screws that are tightened together, in a pattern.</summary>
@@ -198,6 +211,12 @@ public sealed record ScrewGroup
     public required string Class { get; init; }
     public required double StandardUncertaintyNm { get; init; }
     public required string Origin { get; init; }
+
+    /// <summary>The screws are judged from their torque-angle curves; null where the driver's end values are.</summary>
+    public TighteningPlan? Curve { get; init; }
+
+    /// <summary>Where the screws stand, for their picture; null where nobody drew it.</summary>
+    public ScrewPlaces? Places { get; init; }
 
     /// <summary>The part of which a piece goes in for each screw: <c>cover-screw</c> for group <c>cover</c>.</summary>
     public string PartId() => $"{Id}{ScrewPart}";

@@ -24,6 +24,7 @@ static class RouteRules
             CheckOrder(route, files.Parts.Parts, findings);
         }
 
+        CurveRules.Check(files, findings);
         TradeRules.Check(files, findings);
     }
 
@@ -155,7 +156,7 @@ static class RouteRules
         CheckQuantity(reading, findings);
         if (!limited || reading.Text) return;
 
-        if (reading.StandardUncertainty == 0)
+        if (reading.StandardUncertainty == 0 && !reading.IsFromCurve) // a curve brings its own
             findings.Wrong(reading, nameof(reading.StandardUncertainty), "no standard uncertainty", $"standardUncertainty of '{reading.Id}', which has limits", "Without it there is no guard band; take it from the gauge study.");
         CheckEdges(reading, reading.Lower, reading.Upper, reading.GuardFactor * reading.StandardUncertainty, reading.Unit, findings);
         if (reading.UsualSpread > 0 && (reading.UsualValue < reading.Lower || reading.UsualValue > reading.Upper) && !(reading.Lower > reading.Upper))

@@ -1,6 +1,7 @@
 using System.Globalization;
 using Microsoft.Data.Sqlite;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Curves;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Messages;
 
@@ -9,9 +10,10 @@ namespace Roadproof.Records.Items;
 /// <summary>Everything that a decision on one message looks at, as it stands inside the transaction.</summary>
 /// <param name="Place">The station, as the unit's own revision has it; one that came later, as the plant has it now.</param>
 /// <param name="Run">What judging the captures of a load test came to; null elsewhere, and while one is still to come.</param>
+/// <param name="Curves">What judging the curves of the step's checks came to; null while one is still to come.</param>
 sealed record Situation(
     SqliteConnection Connection, SqliteTransaction Transaction, StationDefinition Place, StationMessage Said, RouteRevision Revision, RouteStep Step,
-    UnitRow? Unit, IReadOnlyList<StepRow> Steps, LoadTestOutcome? Run, WithdrawnProduct? Withdrawn)
+    UnitRow? Unit, IReadOnlyList<StepRow> Steps, LoadTestOutcome? Run, IReadOnlyList<CurveOutcome>? Curves, WithdrawnProduct? Withdrawn)
 {
     /// <summary>A repair changes a part: what the same step put in before comes out.</summary>
     public bool Swaps { get; init; }
@@ -36,12 +38,12 @@ static class Interlocks
         Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(StationInterlocks.Broken(s)).Concat(s.Said.Stage switch
         {
             "finish" => Content(s),
-            "scan" => PartInterlocks.OfScan(s),
+            "scan" => PartInterlocks.OfScan(s).Concat(ScrewOrder.Broken(s)),
             _ => [],
         });
 
     static IEnumerable<Refusal> Content(Situation s) =>
-        IsSpoiledMark(s) ? MarkInterlocks.Spoiled(s) : PartInterlocks.Broken(s).Concat(Screws(s)).Concat(Readings(s)).Concat(Captures(s)).Concat(MarkInterlocks.Broken(s));
+        IsSpoiledMark(s) ? MarkInterlocks.Spoiled(s) : PartInterlocks.Broken(s).Concat(Screws(s)).Concat(Readings(s)).Concat(Captures(s)).Concat(CurveInterlocks.Broken(s)).Concat(MarkInterlocks.Broken(s));
 
     public static bool IsSpoiledMark(Situation s) =>
         s.Step.Kind == StepKind.Mark && s.Said.Stage == "finish" && s.Said.Readings.Any(r => r.Id == MarkReadings.Spoiled);
@@ -131,7 +133,7 @@ static class Interlocks
 
     static IEnumerable<Refusal> Screws(Situation s)
     {
-        foreach (var group in s.Step.Screws)
+        foreach (var group in s.Step.Screws.Where(g => g.Curve is null))
         {
             var given = s.Said.Screws.Where(w => w.Group == group.Id).Select(w => w.Number).ToList();
             var missing = Enumerable.Range(1, group.Count).Except(given).ToList();
@@ -146,7 +148,7 @@ static class Interlocks
 
     static IEnumerable<Refusal> Readings(Situation s)
     {
-        foreach (var reading in s.Step.Readings)
+        foreach (var reading in s.Step.Readings.Where(r => !r.IsFromCurve))
         {
             if (s.Said.Readings.All(r => r.Id != reading.Id))
                 yield return new($"{reading.Name} is missing.", $"Read it and send {s.Step.Name} again with a new key.", reading.Name, "no reading");
@@ -165,6 +167,7 @@ static class Interlocks
     static IEnumerable<string> OtherOwners(Situation s) => s.Said.Captures
         .SelectMany(c => s.Connection.Rows("select unit from capture_ref where sha256 = @Sha256 and unit <> @UnitCode", new { c.Sha256, s.UnitCode }, s.Transaction, row => row.GetString(0)))
         .Prepend(s.Run?.OtherUnit)
+        .Concat((s.Curves ?? []).Select(c => c.OtherUnit))
         .OfType<string>();
 
     static string Day(string utc) => utc[..10];

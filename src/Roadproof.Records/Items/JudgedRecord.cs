@@ -14,6 +14,9 @@ static class JudgedRecord
         var d = RecordJson.Read<JudgedBody>(record.Body).Decided;
         var at = Utc.Text(record.OccurredAt);
         if (d.LoadTest is { } run) LoadTest(record, c, t, d, run, at);
+        CurveRecord.Lay(c, t, record, d.Unit, d.Step, d.Attempt, d.StepSequence, d.Curves);
+        UnitReadings.Lay(c, t, record, d.Unit, d.Step, d.Attempt, d.Rig, d.Readings);
+        UnitScrews.Lay(c, t, d.Unit, d.Step, d.Attempt, d.Screws);
         if (!d.Completes) return;
 
         c.Run(

@@ -1,6 +1,7 @@
 using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Records.Captures;
+using Roadproof.Records.Curves;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
@@ -46,25 +47,27 @@ public static class LateVerdict
     /// <param name="stepSequence">The record that ended the step.</param>
     /// <param name="outcome">What judging the run came to; null for a step other than a load test.</param>
     /// <param name="key">One for each judging: the same key is taken once.</param>
+    /// <param name="curves">What judging the curves of the step's checks came to; null where it has none.</param>
     /// <returns>The answer that the station would have had; the same again for a key used before.</returns>
     /// <exception cref="InvalidOperationException">Bug: no step has that record, or a load test is completed without a verdict.</exception>
-    public static MessageAnswer Decide(LedgerTransaction t, long stepSequence, LoadTestOutcome? outcome, PlantContext plant, string key)
+    public static MessageAnswer Decide(LedgerTransaction t, long stepSequence, LoadTestOutcome? outcome, PlantContext plant, string key, IReadOnlyList<CurveOutcome>? curves = null)
     {
         var ended = t.Connection.QueryFirstOrDefault<(string Body, string Station)>(
             "select body, station from ledger where sequence = @stepSequence and kind = @StepDone", new { stepSequence, RecordKinds.StepDone }, t.Transaction);
         if (ended.Body is null) throw new InvalidOperationException(Invariant($"Bug in Roadproof: record {stepSequence} ends no step and cannot be judged."));
         if (t.Find(key) is { } earlier) return Answer(earlier, RecordJson.Read<JudgedBody>(earlier.Body).Decided, repeat: true);
 
-        var step = RecordJson.Read<StepBody>(ended.Body).Decided;
-        var decided = Decision(t, stepSequence, step, ended.Station, outcome, plant);
+        var body = RecordJson.Read<StepBody>(ended.Body);
+        var decided = Decision(t, stepSequence, body, ended.Station, outcome, curves ?? [], plant);
         var record = t.Append(new(key, RecordKinds.Judged, decided.Unit, decided.Rig, t.Now, "", RecordJson.Text(new JudgedBody(decided))));
-        if (decided is { Completes: true, LoadTest.Verdict: { } verdict }) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict, plant.RevisionOf(step.Revision).Parts);
-        if (decided.LoadTest is not null) Retention.After(t, plant.Standing[0].Plant);
+        if (decided is { Completes: true, LoadTest.Verdict: { } verdict }) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict, plant.RevisionOf(body.Decided.Revision).Parts);
+        if (decided.LoadTest is not null || decided.Curves.Count > 0) Retention.After(t, plant.Standing[0].Plant);
         return Answer(record, decided, repeat: false);
     }
 
-    static JudgedDecision Decision(LedgerTransaction t, long stepSequence, StepDecision ended, string station, LoadTestOutcome? outcome, PlantContext plant)
+    static JudgedDecision Decision(LedgerTransaction t, long stepSequence, StepBody body, string station, LoadTestOutcome? outcome, IReadOnlyList<CurveOutcome> curves, PlantContext plant)
     {
+        var ended = body.Decided;
         var revision = plant.RevisionOf(ended.Revision);
         var step = revision.StepOf(ended.Step)!;
         var steps = StepRow.Of(t.Connection, t.Transaction, ended.Unit);
@@ -76,7 +79,11 @@ public static class LateVerdict
         if (ended.LoadTest is null)
         {
             var kept = ended.WhenCaptured ?? throw new InvalidOperationException(Invariant($"Bug in Roadproof: record {stepSequence} waits for no capture."));
-            return Completed(new(kept, ended.Word, [], [], [], false), null);
+            // Curves that were there when the step ended have been judged with it.
+            var late = ended.Curves.Count == 0 ? curves.Select(c => c.HeldAgainst(body.Said)).ToList() : [];
+            if (late.Count == 0) return Completed(new(kept, ended.Word, [], [], [], false), null);
+            var read = CurveJudgement.Of(step, late);
+            return Completed(StepJudgement.Of(step, body.Said, late), null) with { Curves = [.. late.Select(c => c.Decision())], Readings = read.Readings, Screws = read.Screws };
         }
 
         if (outcome is null) throw new InvalidOperationException(Invariant($"Bug in Roadproof: load test {stepSequence} of {ended.Unit} was completed without a verdict."));

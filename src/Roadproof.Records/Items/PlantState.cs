@@ -14,7 +14,7 @@ public sealed class PlantState : IDerive
 {
     static readonly string[] Tables =
     [
-        "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source",
+        "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "curve_check", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source",
         "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding",
     ];
 

@@ -1,6 +1,7 @@
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Curves;
 using Roadproof.Records.Messages;
 using Roadproof.Records.Rework;
 
@@ -55,6 +56,9 @@ public sealed record StepDecision
     public IReadOnlyList<JudgedScrew> Screws { get; init; } = [];
     public IReadOnlyList<NamedCapture> Captures { get; init; } = [];
     public LoadTestDecision? LoadTest { get; init; }
+
+    /// <summary>The checks that were judged from curves; empty while one is still to come.</summary>
+    public IReadOnlyList<CurveDecision> Curves { get; init; } = [];
     public IReadOnlyList<DecidedHold> Holds { get; init; } = [];
     public IReadOnlyList<string> Warnings { get; init; } = [];
 
@@ -82,8 +86,9 @@ public sealed record UsedPart(string Part, string? Lot, string? Serial, int Quan
 /// <summary>A reading as judged; <see cref="Requirement"/> is there where it has edges.</summary>
 public sealed record JudgedReading(string Id, string Name, double? Value, string Unit, string? Text, Verdict? Verdict, RequirementReading? Requirement, bool Safety);
 
-/// <summary>A screw as judged by its torque and angle windows.</summary>
-public sealed record JudgedScrew(string Group, int Number, double TorqueNm, double AngleDeg, Verdict Verdict);
+/// <summary>A screw as judged by its torque and angle windows, or by its curve.</summary>
+/// <param name="AngleDeg">Null where the curve cannot tell it.</param>
+public sealed record JudgedScrew(string Group, int Number, double TorqueNm, double? AngleDeg, Verdict Verdict);
 
 /// <summary>A capture that a step names, and whether it was there when the step ended.</summary>
 public sealed record NamedCapture(string Sha256, string Name, bool Kept);
@@ -100,7 +105,15 @@ public sealed record LoadTestDecision(string State, LoadTestVerdict? Verdict, st
 /// <param name="Overtaken">The attempt was undone or repeated before its verdict came: the unit's way stays as it is.</param>
 public sealed record JudgedDecision(
     string Unit, string Step, int Attempt, string Rig, long StepSequence, bool Completes, string Verdict, string Word, bool Stands, bool SafetyFailed,
-    LoadTestDecision? LoadTest, IReadOnlyList<DecidedHold> Holds, NextStep? Next, bool Good, bool Overtaken = false);
+    LoadTestDecision? LoadTest, IReadOnlyList<DecidedHold> Holds, NextStep? Next, bool Good, bool Overtaken = false)
+{
+    /// <summary>The checks that were judged from curves which came after the step.</summary>
+    public IReadOnlyList<CurveDecision> Curves { get; init; } = [];
+
+    /// <summary>What those curves read.</summary>
+    public IReadOnlyList<JudgedReading> Readings { get; init; } = [];
+    public IReadOnlyList<JudgedScrew> Screws { get; init; } = [];
+}
 
 /// <summary>What a person asks for a unit: hold, release, scrap.</summary>
 /// <param name="BackTo">On release: the step to which the unit goes back after repair; null lets it go on.</param>

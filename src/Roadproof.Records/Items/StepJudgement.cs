@@ -1,6 +1,7 @@
 using System.Globalization;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
+using Roadproof.Records.Curves;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Messages;
 
@@ -10,14 +11,29 @@ namespace Roadproof.Records.Items;
 sealed record StepJudgement(
     string Verdict, string Word, IReadOnlyList<JudgedReading> Readings, IReadOnlyList<JudgedScrew> Screws, IReadOnlyList<DecidedHold> Holds, bool SafetyFailed)
 {
-    public static StepJudgement Of(RouteStep step, StationMessage said)
+    /// <param name="curves">What the step's curves came to; empty where it has none, and while one is still to come.</param>
+    public static StepJudgement Of(RouteStep step, StationMessage said, IReadOnlyList<CurveOutcome> curves)
+    {
+        var (own, read) = (OfMessage(step, said), CurveJudgement.Of(step, curves));
+        return new(
+            Worse(own.Verdict, read.Verdict), own.Verdict == "pass" && (read.Verdict != "pass" || own.Word.Length == 0) ? read.Word : own.Word,
+            [.. own.Readings, .. read.Readings], [.. own.Screws, .. read.Screws], [.. own.Holds, .. read.Holds], own.SafetyFailed || read.SafetyFailed);
+    }
+
+    static string Worse(string one, string other) => one == "fail" || other == "fail" ? "fail" : one == "hold" || other == "hold" ? "hold" : "pass";
+
+    static StepJudgement OfMessage(RouteStep step, StationMessage said)
     {
         var readings = said.Readings
             .Select(r => (Said: r, Limit: step.Readings.FirstOrDefault(l => l.Id == r.Id)))
-            .Where(r => r.Limit is not null)
+            .Where(r => r.Limit is { IsFromCurve: false })
             .Select(r => Judge(r.Limit!, r.Said))
             .ToList();
-        var screws = said.Screws.Select(w => Judge(step.Screws.First(g => g.Id == w.Group), w)).ToList();
+        var screws = said.Screws
+            .Select(w => (Said: w, Group: step.Screws.First(g => g.Id == w.Group)))
+            .Where(w => w.Group.Curve is null)
+            .Select(w => Judge(w.Group, w.Said))
+            .ToList();
 
         var bad = readings.Where(r => r.Verdict == Engineering.Judging.Verdict.Fail).ToList();
         var open = readings.Where(r => r.Verdict == Engineering.Judging.Verdict.Undecided).ToList();
@@ -93,12 +109,12 @@ sealed record StepJudgement(
         return $"{step.Name}: {Wording.Screws(group.Name)}, {what}";
     }
 
-    static string TellingWord(List<JudgedReading> readings, List<JudgedScrew> screws)
+    internal static string TellingWord(List<JudgedReading> readings, List<JudgedScrew> screws)
     {
         var telling = readings.FirstOrDefault(r => r.Verdict == Engineering.Judging.Verdict.Fail) ?? readings.FirstOrDefault(r => r.Verdict == Engineering.Judging.Verdict.Undecided);
         if (telling is not null) return Figure(telling);
         if (screws.FirstOrDefault(w => w.Verdict != Engineering.Judging.Verdict.Pass) is { } bad)
-            return string.Create(CultureInfo.InvariantCulture, $"screw {bad.Number}: {bad.TorqueNm:0.0#} N·m, {bad.AngleDeg:0}°");
+            return string.Create(CultureInfo.InvariantCulture, $"screw {bad.Number}: {bad.TorqueNm:0.0#} N·m{(bad.AngleDeg is { } deg ? $", {deg:0}°" : "")}");
         if (screws.Count > 0) return string.Create(CultureInfo.InvariantCulture, $"{screws.Count} of {screws.Count}");
         var limited = readings.FirstOrDefault(r => r.Requirement is not null) ?? readings.FirstOrDefault(r => r.Value is not null) ?? readings.FirstOrDefault();
         return limited is null ? "" : Figure(limited);

@@ -40,9 +40,10 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
 
         Step(Decided.Verdict!);
         Parts();
-        Readings();
-        Screws();
+        UnitReadings.Lay(c, t, record, Decided.Unit, Decided.Step, Decided.Attempt, record.Station, Decided.Readings);
+        UnitScrews.Lay(c, t, Decided.Unit, Decided.Step, Decided.Attempt, Decided.Screws);
         Captures();
+        CurveRecord.Lay(c, t, record, Decided.Unit, Decided.Step, Decided.Attempt, record.Sequence, Decided.Curves);
         LoadTest();
         if (Decided.Attempt > 1 || Decided.Verdict is "fail" or "hold") Units.Stopped(c, t, Decided.Unit, at);
         Units.AddHolds(c, t, record, Decided.Unit, Decided.Holds);
@@ -109,35 +110,6 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
             }
 
             PartUses.PutIn(record, c, t, Decided.Unit, part, Decided.Step, Decided.Number, Decided.Attempt, record.Station);
-        }
-    }
-
-    void Readings()
-    {
-        foreach (var r in Decided.Readings)
-        {
-            c.Run(
-                """
-                insert into reading (unit, step, attempt, id, station, taken_at, value, unit_word, text, verdict, judgement, sequence)
-                values (@Unit, @Step, @Attempt, @Id, @Station, @at, @Value, @word, @Text, @verdict, @judgement, @Sequence)
-                """,
-                new
-                {
-                    Decided.Unit, Decided.Step, Decided.Attempt, r.Id, record.Station, at, r.Value, word = r.Unit, r.Text, record.Sequence,
-                    verdict = r.Verdict?.ToString().ToLowerInvariant(), judgement = r.Requirement is null ? null : RecordJson.Text(r.Requirement),
-                },
-                t);
-        }
-    }
-
-    void Screws()
-    {
-        foreach (var w in Decided.Screws)
-        {
-            // A report may name a screw twice; its last result is the one that the screw has.
-            c.Run(
-                "insert or replace into screw (unit, step, attempt, screws, number, torque_nm, angle_deg, verdict) values (@Unit, @Step, @Attempt, @Group, @Screw, @TorqueNm, @AngleDeg, @verdict)",
-                new { Decided.Unit, Decided.Step, Decided.Attempt, w.Group, Screw = w.Number, w.TorqueNm, w.AngleDeg, verdict = w.Verdict.ToString().ToLowerInvariant() }, t);
         }
     }
 

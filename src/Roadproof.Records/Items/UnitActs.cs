@@ -74,7 +74,7 @@ public static class ReleaseUnit
     internal static List<string> Again(RouteRevision revision, IReadOnlyList<StepRow> steps, RouteStep backTo) =>
         revision.Steps.SkipWhile(s => s.Id != backTo.Id).Select(s => s.Id).Where(id => steps.Any(s => s.Step == id)).ToList();
 
-    // The last attempt at a step that was undecided or unusual. A run that could not be judged proves nothing and is run again.
+    // The last attempt at a step that was undecided or unusual. A run or a curve that could not be judged proves nothing and is recorded again.
     static List<StepAttempt> Accepted(LedgerTransaction t, UnitRow unit, IReadOnlyList<StepRow> steps) => steps
         .GroupBy(s => s.Step)
         .Select(g => g.Last())
@@ -83,7 +83,10 @@ public static class ReleaseUnit
         .ToList();
 
     static bool Unjudged(LedgerTransaction t, UnitRow unit, StepRow step) => t.Connection.ExecuteScalar<bool>(
-        "select exists (select 1 from load_test where unit = @Unit and attempt = @Attempt and step_sequence = @Sequence and state = 'problem')",
+        """
+        select exists (select 1 from load_test where unit = @Unit and attempt = @Attempt and step_sequence = @Sequence and state = 'problem')
+          or exists (select 1 from curve_check where step_sequence = @Sequence and verdict is null)
+        """,
         new { unit.Unit, step.Attempt, step.Sequence }, t.Transaction);
 
     static bool ComesOut(LedgerTransaction t, UnitRow unit, string lot, RouteStep backTo) => !t.Connection.ExecuteScalar<bool>(

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Curves;
 using Roadproof.Records.Definitions;
 using static System.FormattableString;
 
@@ -31,6 +32,7 @@ static class MessageCheck
         }
 
         Captures(said, isRun: step?.Kind == StepKind.LoadTest, errors);
+        if (step is not null) Curves(said, CurveCheck.Of(revision, step), errors);
         if (errors.Count > 0) throw new InputException(errors);
     }
 
@@ -72,6 +74,7 @@ static class MessageCheck
                 continue;
             }
 
+            if (step.Readings.Any(r => r.Id == reading.Id && r.IsFromCurve)) errors.Add(Error($"{at}.id", Quote(reading.Id), "no value: it is read from its curve", "Send the curve as a capture of this name."));
             if (said.Readings.Take(i).Any(r => r.Id == reading.Id)) errors.Add(Error($"{at}.id", $"{Quote(reading.Id)} a second time", "each reading once"));
             var expected = step.Readings.FirstOrDefault(r => r.Id == reading.Id);
             if (expected is null or { Text: true })
@@ -129,6 +132,15 @@ static class MessageCheck
             if (!isRun) Code(at, name, "a name for the file", errors);
             else if (!RunFiles.Tables.Contains(RunFiles.TableOf(name))) errors.Add(Unknown(at, name, "a file of a run: slow, fast or vibration, with or without its ending", RunFiles.Tables));
             else if (said.Captures.Take(i).Any(c => SameFile(c.Name, name))) errors.Add(Error(at, $"{Quote(name)} a second time", "each file of the run once"));
+        }
+    }
+
+    static void Curves(StationMessage said, IReadOnlyList<CurveCheck> checks, List<InputError> errors)
+    {
+        for (var i = 0; i < said.Captures.Count; i++)
+        {
+            if (checks.FirstOrDefault(c => c.IsNamed(said.Captures[i].Name)) is { } check && said.Captures.Take(i).Any(c => check.IsNamed(c.Name)))
+                errors.Add(Error(Invariant($"captures[{i}].name"), $"{Quote(said.Captures[i].Name)} a second time", "each curve once"));
         }
     }
 

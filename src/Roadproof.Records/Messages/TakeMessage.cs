@@ -1,5 +1,6 @@
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Captures;
+using Roadproof.Records.Curves;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
@@ -31,9 +32,10 @@ public sealed record PlantContext(IReadOnlyList<RouteRevision> Standing, Func<st
 public static class TakeMessage
 {
     /// <param name="loadTest">What judging the run came to, where the message ends a load test and all its captures are there; null lets the step wait.</param>
+    /// <param name="curves">What judging the curves of the step's checks came to, where all of them are there; null lets the step wait.</param>
     /// <returns>An answer, or a refusal; either stands in the ledger when the transaction is kept.</returns>
     /// <exception cref="InputException">The message cannot be understood; it belongs into <see cref="Quarantine"/>. Nothing was kept.</exception>
-    public static MessageOutcome Decide(LedgerTransaction t, string station, StationMessage said, PlantContext plant, LoadTestOutcome? loadTest = null)
+    public static MessageOutcome Decide(LedgerTransaction t, string station, StationMessage said, PlantContext plant, LoadTestOutcome? loadTest = null, IReadOnlyList<CurveOutcome>? curves = null)
     {
         var earlier = Repeats.Find(t, said.Key, station, said);
         if (earlier is { Same: true }) return AnswerOf(earlier.Record, repeat: true);
@@ -51,17 +53,17 @@ public static class TakeMessage
         var steps = unit is null ? [] : StepRow.Of(t.Connection, t.Transaction, unit.Unit);
         var place = revision.StationOf(station) ?? here!.StationOf(station)!;
         var withdrawn = plant.Withdrawn.FirstOrDefault(w => w.Product == revision.Product.Id);
-        var s = new Situation(t.Connection, t.Transaction, place, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest, withdrawn);
+        var s = new Situation(t.Connection, t.Transaction, place, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest, curves?.Select(o => o.HeldAgainst(said)).ToList(), withdrawn);
         var broken = said.Kind == "request" ? Interlocks.Broken(s).Take(1).ToList() : Interlocks.Broken(s).ToList();
         if (said.Kind == "request" && broken.Count > 0) return Refuse(t, said, station, s.UnitCode, broken[0]);
         if (said.Stage == "scan") return new MessageAnswer(0, s.UnitCode, said.Step, said.Stage, null, null, [], [], null, Repeat: false, PartInterlocks.Warnings(s).ToList());
 
         var decided = Decision(t, s);
-        decided = decided with { Holds = [.. decided.Holds, .. broken.Select(b => new DecidedHold(b.Reason, "report"))] };
+        decided = decided with { Holds = [.. decided.Holds, .. broken.Where(b => decided.Holds.All(h => h.Reason != b.Reason.TrimEnd('.'))).Select(b => new DecidedHold(b.Reason, "report"))] };
         var kind = said.Stage == "begin" ? RecordKinds.StepBegun : RecordKinds.StepDone;
         var record = t.Append(new(said.Key, kind, decided.Unit, station, said.OccurredAt, said.Person ?? "", RecordJson.Text(new StepBody(said, decided))));
         if (decided.LoadTest?.Verdict is { } verdict) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict, revision.Parts);
-        if (decided.LoadTest is { State: not "waiting" }) Retention.After(t, plant.Standing[0].Plant);
+        if (decided.LoadTest is { State: not "waiting" } || decided.Curves.Count > 0) Retention.After(t, plant.Standing[0].Plant);
         return Answer(record, decided, repeat: false);
     }
 
@@ -85,7 +87,11 @@ public static class TakeMessage
     static StepDecision Finish(Situation s, StepDecision frame)
     {
         var captures = s.Said.Captures.Select(c => new NamedCapture(c.Sha256, c.Name, Kept(s, c.Sha256))).ToList();
-        var judgement = StepJudgement.Of(s.Step, s.Said);
+        var checks = CurveCheck.Of(s.Revision, s.Step);
+        var curves = checks.Count > 0 && captures.Where(k => checks.Any(c => c.IsNamed(k.Name))).All(k => k.Kept) ? s.Curves : null;
+        // What nobody named will not come.
+        if (curves is null && checks.Where(c => !captures.Exists(k => c.IsNamed(k.Name))).ToList() is { Count: > 0 } unnamed) curves = [.. unnamed.Select(c => CurveOutcome.NotNamed(c.Id))];
+        var judgement = StepJudgement.Of(s.Step, s.Said, curves ?? []);
         LoadTestDecision? judged = null;
         if (s.Step.Kind == StepKind.LoadTest)
             (judgement, judged) = LoadTestStep.Judge(s.Step, captures.All(c => c.Kept) ? s.Run : null);
@@ -95,16 +101,17 @@ public static class TakeMessage
         if (s.Step.Kind == StepKind.Mark && marked is null) judgement = judgement with { Verdict = "fail", Word = "not the number issued" };
 
         // A pass waits for captures; what has failed has failed.
-        var waits = judged is null && judgement.Verdict == "pass" && captures.Any(c => !c.Kept);
+        var waitsForCurves = checks.Count > 0 && curves is null;
+        var waits = judged is null && judgement.Verdict == "pass" && (waitsForCurves || captures.Any(c => !c.Kept));
         var verdict = waits ? "waiting" : judgement.Verdict;
         var onceMore = verdict == "pass" && Route.NeedsSecondPass(s.Step, s.Steps);
         var stands = verdict == "pass" && !onceMore;
         var next = stands ? Route.Next(s.Revision, s.Steps, alsoStands: s.Step.Id) : Route.Next(s.Revision, s.Steps, undone: [s.Step.Id]);
         return frame with
         {
-            Verdict = verdict, WhenCaptured = waits ? judgement.Verdict : null, Word = judgement.Word, Stands = stands, SafetyFailed = judgement.SafetyFailed,
+            Verdict = verdict, WhenCaptured = waits ? judgement.Verdict : null, Word = waits && waitsForCurves ? "waits for curves" : judgement.Word, Stands = stands, SafetyFailed = judgement.SafetyFailed,
             Parts = PartInterlocks.Used(s),
-            Readings = judgement.Readings, Screws = judgement.Screws, Captures = captures, LoadTest = judged,
+            Readings = judgement.Readings, Screws = judgement.Screws, Captures = captures, LoadTest = judged, Curves = [.. (curves ?? []).Select(c => c.Decision())],
             Holds = judgement.Holds, Warnings = [.. PartInterlocks.Warnings(s), .. onceMore ? new[] { $"{s.Step.Name} failed before and nothing was repaired: this is one pass of two, do it once more." } : []],
             Serial = marked,
             Customer = TextOf(s, PackReadings.Customer), Box = TextOf(s, PackReadings.Box),

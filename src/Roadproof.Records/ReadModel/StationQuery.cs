@@ -47,9 +47,10 @@ public static class StationQuery
                     select new StationNeed("part", p.Part, p.Say, p.Hint, "", null, null, 1, part?.Serialised == true, part?.Shell == true);
         var screws = step.Screws.Select(g => new StationNeed(
             "screws", g.Id, $"Tighten the {Wording.Screws(g.Name)}", $"In the order of the pattern; class {g.Class}", "N·m", g.TorqueLowerNm, g.TorqueUpperNm, g.Count, false));
-        var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", r.Id == MarkReadings.ReadBack ? number : r.Equal ?? "", r.Unit, r.Lower, r.Upper, 1, false));
+        var curves = step.Readings.Where(r => r.IsFromCurve).Select(r => new StationNeed("capture", r.Id, $"Measure {Wording.Lower(r.Name)}", "The station sends the curve by itself", r.Unit, r.Lower, r.Upper, 1, false));
+        var readings = step.Readings.Where(r => !r.IsFromCurve).Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", r.Id == MarkReadings.ReadBack ? number : r.Equal ?? "", r.Unit, r.Lower, r.Upper, 1, false));
         var capture = step.Kind == StepKind.LoadTest ? [new StationNeed("capture", "run", "Run the load test", "The rig sends the captures by itself", "", null, null, 1, false)] : Array.Empty<StationNeed>();
-        return [.. parts, .. screws, .. readings, .. capture];
+        return [.. parts, .. screws, .. curves, .. readings, .. capture];
     }
 
     static StationRefusal? LastRefusal(SqliteConnection c, string station, long accepted)

@@ -2,6 +2,7 @@ using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
+using Roadproof.Records.Curves;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Genealogy;
 using Roadproof.Records.Items;
@@ -34,6 +35,7 @@ public static class UnitQuery
             LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), LedgerCheck.OfItem(c, unit.Unit)) 
         {
             Screws = Screws(c, unit.Unit, revision),
+            Curves = Curves(c, unit.Unit, revision),
             Was = Was(c, unit.Unit, revision),
         };
     }
@@ -114,13 +116,29 @@ public static class UnitQuery
     {
         var names = revision.Steps.SelectMany(s => s.Screws).ToDictionary(g => g.Id, g => g.Name, StringComparer.Ordinal);
         return c
-            .Query<(string Step, long Attempt, string Group, long Number, double TorqueNm, double AngleDeg, string Verdict)>(
+            .Query<(string Step, long Attempt, string Group, long Number, double TorqueNm, double? AngleDeg, string Verdict)>(
                 """
                 select w.step, w.attempt, w.screws, w.number, w.torque_nm, w.angle_deg, w.verdict from screw w join unit_step s using (unit, step, attempt)
                 where w.unit = @unit order by s.number, w.attempt, w.screws, w.number
                 """,
                 new { unit })
             .Select(w => new UnitScrew(w.Step, (int)w.Attempt, w.Group, names.GetValueOrDefault(w.Group, w.Group), (int)w.Number, w.TorqueNm, w.AngleDeg, w.Verdict))
+            .ToList();
+    }
+
+    static List<UnitCurve> Curves(SqliteConnection c, string unit, RouteRevision revision)
+    {
+        var names = revision.Steps.SelectMany(s => s.Screws.Select(g => (g.Id, g.Name)).Concat(s.Readings.Select(r => (r.Id, r.Name)))).DistinctBy(n => n.Id).ToDictionary(n => n.Id, n => n.Name, StringComparer.Ordinal);
+        return c
+            .Query<(string Step, long Attempt, string Id, string Sha256, string? Judgement, string Problem, string? State)>(
+                """
+                select k.step, k.attempt, k.id, k.sha256, k.judgement, k.problem, r.state from curve_check k
+                join unit_step s using (unit, step, attempt) left join capture_ref r using (unit, step, attempt, sha256)
+                where k.unit = @unit order by s.number, k.attempt, k.id
+                """,
+                new { unit })
+            .Select(k => new UnitCurve(k.Step, (int)k.Attempt, k.Id, names.GetValueOrDefault(k.Id, k.Id), k.Sha256, k.Judgement is null ? null : RecordJson.Read<JudgedCurve>(k.Judgement), k.Problem,
+                k.State is null or "awaited" ? "missing" : k.State))
             .ToList();
     }
 

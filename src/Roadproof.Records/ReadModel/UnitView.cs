@@ -1,5 +1,6 @@
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Judging;
+using Roadproof.Records.Curves;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -19,6 +20,9 @@ public sealed record UnitView(
 
     /// <summary>What was in it and has come out again, in the order in which it went in.</summary>
     public IReadOnlyList<UnitPartWas> Was { get; init; } = [];
+
+    /// <summary>Every check that was judged from a curve, step by step.</summary>
+    public IReadOnlyList<UnitCurve> Curves { get; init; } = [];
 }
 
 /// <summary>One step of the unit's route, done or ahead.</summary>
@@ -43,8 +47,14 @@ public sealed record UnitPartWas(string Part, string Name, string? Lot, string? 
 public sealed record UnitReading(string Step, string Station, DateTimeOffset At, int Attempt, RequirementReading? Reading, string Id, string? Text);
 
 /// <summary>One screw's torque-angle result, judged by both windows of its group.</summary>
+/// <param name="AngleDeg">Null where its curve cannot tell.</param>
 /// <param name="Verdict">pass, fail, undecided.</param>
-public sealed record UnitScrew(string Step, int Attempt, string Group, string Name, int Number, double TorqueNm, double AngleDeg, string Verdict);
+public sealed record UnitScrew(string Step, int Attempt, string Group, string Name, int Number, double TorqueNm, double? AngleDeg, string Verdict);
+
+/// <summary>One check's curve with its verdict (null where it could not be judged, with the reason).</summary>
+/// <param name="Name">Of the screw group or the reading.</param>
+/// <param name="State">Of its file: kept, retired, missing.</param>
+public sealed record UnitCurve(string Step, int Attempt, string Check, string Name, string Sha256, JudgedCurve? Verdict, string Problem, string State);
 
 /// <summary>One run of the load test with its verdict (null while it waits for captures or could not be judged, with the reason).</summary>
 public sealed record UnitLoadTest(

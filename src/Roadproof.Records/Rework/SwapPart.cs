@@ -81,7 +81,7 @@ public static class SwapPart
     {
         var said = new StationMessage { Key = swap.Key, Kind = "request", Stage = "scan", Item = unit.Unit, Step = step.Id, OccurredAt = swap.OccurredAt, Person = swap.Person, Parts = [given] };
         var place = revision.Line.Stations.FirstOrDefault(s => s.Step == step.Id) ?? new() { Id = Office, Name = Office, Step = step.Id };
-        return new(t.Connection, t.Transaction, place, said, revision, step, unit, steps, null, null) { Swaps = true };
+        return new(t.Connection, t.Transaction, place, said, revision, step, unit, steps, null, [], null) { Swaps = true };
     }
 
     static string StationOf(RouteRevision revision, RouteStep step) => revision.Line.Stations.FirstOrDefault(s => s.Step == step.Id)?.Id ?? Office;

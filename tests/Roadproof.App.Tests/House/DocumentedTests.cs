@@ -50,7 +50,7 @@ public sealed partial class DocumentedTests
         [
             ("demo", typeof(RunDemo.Answer)), ("definitions check", typeof(CheckDefinitions.CheckAnswer)), ("definitions approve", typeof(ApproveDefinitions.Answer)),
             ("definitions compare", typeof(CompareRevisions.Answer)), ("definitions list", typeof(ListRevisions.Answer)),
-            ("checks judge tightening", typeof(JudgeTightening.Answer)),
+            ("checks judge tightening", typeof(JudgeTightening.Answer)), ("checks judge functional", typeof(JudgeFunctional.Answer)),
             ("lots hold", typeof(LotCommand.HoldAnswer)), ("lots release", typeof(LotCommand.ReleaseAnswer)), ("lots show", typeof(LotCommand.ShowAnswer)), ("lots receive", typeof(ReceiveDelivery.Answer)),
             ("loadtest judge", typeof(JudgeCapture.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)),
             ("checks judge leak", typeof(JudgeLeak.Answer)), ("checks calibrate-leak", typeof(CalibrateLeak.Answer)),

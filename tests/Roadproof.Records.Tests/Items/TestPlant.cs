@@ -4,6 +4,7 @@ using Microsoft.Extensions.Time.Testing;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Curves;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
@@ -46,17 +47,17 @@ sealed class TestPlant : IAsyncDisposable
 
     public Task<T> Write<T>(Func<LedgerTransaction, T> work) => ledger.Write(work);
 
-    public Task<MessageOutcome> Send(string station, StationMessage message, LoadTestOutcome? loadTest = null) =>
-        ledger.Write(t => TakeMessage.Decide(t, station, message, Context, loadTest));
+    public Task<MessageOutcome> Send(string station, StationMessage message, LoadTestOutcome? loadTest = null, IReadOnlyList<CurveOutcome>? curves = null) =>
+        ledger.Write(t => TakeMessage.Decide(t, station, message, Context, loadTest, curves));
 
-    public async Task<MessageAnswer> Take(string station, StationMessage message, LoadTestOutcome? loadTest = null)
+    public async Task<MessageAnswer> Take(string station, StationMessage message, LoadTestOutcome? loadTest = null, IReadOnlyList<CurveOutcome>? curves = null)
     {
-        var outcome = await Send(station, message, loadTest);
+        var outcome = await Send(station, message, loadTest, curves);
         return outcome.Answer ?? throw new InvalidOperationException($"{station} {message.Step} {message.Item}: {outcome.Refused!.Refusal.Reason}");
     }
 
-    public async Task<Refusal> Refused(string station, StationMessage message, LoadTestOutcome? loadTest = null) =>
-        (await Send(station, message, loadTest)).Refused?.Refusal ?? throw new InvalidOperationException($"{station} {message.Step} {message.Item} was taken.");
+    public async Task<Refusal> Refused(string station, StationMessage message, LoadTestOutcome? loadTest = null, IReadOnlyList<CurveOutcome>? curves = null) =>
+        (await Send(station, message, loadTest, curves)).Refused?.Refusal ?? throw new InvalidOperationException($"{station} {message.Step} {message.Item} was taken.");
 
     public async Task<IReadOnlyList<InputError>> NotUnderstood(string station, StationMessage message) =>
         (await Assert.ThrowsAsync<InputException>(() => Send(station, message))).Errors;
@@ -171,7 +172,7 @@ sealed class TestPlant : IAsyncDisposable
     public string Derived()
     {
         using var connection = Read();
-        string[] tables = ["unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source", "serial", "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding"];
+        string[] tables = ["unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "curve_check", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source", "serial", "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding"];
         return string.Join('\n', tables.SelectMany(table => connection.Query($"select * from {table}")
             .Select(row => $"{table}: {string.Join('|', ((IDictionary<string, object?>)row).Select(f => $"{f.Key}={f.Value}"))}")
             .Order(StringComparer.Ordinal)));

@@ -80,6 +80,7 @@
     source = new EventSource('/api/v1/changes');
     source.addEventListener('ledger', () => { hear(); soon(); });
     source.addEventListener('beat', hear);
+    source.addEventListener('bench', () => { hear(); if (document.getElementById('bench-top')) soon(); }); // no record tells it: only a station shows it
     source.onerror = lose;
     expect();
   }

@@ -10,6 +10,10 @@ public static class LeakVerdict
     /// <summary>Unit of the leak and its limit, at reference conditions.</summary>
     public const string Cm3PerMin = "cm³/min";
 
+    public const string Leak = "leak-rate", ByTemperature = "leak-by-temperature", Uncorrected = "leak-uncorrected";
+
+    public const string Method = "Ideal gas: straight lines through pressure and temperature of the settled stretch, flow at 101 325 Pa and 20 °C; docs/methods/leak.md.";
+
     public static CheckVerdict Judge(LeakCurve curve, LeakTest test) => Judge(LeakReadings.From(curve, test), test);
 
     public static CheckVerdict Judge(LeakReadings r, LeakTest test)
@@ -19,7 +23,7 @@ public static class LeakVerdict
         var byTemperature = r.InCm3PerMin(r.DecayByTemperature, test);
         var guardBand = test.Limit.GuardFactor * leak.StandardUncertainty;
         var reading = new List<string> { Said(leak, raw, byTemperature, r) };
-        var judged = Feature("leak-rate", "Leak", Cm3PerMin, leak, test.Limit);
+        var judged = Feature(Leak, "Leak", Cm3PerMin, leak, test.Limit);
         var gaugePa = r.MeanPa - test.AtmospherePa;
         var pressureHeld = Math.Abs(gaugePa - test.TestPressurePa) <= test.TestPressureShare * Math.Abs(test.TestPressurePa);
 
@@ -40,8 +44,8 @@ public static class LeakVerdict
                 judged,
                 Feature("leak-throughput", "The same as p·V per time", "mbar·l/s", InUnit(leak, LeakUnit.MbarLPerS, r, test)),
                 Feature("leak-throughput-si", "The same as p·V per time", "Pa·m³/s", InUnit(leak, LeakUnit.PaM3PerS, r, test)),
-                Feature("leak-uncorrected", "Leak as the decay reads", Cm3PerMin, raw),
-                Feature("leak-by-temperature", "Leak that temperature explains", Cm3PerMin, byTemperature),
+                Feature(Uncorrected, "Leak as the decay reads", Cm3PerMin, raw),
+                Feature(ByTemperature, "Leak that temperature explains", Cm3PerMin, byTemperature),
                 Feature("leak-of-a-tenth-kelvin", "What 0.1 K of cooling looks like", Cm3PerMin, r.InCm3PerMin(new(0.1 * r.MeanPa / r.GasK / (r.ToS - r.FromS), 0), test)),
                 Feature("cooling-to-explain", "Cooling that would explain the whole decay", "K", new(r.CoolingToExplainK, Math.Abs(r.CoolingToExplainK * r.Decay.StandardUncertainty / r.Decay.Value))),
                 Feature("settling-change", "Change of the decay from first to second half", Cm3PerMin, r.InCm3PerMin(r.DecayChange, test)),

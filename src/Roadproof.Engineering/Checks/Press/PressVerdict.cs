@@ -11,6 +11,8 @@ public static class PressVerdict
         Touch = "touch", EntryForce = "entry-force", Slope = "slope", PressForce = "press-force", Seat = "seat", SeatSlope = "seat-slope",
         BlockForce = "block-force", End = "end", Work = "work", StickSlip = "stick-slip";
 
+    public const string Method = "A line of the press force and one of the seat, noise from second differences; docs/methods/press.md.";
+
     /// <summary>Features that a limit may be set for.</summary>
     public static readonly IReadOnlyList<string> Ids = [Touch, EntryForce, Slope, PressForce, Seat, SeatSlope, BlockForce, End, Work, StickSlip];
 

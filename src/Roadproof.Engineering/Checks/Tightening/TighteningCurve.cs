@@ -19,14 +19,23 @@ public sealed record TighteningCurve(string Source, double[] AngleDeg, double[] 
     static readonly CurveColumn Torque = new("torque", "torque_nm", ["N·m", "Nm", "N m"]);
     static readonly CurveColumn Time = CurveColumn.Time with { Required = false };
 
+    internal static readonly IReadOnlyList<CurveColumn> Columns = [Angle, Torque, Time];
+
     /// <summary>Reads the curve from CSV: <c>angle_deg</c>, <c>torque_nm</c> and, where the driver has it, <c>time_s</c>.</summary>
     /// <exception cref="InputException">Everything that is wrong with it.</exception>
     public static TighteningCurve Read(string source, Stream stream)
     {
-        var table = CurveFile.Read(source, stream, [Angle, Torque, Time]);
-        var curve = new TighteningCurve(source, table.Columns[Angle.Name], table.Columns[Torque.Name], table.Columns.GetValueOrDefault(Time.Name));
-        var errors = curve.Errors(row => table.Lines[row]).ToList();
+        var table = CurveFile.Read(source, stream, Columns);
+        var (curve, errors) = Of(source, table, ..);
         return errors.Count == 0 ? curve : throw new InputException(errors);
+    }
+
+    /// <summary>Some rows of a table as a curve of its own, and everything that is wrong with them.</summary>
+    internal static (TighteningCurve Curve, IReadOnlyList<InputError> Errors) Of(string source, CurveTable table, Range rows)
+    {
+        var lines = table.Lines[rows];
+        var curve = new TighteningCurve(source, table.Columns[Angle.Name][rows], table.Columns[Torque.Name][rows], table.Columns.GetValueOrDefault(Time.Name)?[rows]);
+        return (curve, [.. curve.Errors(row => lines[row])]);
     }
 
     IEnumerable<InputError> Errors(Func<int, int> line)

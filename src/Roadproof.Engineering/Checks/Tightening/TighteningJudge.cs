@@ -12,6 +12,9 @@ public static class TighteningJudge
 {
     public const string FinalTorqueId = "final-torque", FinalAngleId = "final-angle", RundownAngleId = "rundown-angle", PrevailingId = "prevailing-torque", SlopeId = "slope";
 
+    public const string Method =
+        "Line of the steepest quarter of the rise down to the prevailing torque gives the snug point (elastic origin, Shoberg); edges with the guard band of JCGM 106:2012; docs/methods/tightening.md.";
+
     public static TighteningVerdict Judge(TighteningCurve curve, TighteningWindow window) => Judge(curve.Source, TighteningFeatures.Of(curve, window.Gauge, window.AngleFromNm), window);
 
     public static TighteningVerdict Judge(string source, TighteningFeatures f, TighteningWindow window)
