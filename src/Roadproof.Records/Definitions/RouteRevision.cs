@@ -73,6 +73,9 @@ public sealed record ProductDefinition
 
     /// <summary>How often a unit may be repaired; after that it is scrapped.</summary>
     public int RepairsAtMost { get; init; } = 2;
+
+    /// <summary>What is built of it for several markets or customers; empty where every unit is alike.</summary>
+    public IReadOnlyList<ProductVariant> Variants { get; init; } = [];
 }
 
 /// <summary>A part as bought or made.</summary>
@@ -154,6 +157,9 @@ public sealed record StepPart
 
     /// <summary>A unit holds one lot of the part, however often the step is tried; only a repair may change it.</summary>
     public bool OneLot { get; init; }
+
+    /// <summary>A variant may take another part in its place.</summary>
+    public bool OfVariant { get; init; }
 }
 
 /// <summary>A reading that a step takes; with limits it is a requirement, as text it is only kept.</summary>
@@ -170,6 +176,9 @@ public sealed record StepReading
 
     /// <summary>A text reading must equal this, where it is given (a firmware hash, a region).</summary>
     public string? Equal { get; init; }
+
+    /// <summary>Which text of the unit's variant it must equal, instead of one that is the same for all.</summary>
+    public VariantText? OfVariant { get; init; }
     public bool Safety { get; init; }
     public required string Origin { get; init; }
 

@@ -30,7 +30,7 @@ public static class UnitQuery
         return new(unit.Unit, unit.Serial, revision.Product.Name, revision.Id, unit.State, Sentence(unit, more, revision, holds), Where(unit, more, revision),
             Utc.Read(unit.StartedAt), Utc.ReadOrNull(unit.ScrappedAt ?? unit.ShippedAt), more.Customer, more.Box,
             revision.Steps.Select(s => Step(s, rows, persons, readings)).ToList(), Parts(c, unit.Unit, revision), readings,
-            LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), LedgerCheck.OfItem(c, unit.Unit)) { Screws = Screws(c, unit.Unit, revision) };
+            LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), LedgerCheck.OfItem(c, unit.Unit)) { Screws = Screws(c, unit.Unit, revision), Order = unit.Order is null ? null : OrderQuery.Of(c, plant, unit.Order) };
     }
 
     static string Sentence(UnitRow unit, MoreRow more, RouteRevision revision, IReadOnlyList<UnitHold> holds)

@@ -16,6 +16,9 @@ public sealed record UnitView(
 {
     /// <summary>Every screw that was tightened, step by step.</summary>
     public IReadOnlyList<UnitScrew> Screws { get; init; } = [];
+
+    /// <summary>The order that it is built for; null where it is built for none.</summary>
+    public OrderLine? Order { get; init; }
 }
 
 /// <summary>One step of the unit's route, done or ahead.</summary>
