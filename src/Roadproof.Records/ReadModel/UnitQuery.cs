@@ -13,6 +13,9 @@ namespace Roadproof.Records.ReadModel;
 /// <summary>Everything about one unit.</summary>
 public static class UnitQuery
 {
+    /// <summary>Whether a unit has that shell code or serial number.</summary>
+    public static bool IsKnown(SqliteConnection c, string code) => UnitRow.Find(c, null, code) is not null;
+
     /// <param name="code">Shell code or serial number.</param>
     /// <returns>Null where no unit has that code.</returns>
     public static UnitView? Run(SqliteConnection c, PlantContext plant, string code)
