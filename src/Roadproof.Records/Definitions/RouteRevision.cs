@@ -14,6 +14,9 @@ public sealed record RouteRevision
     public required ProductDefinition Product { get; init; }
     public required IReadOnlyList<RouteStep> Steps { get; init; }
     public required IReadOnlyList<PartDefinition> Parts { get; init; }
+
+    /// <summary>Of a route as one variant goes it: the route as it was approved, by which variants are compared.</summary>
+    internal RouteRevision? Approved { get; init; }
     public RouteStep? StepOf(string step) => Steps.FirstOrDefault(s => s.Id == step);
     public StationDefinition? StationOf(string station) => Line.Stations.FirstOrDefault(s => s.Id == station);
 

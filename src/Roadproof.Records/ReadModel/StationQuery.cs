@@ -52,16 +52,16 @@ public static class StationQuery
                     select new StationNeed("part", p.Part, p.Say, p.OfVariant && order is not null && part is not null ? $"{order.Said} takes {Orders.PartSaid.Of(part)}." : p.Hint, "", null, null, 1, part?.Serialised == true, part?.Shell == true);
         var screws = step.Screws.Select(g => new StationNeed(
             "screws", g.Id, $"Tighten the {Wording.Screws(g.Name)}", $"In the order of the pattern; class {g.Class}", "N·m", g.TorqueLowerNm, g.TorqueUpperNm, g.Count, false));
-        var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", HintOf(step, r, number, order), r.Unit, r.Lower, r.Upper, 1, false));
+        var readings = step.Readings.Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", HintOf(step, r, number, order, revision.VariantOf(order?.Variant)?.Label), r.Unit, r.Lower, r.Upper, 1, false));
         var capture = step.Kind == StepKind.LoadTest ? [new StationNeed("capture", "run", "Run the load test", "The rig sends the captures by itself", "", null, null, 1, false)] : Array.Empty<StationNeed>();
         return [.. parts, .. screws, .. readings, .. capture];
     }
 
-    static string HintOf(RouteStep step, StepReading r, string number, OrderLine? order) => r switch
+    static string HintOf(RouteStep step, StepReading r, string number, OrderLine? order, string? label) => r switch
     {
         { Id: MarkReadings.ReadBack } => number,
         { Equal: { } equal } => equal,
-        { Id: PackReadings.Customer } when step.Kind == StepKind.Pack => order?.Customer ?? "",
+        { Id: PackReadings.Customer } when step.Kind == StepKind.Pack => string.Join(" ", new[] { order?.Customer is { } customer ? $"{customer}." : "", label is null ? "" : $"The label says {label}." }.Where(s => s.Length > 0)),
         _ => "",
     };
 

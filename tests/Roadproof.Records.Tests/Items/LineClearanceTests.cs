@@ -56,6 +56,19 @@ public sealed class LineClearanceTests
     }
 
     [Fact]
+    public async Task A_unit_of_an_interrupted_order_is_refused_where_its_station_was_never_cleared_for_it()
+    {
+        await using var plant = await OrderedPlant.Start();
+        await plant.OpenOrder("O-3", 2, "eu");
+        await plant.StartOrder("O-1");
+        await plant.StartOrder("O-2", instead: "O-1");
+        await plant.Clear("st60", "O-2");
+        await plant.BuildAs("SH-2", "us", "gears-in");
+        await plant.StartOrder("O-3", instead: "O-2");
+        Assert.Equal("st70 is set up for O-1 (EU), and SH-2 is built for O-2 (US).", (await plant.Refused("st70", plant.Begin("SH-2", "gears-in"))).Reason);
+    }
+
+    [Fact]
     public async Task What_a_station_is_not_set_up_for_is_not_brought_there()
     {
         await using var plant = await OrderedPlant.Start();

@@ -167,6 +167,33 @@ public sealed class OrderTests
     }
 
     [Fact]
+    public async Task Packing_shows_the_customer_and_what_the_label_says_and_a_gear_step_what_the_order_takes()
+    {
+        await using var plant = await OrderedPlant.Start();
+        await plant.StartOrder("O-1");
+        await plant.BuildAs("SH-1", "eu", "gears-in");
+        using var c = plant.Read();
+        Assert.Equal("Tarnbeck Cycles. The label says AF EU.", StationQuery.Run(c, plant.Context, "st140", plant.Now)!.Needs.Single(n => n.Id == "customer").Hint);
+        Assert.Equal("O-1 (EU) takes Gear set, ratio 36.18.", StationQuery.Run(c, plant.Context, "st70", plant.Now)!.Needs.Single(n => n.Id == "gear-set").Hint);
+        Assert.Equal("AF EU", StationQuery.Run(c, plant.Context, "st120", plant.Now)!.Needs.Single(n => n.Id == "label-read").Hint);
+    }
+
+    [Fact]
+    public async Task A_ledger_that_knows_no_orders_is_written_as_it_always_was_and_reads_on()
+    {
+        await using var plain = new TestPlant();
+        await plain.ReceiveLots();
+        await plain.BringLot("L-grease", "st70");
+        await plain.Build("SH-1", "functional-check");
+        using var c = plain.Read();
+        var bodies = c.Query<string>("select body from ledger").ToList();
+        Assert.All(bodies, b => Assert.DoesNotContain("rder\":", b, StringComparison.Ordinal));
+        Assert.All(bodies, b => Assert.DoesNotContain("counted", b, StringComparison.Ordinal));
+        Assert.Null(StationQuery.Run(c, plain.Context, "st70", plain.Now)!.Order);
+        Assert.Empty(OrderQuery.Run(c, plain.Context).Orders);
+    }
+
+    [Fact]
     public async Task A_start_before_the_last_change_is_a_wrong_clock()
     {
         await using var plant = await OrderedPlant.Start();
