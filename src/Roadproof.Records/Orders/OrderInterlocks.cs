@@ -18,15 +18,18 @@ static class OrderInterlocks
     static IEnumerable<Refusal> None(Situation s)
     {
         if (s.Revision.Product.Variants.Count == 0) yield break;
-        var variants = string.Join(" or ", s.Revision.Product.Variants.Select(v => v.Name));
-        yield return new($"No order runs on {s.Revision.Line.Name}, so nobody knows as what {s.UnitCode} is built.", "Call the shift lead to start the order.", $"an order for {variants}", "no order running");
+        yield return new($"No order runs on {s.Revision.Line.Name}, so nobody knows as what {s.UnitCode} is built.", "Call the shift lead to start the order.", $"an order for {Names(s.Revision.Product.Variants)}", "no order running");
     }
+
+    static string Names(IReadOnlyList<ProductVariant> variants) => string.Join(" or ", variants.Select(v => v.Name));
 
     static IEnumerable<Refusal> Place(Situation s, OrderRow order)
     {
         if (s.Unit?.Order is not null) yield break;
         if (order.Variant is { } variant && s.Revision.VariantOf(variant) is null)
             yield return new($"Order {order.Order} wants variant {variant}, which {s.Revision.Id} does not have.", "Call the shift lead: the order is ended short, or definitions that have it are approved.", variant, string.Join(", ", s.Revision.Product.Variants.Select(v => v.Id)));
+        if (order.Variant is null && s.Revision.Product.Variants is { Count: > 0 } variants)
+            yield return new($"Order {order.Order} names no variant, and {s.Revision.Product.Name} has some now.", "Call the shift lead to end it short and to start one that names its variant.", Names(variants), "no variant");
         var count = OrderBook.Count(s.Connection, s.Transaction, order.Order);
         if (count.Good + count.UnderWay >= order.Quantity)
             yield return new($"Order {order.Order} has all its {OrderBook.Text(order.Quantity)} units under way or done.", "Put the shell aside and call the shift lead to start the next order.", $"a place in order {order.Order}", $"{OrderBook.Text(count.Good + count.UnderWay)} of {OrderBook.Text(order.Quantity)}");

@@ -55,10 +55,12 @@ public static class OrderQuery
             let step = revision.StepOf(station.Step)
             where step is not null && step.AsksVariant()
             let setup = StationSetup.Last(c, null, station.Id)
-            where setup is not null && (setup.Asked is not null || (setup.Person is not null && setup.Since >= run.StartedAt))
+            // A station that came with a later revision is set up for nothing yet.
+            let toClear = setup is null ? run.EndedAt is null : setup.Asked is not null
+            where toClear || (setup?.Person is not null && setup.Since >= run.StartedAt)
             orderby step.Number, station.Id
-            select new ChangeoverStation(station.Id, step.Number, station.Name, setup.Asked is null ? "cleared" : "to-clear", setup.Order, setup.Person, setup.Since,
-                setup.Asked is null ? 0 : LeftOver.At(c, null, station.Id, revision.For(revision.VariantOf(order.Variant)).StepOf(step.Id)!).Count);
+            select new ChangeoverStation(station.Id, step.Number, station.Name, toClear ? "to-clear" : "cleared", setup?.Order, setup?.Person, setup?.Since ?? run.StartedAt,
+                !toClear ? 0 : LeftOver.At(c, null, station.Id, revision.For(revision.VariantOf(order.Variant)).StepOf(step.Id)!).Count);
         return [.. stations];
     }
 
@@ -68,7 +70,8 @@ public static class OrderQuery
     {
         if (revision.StepOf(stepId) is not { } step || !step.AsksVariant()) return null;
         var setup = StationSetup.Last(c, null, station);
-        if ((code ?? setup?.Asked) is not { } asked || OrderBook.Find(c, null, asked) is not { } order || order.Product != revision.Product.Id || !StationSetup.IsNotFor(setup, order, revision, stepId)) return null;
+        var wanted = code ?? (setup is null ? OrderBook.Running(c, null, revision.Product.Id)?.Order : setup.Asked);
+        if (wanted is not { } asked || OrderBook.Find(c, null, asked) is not { } order || order.Product != revision.Product.Id || !StationSetup.IsNotFor(setup, order, revision, stepId)) return null;
         if (order.State != "running" && OrderBook.Count(c, null, asked).UnderWay == 0) return null;
 
         var (before, variant) = (revision.VariantOf(setup?.Variant), revision.VariantOf(order.Variant));

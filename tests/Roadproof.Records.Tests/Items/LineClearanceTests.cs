@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Definitions;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Orders;
 using Roadproof.Records.ReadModel;
@@ -100,6 +101,25 @@ public sealed class LineClearanceTests
         using var c = plant.Read();
         Assert.Equal(40, LotQuery.Run(c, plant.Context, "L-gear-set") is { } lot ? lot.Quantity - lot.Used : -1);
         Assert.Equal("L-gear-set had 5000 pieces in all; 5001 cannot be left of it.", (await plant.RefusedAct(t => BringLot.Decide(t, new(plant.NextKey(), "L-gear-set", null, plant.Now, Counted: 5001), plant.Context))).Reason[4..]);
+    }
+
+    [Fact]
+    public async Task A_station_that_came_with_a_later_revision_is_cleared_before_it_takes_the_order()
+    {
+        var later = OrderedPlant.Revision with { Line = OrderedPlant.Revision.Line with { Stations = [.. OrderedPlant.Revision.Line.Stations, new() { Id = "st71", Name = "st71", Step = "gears-in" }] } };
+        var standing = new List<RouteRevision> { OrderedPlant.Revision };
+        await using var plant = new TestPlant(context: new(standing, _ => OrderedPlant.Revision));
+        await plant.ReceiveLots();
+        await plant.OpenOrder("O-1", 3, "eu");
+        await plant.StartOrder("O-1");
+        standing[0] = later;
+        await plant.BuildAs("SH-1", "eu", "gears-in");
+        var no = await plant.Refused("st71", plant.Begin("SH-1", "gears-in"));
+        Assert.Equal(("st71 is not cleared for order O-1 (EU).", "not set up for any order"), (no.Reason, no.Found));
+        Assert.Equal("O-1", Clearing(plant, "st71")!.Order);
+        using (var c = plant.Read()) Assert.Equal([("st71", "to-clear")], OrderQuery.Changeover(c, later).Select(s => (s.Station, s.State)));
+        await plant.Clear("st71", "O-1");
+        await plant.Do("SH-1", "gears-in", station: "st71");
     }
 
     [Fact]

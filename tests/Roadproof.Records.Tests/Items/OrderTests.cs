@@ -1,5 +1,6 @@
 using Dapper;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Records.Definitions;
 using Roadproof.Records.Orders;
 using Roadproof.Records.ReadModel;
 
@@ -191,6 +192,29 @@ public sealed class OrderTests
         Assert.All(bodies, b => Assert.DoesNotContain("counted", b, StringComparison.Ordinal));
         Assert.Null(StationQuery.Run(c, plain.Context, "st70", plain.Now)!.Order);
         Assert.Empty(OrderQuery.Run(c, plain.Context).Orders);
+    }
+
+    [Fact]
+    public async Task An_order_from_before_its_product_had_variants_starts_no_unit_more_and_those_under_way_go_on()
+    {
+        var standing = new List<RouteRevision> { TestRoute.Revision };
+        await using var plant = new TestPlant(context: new(standing, _ => TestRoute.Revision));
+        await plant.ReceiveLots();
+        await plant.OpenOrder("O-1", 3);
+        await plant.StartOrder("O-1");
+        await plant.Build("SH-1", "gears-in");
+        standing[0] = OrderedPlant.Revision with { Id = "af-85/2", Number = 2 };
+        var no = await plant.Refused("st10", plant.Begin("SH-2", "shell-in"));
+        Assert.Equal(("Order O-1 names no variant, and AF-85 mid-drive unit has some now.", "EU or US"), (no.Reason, no.Needed));
+        await plant.Do("SH-1", "gears-in");
+        Assert.Equal("Order O-1 names no variant, and AF-85 mid-drive unit has variants now.", (await RefusedAgain()).Reason);
+
+        async Task<Refusal> RefusedAgain()
+        {
+            await plant.OpenOrder("O-2", 3, "eu");
+            await plant.StartOrder("O-2", instead: "O-1");
+            return await plant.RefusedAct(t => StartOrder.Decide(t, new(plant.NextKey(), "O-1", plant.Now, "O-2"), plant.Context));
+        }
     }
 
     [Fact]
