@@ -153,6 +153,10 @@ public sealed class LineClearanceTests
         Assert.Equal(3, (await plant.StartOrder("O-2", instead: "O-3")).ToClear.Count);
         // Somebody may have begun to clear for O-2: back again it is looked at once more.
         Assert.Equal(3, (await plant.StartOrder("O-1", instead: "O-2")).ToClear.Count);
+        await plant.BuildAs("SH-1", "eu", "firmware");
+        Assert.Equal("st60 is not cleared for order O-1 (EU).", (await plant.Refused("st60", plant.Begin("SH-1", "firmware"))).Reason);
+        await plant.Clear("st60", "O-1");
+        await plant.Do("SH-1", "firmware", m => m.As("eu"));
     }
 
     [Fact]

@@ -72,6 +72,20 @@ public sealed class OrderTests
     }
 
     [Fact]
+    public async Task What_is_through_its_route_and_on_hold_is_not_good()
+    {
+        await using var plant = new TestPlant(context: new([TestRoute.Revision with { Steps = [.. TestRoute.Revision.Steps.Take(2)] }], _ => null));
+        await plant.ReceiveLots();
+        await plant.OpenOrder("O-1", 1);
+        await plant.StartOrder("O-1");
+        await plant.Build("SH-1", "rotor-in");
+        Assert.Equal((1, 0, 0, 0), Counted(plant, "O-1"));
+        await plant.HoldUnit("SH-1", "look");
+        Assert.Equal((0, 0, 1, 0), Counted(plant, "O-1"));
+        Assert.Equal("Order O-1 has 0 of 1 units good.", (await plant.RefusedAct(t => EndOrder.Decide(t, new(plant.NextKey(), "O-1", plant.Now)))).Reason);
+    }
+
+    [Fact]
     public async Task A_wrong_region_says_what_was_found_what_the_order_wants_and_what_to_do()
     {
         await using var plant = await OrderedPlant.Start();
