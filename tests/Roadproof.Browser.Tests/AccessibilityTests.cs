@@ -23,6 +23,7 @@ public sealed class AccessibilityTests(ServedLine line)
     [InlineData("/lots")]
     [InlineData("/lots?find=nothing-like-it")]
     [InlineData("/lots/{lot}")]
+    [InlineData("/orders")]
     [InlineData("/follow")]
     [InlineData("/follow/{shipped}")]
     [InlineData("/follow/{shipped}?stage=load-test")]

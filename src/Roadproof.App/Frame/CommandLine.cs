@@ -8,6 +8,7 @@ using Roadproof.App.Drive;
 using Roadproof.App.Judging;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Lots;
+using Roadproof.App.Orders;
 using Roadproof.App.Records;
 using Roadproof.App.Road;
 using Roadproof.Engineering.Quantities;
@@ -100,6 +101,7 @@ public static class CommandLine
         root.Add(Area("checks", "Checks on the way: a curve each.", JudgeCheck.Command(), CalibrateLeak.Command()));
         root.Add(Area("loadtest", "The sealed unit's full-load test.", JudgeCapture.Command()));
         root.Add(Area("lots", "What comes in, what it was made into, what is stopped.", LotCommand.Hold(), LotCommand.Release(), LotCommand.Show(), ReceiveDelivery.Command()));
+        root.Add(Area("orders", "What is built for whom, as which variant.", TakeOrders.Command(), OrderCommand.Start(), OrderCommand.End(), OrderCommand.List()));
         root.Add(Area("records", "A line's memory.", VerifyRecords.Verify(), VerifyRecords.Rebuild()));
         root.Add(Area("drive", "What a drive unit needs and how warm it gets.", SolvePoint.Command(), PredictHeat.Command()));
         root.Add(Area("road", "What riding asks of rider and unit.", ComputePower.Command(), LoadRides.Command()));

@@ -4,6 +4,7 @@ using Roadproof.App.Definitions;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Lots;
+using Roadproof.App.Orders;
 using Roadproof.App.People;
 using Roadproof.App.Records;
 using Roadproof.App.Rework;
@@ -65,6 +66,8 @@ public static class WebHost
         ShowTrace.Map(app);
         ActOnLot.Map(app);
         ReceiveDelivery.Map(app);
+        ActOnOrder.Map(app);
+        TakeOrders.Map(app);
         ActOnUnit.Map(app);
         QualifyPeople.Map(app);
         KeepCalibration.Map(app);
@@ -75,6 +78,7 @@ public static class WebHost
         ReworkUnit.Map(app);
         DecideAtRework.Map(app);
         DecideOnLot.Map(app);
+        DecideOnOrder.Map(app);
         DropMessage.Map(app);
         CheckDefinitions.Map(app);
         ApproveDefinitions.Map(app);

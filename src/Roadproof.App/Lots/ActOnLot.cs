@@ -19,7 +19,8 @@ public static class ActOnLot
     public sealed record MixRequest(string Key, string Lot, IReadOnlyList<LotShare?>? Sources, [property: JsonRequired] DateTimeOffset OccurredAt, string? Person = null);
 
     /// <summary>The lot was carried to a station; without one, back to the store.</summary>
-    public sealed record BringRequest(string Key, [property: JsonRequired] DateTimeOffset OccurredAt, string? Station = null, string? Person = null);
+    /// <param name="Counted">Pieces that were counted as it was carried.</param>
+    public sealed record BringRequest(string Key, [property: JsonRequired] DateTimeOffset OccurredAt, string? Station = null, string? Person = null, int? Counted = null);
 
     public static void Map(IEndpointRouteBuilder app)
     {
@@ -52,7 +53,7 @@ public static class ActOnLot
     public static Task<Outcome<LotBroughtAnswer>> Bring(string lot, BringRequest said, OpenLine line)
     {
         var plant = line.Plant;
-        return line.Ledger.Write(t => BringLot.Decide(t, new(said.Key, lot, said.Station, said.OccurredAt, said.Person), plant));
+        return line.Ledger.Write(t => BringLot.Decide(t, new(said.Key, lot, said.Station, said.OccurredAt, said.Person, said.Counted), plant));
     }
 
     static LotAct Act(string act, string lot, Request said) => new(act, lot, said.Key, said.Reason, said.OccurredAt, said.Person);

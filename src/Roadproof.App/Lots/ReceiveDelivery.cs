@@ -50,7 +50,7 @@ public static class ReceiveDelivery
         app.MapPost("/lots/receive", async ([FromForm] string lot, [FromForm] string part, [FromForm] int quantity, [FromForm] string? expires, [FromForm] string key, OpenLine line, SentForms forms) =>
         {
             var errors = new List<InputError>();
-            var expiry = LotFile.Expires("lot", 0, expires?.Trim() ?? "", line.Clock.LocalTimeZone, errors);
+            var expiry = NamedRows.Day("lot", 0, "expires", expires?.Trim() ?? "", line.Clock.LocalTimeZone, errors);
             if (errors.Count > 0) throw new InputException(errors);
             var outcome = await ActOnLot.Receive(new(key, lot.Trim(), part, quantity, expiry, forms.FirstAt(key)), line);
             return outcome.Refused is { } no ? Results.Redirect($"/lots?refused={Uri.EscapeDataString($"{no.Reason} {no.Remedy}")}") : Received(1);

@@ -14,16 +14,18 @@ namespace Roadproof.App.Station;
 public static class ScanAtStation
 {
     public static void Map(IEndpointRouteBuilder app) => app
-        .MapPost("/stations/{station}/scan", async (string station, [FromForm] string code, [FromForm] string needId, OpenLine line, BenchScans bench) =>
+        .MapPost("/stations/{station}/scan", async (string station, [FromForm] string code, [FromForm] string needId, [FromForm] string? clear, OpenLine line, BenchScans bench) =>
         {
-            await Run(station, needId, code.Trim(), line, bench);
-            return Results.Redirect($"/stations/{Uri.EscapeDataString(station)}");
+            await Run(station, needId, code.Trim(), line, bench, clear);
+            // A station that is being cleared for an order of a person's choice stays so until it is.
+            var still = clear is not null && AskLine.Station(station, line, clear) is { Clearing: not null };
+            return Results.Redirect($"/stations/{Uri.EscapeDataString(station)}{(still ? $"?clear={Uri.EscapeDataString(clear!)}" : "")}");
         })
         .ExcludeFromDescription();
 
-    public static async Task Run(string station, string needId, string code, OpenLine line, BenchScans bench)
+    public static async Task Run(string station, string needId, string code, OpenLine line, BenchScans bench, string? clear = null)
     {
-        if (AskLine.Station(station, line) is not { } view) return;
+        if (AskLine.Station(station, line, clear) is not { } view) return;
         var progress = bench.Of(view);
         var next = NextAction.Of(view, progress);
         if (next is { ByHand: false }) return; // its page has no field: this comes from one that was opened under an older route
@@ -33,7 +35,8 @@ public static class ScanAtStation
             return;
         }
 
-        var refused = view.Unit is null && line.Ask(c => StockQuery.IsLot(c, code)) ? await Bring(view, code, line)
+        var refused = needId == NextAction.ClearNeed ? await ClearByScan.Take(view, code, progress, line, bench)
+            : view.Unit is null && line.Ask(c => StockQuery.IsLot(c, code)) ? await Bring(view, code, line)
             : view.Unit is null ? await Begin(view, code, progress, line)
             : next is null ? await Finish(view, code, progress, line, bench)
             : view.Needs.FirstOrDefault(n => n.Id == needId) is { } need && !progress.Has(need) ? await Take(view, need, code, progress, line, bench)
@@ -43,20 +46,22 @@ public static class ScanAtStation
         bench.Refuse(view, refused is null ? null : new StationRefusal(line.Clock.GetLocalNow(), view.Unit ?? code, refused.Reason, refused.Remedy, refused.Needed, refused.Found));
     }
 
-    static Task<Refusal?> Begin(StationView view, string code, StationProgress progress, OpenLine line) => Ask(view, Message(view, code, "begin", progress, line), line);
+    internal static Task<Refusal?> Begin(StationView view, string code, StationProgress progress, OpenLine line) => Ask(view, Message(view, code, "begin", progress, line), line);
 
     // A lot scanned while no unit is here was carried to the station.
-    static async Task<Refusal?> Bring(StationView view, string code, OpenLine line)
+    internal static async Task<Refusal?> Bring(StationView view, string code, OpenLine line, ActOnLot.BringRequest? back = null)
     {
         try
         {
-            return (await ActOnLot.Bring(code, new($"screen-{view.Station}-{Guid.NewGuid():N}", line.Clock.GetLocalNow(), view.Station), line)).Refused;
+            return (await ActOnLot.Bring(code, back ?? new(NewKey(view), line.Clock.GetLocalNow(), view.Station), line)).Refused;
         }
         catch (InputException e)
         {
             return new(e.Errors[0].ToString(), "Scan the code again.");
         }
     }
+
+    internal static string NewKey(StationView view) => $"screen-{view.Station}-{Guid.NewGuid():N}";
 
     static async Task<Refusal?> Finish(StationView view, string code, StationProgress progress, OpenLine line, BenchScans bench)
     {
@@ -98,7 +103,7 @@ public static class ScanAtStation
 
     static StationMessage Message(StationView view, string unit, string stage, StationProgress progress, OpenLine line) => new()
     {
-        Key = $"screen-{view.Station}-{Guid.NewGuid():N}",
+        Key = NewKey(view),
         Kind = "request",
         Stage = stage,
         Item = unit,

@@ -27,10 +27,12 @@ public sealed record NextAction(string NeedId, string Say, string Hint, int Numb
 {
     public const string UnitNeed = "unit";
     public const string WhoNeed = "who";
+    public const string ClearNeed = "clear";
 
     /// <summary>Null when everything is done and the step only waits to be reported.</summary>
     public static NextAction? Of(StationView view, StationProgress progress)
     {
+        if (view is { Unit: null, Clearing: { } clearing }) return ToClear(clearing, progress);
         var waiting = view.Next.Count > 0 ? $"{view.Next[0]} is next." : "No unit is waiting for this station.";
         if (IsReportedWhole(view))
             return view.Unit is null ? new("", "Set the next unit in", waiting, 1, 1, false, "") : new("", "Follow the tool", view.Instruction, 1, 1, false, "");
@@ -47,6 +49,17 @@ public sealed record NextAction(string NeedId, string Say, string Hint, int Numb
         }
 
         return null;
+    }
+
+    // A person's badge first and last: what lies between is done under that name.
+    static NextAction ToClear(StationClearing clearing, StationProgress progress)
+    {
+        var count = clearing.Lots.Count + 2;
+        if (progress.Person is not { } person)
+            return new(ClearNeed, "Scan your badge", $"{(clearing.From is null ? "This station" : $"It is set up for {clearing.From}. It")} takes no unit of {clearing.Order} before you have cleared it.", 1, count, true, "waiting for a badge");
+        return clearing.Lots is [var lot, ..]
+            ? new(ClearNeed, $"Take away {lot.Lot}", $"{lot.PartName}: {Frame.Figure.Count(lot.Left)} left by the count. Scan its label; if you counted, type the number behind it.", 2, count, true, "waiting for the lot's label")
+            : new(ClearNeed, "Scan your badge again", $"By that {person} says: nothing of {clearing.From ?? "another order"} lies here any more, no part, no label, no program.", count, count, true, "waiting for the same badge");
     }
 
     // Where screws are tightened or a rig runs, the station's own program reports the whole step, its parts included: a scan here would reach no one.

@@ -48,6 +48,7 @@ static partial class ChangeWeight
         if (OfStep().Match(change.Path) is { Success: true } step) return OfStep(step, [before, after]);
         if (OfRequirement().Match(change.Path) is { Success: true } requirement) return OfRequirement(requirement, [before, after]);
         if (OfPart().Match(change.Path) is { Success: true } part) return part.Groups["key"].Value is var key && (key.Length == 0 || PartInterlocks.Contains(key)) ? ChangeKind.Interlock : ChangeKind.Other;
+        if (OfVariant().Match(change.Path) is { Success: true } variant) return variant.Groups["key"].Value switch { "region" => ChangeKind.Safety, "name" => ChangeKind.Other, _ => ChangeKind.Interlock };
         if (change.Path == "product.loadTest") return ChangeKind.Requirement;
         return change.Path.StartsWith("product.loadTest.", StringComparison.Ordinal) ? ChangeKind.LoadTest : ChangeKind.Other;
     }
@@ -61,7 +62,7 @@ static partial class ChangeWeight
         return path.Groups["list"].Value switch
         {
             "readings" when steps.SelectMany(s => s.Readings).Any(r => r.Id == id && r.Safety) => ChangeKind.Safety,
-            "readings" => key switch { "" or "text" or "equal" => ChangeKind.Interlock, "origin" or "unit" => ChangeKind.Other, _ => ChangeKind.Limit },
+            "readings" => key switch { "" or "text" or "equal" or "ofVariant" => ChangeKind.Interlock, "origin" or "unit" => ChangeKind.Other, _ => ChangeKind.Limit },
             "screws" when steps.SelectMany(s => s.Screws).Any(g => g.Id == id && g.Class == "A") => ChangeKind.Safety,
             "screws" => key switch { "" or "count" => ChangeKind.Interlock, "origin" => ChangeKind.Other, _ => ChangeKind.Limit },
             "" when key.Length == 0 && steps.Exists(s => s.Readings.Any(r => r.Safety) || s.Screws.Any(g => g.Class == "A")) => ChangeKind.Safety,
@@ -108,6 +109,9 @@ static partial class ChangeWeight
 
     [GeneratedRegex(@"^product\.loadTest\.requirements\[(?<id>[^\]]+)\](\.(?<key>\w+))?$", RegexOptions.ExplicitCapture, 1000)]
     private static partial Regex OfRequirement();
+
+    [GeneratedRegex(@"^product\.variants\[[^\]]+\](\.parts\[[^\]]+\])?(\.(?<key>\w+))?$", RegexOptions.ExplicitCapture, 1000)]
+    private static partial Regex OfVariant();
 
     [GeneratedRegex(@"^parts\[[^\]]+\](\.(?<key>\w+))?$", RegexOptions.ExplicitCapture, 1000)]
     private static partial Regex OfPart();

@@ -131,6 +131,11 @@ public sealed record RouteFile
 /// <summary>All files of a folder, bound and not yet held against each other.</summary>
 sealed record BoundFiles(PlantFile Plant, PartsFile Parts, IReadOnlyList<ProductDefinition> Products, IReadOnlyList<RouteFile> Routes)
 {
+    /// <summary>Every part that goes into a product, of any variant.</summary>
+    public IEnumerable<string> PartsOf(string product) =>
+        Routes.Where(r => r.Product == product).SelectMany(r => r.Steps).SelectMany(s => s.Parts).Select(p => p.Part)
+            .Concat(Products.Where(p => p.Id == product).SelectMany(p => p.Variants).SelectMany(v => v.Parts).Select(p => p.Take));
+
     /// <summary>What has a line, a product and a route, in the order of the lines.</summary>
     public IReadOnlyList<RouteRevision> Drafts =>
     [

@@ -112,11 +112,14 @@ static class LineRules
 
         foreach (var route in files.Routes)
         {
-            foreach (var put in route.Steps.SelectMany(s => s.Parts))
-            {
-                if (WayBack(files, route.Product, put.Part) is { } way)
-                    findings.Wrong(put, nameof(put.Part), $"'{put.Part}' in '{route.Product}', which goes into itself: {string.Join(" in ", way)}", "parts that come from products further up");
-            }
+            foreach (var put in route.Steps.SelectMany(s => s.Parts)) CheckWayBack(put, nameof(put.Part), route.Product, put.Part);
+            foreach (var put in files.Products.Where(p => p.Id == route.Product).SelectMany(p => p.Variants).SelectMany(v => v.Parts)) CheckWayBack(put, nameof(put.Take), route.Product, put.Take);
+        }
+
+        void CheckWayBack(object put, string property, string product, string part)
+        {
+            if (WayBack(files, product, part) is { } way)
+                findings.Wrong(put, property, $"'{part}' in '{product}', which goes into itself: {string.Join(" in ", way)}", "parts that come from products further up");
         }
     }
 
@@ -130,7 +133,7 @@ static class LineRules
         {
             if (way[^1] == product) return way;
             if (!seen.Add(way[^1])) continue;
-            foreach (var inner in files.Routes.Where(r => r.Product == way[^1]).SelectMany(r => r.Steps).SelectMany(s => s.Parts)) Add(inner.Part, way);
+            foreach (var inner in files.PartsOf(way[^1])) Add(inner, way);
         }
 
         return null;

@@ -15,6 +15,9 @@ public sealed record RouteRevision
     public required ProductDefinition Product { get; init; }
     public required IReadOnlyList<RouteStep> Steps { get; init; }
     public required IReadOnlyList<PartDefinition> Parts { get; init; }
+
+    /// <summary>Of a route as one variant goes it: the route as it was approved, by which variants are compared.</summary>
+    internal RouteRevision? Approved { get; init; }
     public RouteStep? StepOf(string step) => Steps.FirstOrDefault(s => s.Id == step);
     public StationDefinition? StationOf(string station) => Line.Stations.FirstOrDefault(s => s.Id == station);
 
@@ -74,6 +77,9 @@ public sealed record ProductDefinition
 
     /// <summary>How often a unit may be repaired; after that it is scrapped.</summary>
     public int RepairsAtMost { get; init; } = 2;
+
+    /// <summary>What is built of it for several markets or customers; empty where every unit is alike.</summary>
+    public IReadOnlyList<ProductVariant> Variants { get; init; } = [];
 }
 
 /// <summary>A part as bought or made.</summary>
@@ -155,6 +161,9 @@ public sealed record StepPart
 
     /// <summary>A unit holds one lot of the part, however often the step is tried; only a repair may change it.</summary>
     public bool OneLot { get; init; }
+
+    /// <summary>A variant may take another part in its place.</summary>
+    public bool OfVariant { get; init; }
 }
 
 /// <summary>A reading that a step takes; with limits it is a requirement, as text it is only kept.</summary>
@@ -171,6 +180,9 @@ public sealed record StepReading
 
     /// <summary>A text reading must equal this, where it is given (a firmware hash, a region).</summary>
     public string? Equal { get; init; }
+
+    /// <summary>Which text of the unit's variant it must equal, instead of one that is the same for all.</summary>
+    public VariantText? OfVariant { get; init; }
     public bool Safety { get; init; }
     public required string Origin { get; init; }
 

@@ -26,6 +26,7 @@ static class RouteRules
 
         CurveRules.Check(files, findings);
         TradeRules.Check(files, findings);
+        VariantRules.Check(files, findings);
     }
 
     /// <summary>Ids stand in keys, addresses and file names: lower case, digits and hyphens; points of a cycle also carry a decimal point.</summary>

@@ -47,8 +47,15 @@ static class TradeRules
             if (parts.FirstOrDefault(p => p.Id == put.Part) is not { } part) continue;
             if (put.OneLot && (part.Shell || part.Product is not null))
                 findings.Wrong(put, nameof(put.OneLot), $"oneLot for '{put.Part}', of which each is known by its own code", "oneLot at a part that comes in lots");
-            if (part.Zone is { } zone && findings.Sound(part, nameof(part.Zone)) && stations.FirstOrDefault(s => s.Zone != zone && findings.Sound(s, nameof(s.Zone))) is { } outside)
-                findings.Wrong(put, nameof(put.Part), $"'{put.Part}' of zone '{zone}' at {outside.Id}, which is {(outside.Zone is { } other ? $"in zone '{other}'" : "in none")}", $"stations in zone '{zone}' for step '{step.Id}'");
+            CheckZone(put, nameof(put.Part), part, step, stations, findings);
         }
+    }
+
+    /// <summary>A part of a zone goes in only at stations of that zone.</summary>
+    /// <param name="put">What names the part, in its property.</param>
+    public static void CheckZone(object put, string property, PartDefinition part, RouteStep step, IEnumerable<StationDefinition> stations, Findings findings)
+    {
+        if (part.Zone is { } zone && findings.Sound(part, nameof(part.Zone)) && stations.FirstOrDefault(s => s.Zone != zone && findings.Sound(s, nameof(s.Zone))) is { } outside)
+            findings.Wrong(put, property, $"'{part.Id}' of zone '{zone}' at {outside.Id}, which is {(outside.Zone is { } other ? $"in zone '{other}'" : "in none")}", $"stations in zone '{zone}' for step '{step.Id}'");
     }
 }

@@ -4,16 +4,19 @@ using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Curves;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Orders;
 
 namespace Roadproof.Records.Items;
 
 /// <summary>Everything that a decision on one message looks at, as it stands inside the transaction.</summary>
 /// <param name="Place">The station, as the unit's own revision has it; one that came later, as the plant has it now.</param>
+/// <param name="Revision">As the variant of the unit's order goes it.</param>
+/// <param name="Order">The order that the unit is built for, or takes with this step; null where none is.</param>
 /// <param name="Run">What judging the captures of a load test came to; null elsewhere, and while one is still to come.</param>
 /// <param name="Curves">What judging the curves of the step's checks came to; null while one is still to come.</param>
 sealed record Situation(
     SqliteConnection Connection, SqliteTransaction Transaction, StationDefinition Place, StationMessage Said, RouteRevision Revision, RouteStep Step,
-    UnitRow? Unit, IReadOnlyList<StepRow> Steps, LoadTestOutcome? Run, IReadOnlyList<CurveOutcome>? Curves, WithdrawnProduct? Withdrawn)
+    UnitRow? Unit, IReadOnlyList<StepRow> Steps, LoadTestOutcome? Run, IReadOnlyList<CurveOutcome>? Curves, WithdrawnProduct? Withdrawn, OrderRow? Order)
 {
     /// <summary>A repair changes a part: what the same step put in before comes out.</summary>
     public bool Swaps { get; init; }
@@ -35,7 +38,7 @@ sealed record Situation(
 static class Interlocks
 {
     public static IEnumerable<Refusal> Broken(Situation s) =>
-        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(StationInterlocks.Broken(s)).Concat(s.Said.Stage switch
+        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(OrderInterlocks.Broken(s)).Concat(StationInterlocks.Broken(s)).Concat(s.Said.Stage switch
         {
             "finish" => Content(s),
             "scan" => PartInterlocks.OfScan(s).Concat(ScrewOrder.Broken(s)),

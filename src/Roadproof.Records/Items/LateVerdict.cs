@@ -5,6 +5,7 @@ using Roadproof.Records.Curves;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Orders;
 using static System.FormattableString;
 
 namespace Roadproof.Records.Items;
@@ -68,7 +69,7 @@ public static class LateVerdict
     static JudgedDecision Decision(LedgerTransaction t, long stepSequence, StepBody body, string station, LoadTestOutcome? outcome, IReadOnlyList<CurveOutcome> curves, PlantContext plant)
     {
         var ended = body.Decided;
-        var revision = plant.RevisionOf(ended.Revision);
+        var (order, revision) = OrderBook.Built(t.Connection, t.Transaction, UnitRow.Find(t.Connection, t.Transaction, ended.Unit), plant.RevisionOf(ended.Revision));
         var step = revision.StepOf(ended.Step)!;
         var steps = StepRow.Of(t.Connection, t.Transaction, ended.Unit);
         var row = steps.First(s => s.Step == ended.Step && s.Attempt == ended.Attempt);
@@ -83,7 +84,7 @@ public static class LateVerdict
             var late = ended.Curves.Count == 0 ? curves.Select(c => c.HeldAgainst(body.Said)).ToList() : [];
             if (late.Count == 0) return Completed(new(kept, ended.Word, [], [], [], false), null);
             var read = CurveJudgement.Of(step, late);
-            return Completed(StepJudgement.Of(step, body.Said, late), null) with { Curves = [.. late.Select(c => c.Decision())], Readings = read.Readings, Screws = read.Screws };
+            return Completed(StepJudgement.Of(step, body.Said, late, order?.Said(revision)), null) with { Curves = [.. late.Select(c => c.Decision())], Readings = read.Readings, Screws = read.Screws };
         }
 
         if (outcome is null) throw new InvalidOperationException(Invariant($"Bug in Roadproof: load test {stepSequence} of {ended.Unit} was completed without a verdict."));

@@ -3,6 +3,7 @@ using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Orders;
 
 namespace Roadproof.Records.Items;
 
@@ -22,10 +23,10 @@ static class PartInterlocks
         var missing = s.Step.Parts.Where(p => given.All(g => g.Part != p.Part)).Select(p => Definition(s, p.Part)).ToList();
         foreach (var part in given.Where(g => s.Step.Parts.All(p => p.Part != g.Part)).Select(g => Definition(s, g.Part)))
         {
-            if (missing.FirstOrDefault(m => m.Variant.Length > 0 && part.Variant.Length > 0) is { } wanted)
+            if ((missing.Find(m => OfOtherVariant(s, m, part)) ?? missing.Find(m => m.Variant.Length > 0 && part.Variant.Length > 0)) is { } wanted)
             {
                 missing.Remove(wanted);
-                yield return WrongVariant(wanted, part);
+                yield return WrongVariant(s, wanted, part);
             }
             else
             {
@@ -76,8 +77,8 @@ static class PartInterlocks
         if (lot.Part != part.Id)
         {
             var other = s.Revision.Parts.FirstOrDefault(p => p.Id == lot.Part);
-            yield return other is { Variant.Length: > 0 } && part.Variant.Length > 0
-                ? WrongVariant(part, other)
+            yield return other is not null && (OfOtherVariant(s, part, other) || (other.Variant.Length > 0 && part.Variant.Length > 0))
+                ? WrongVariant(s, part, other)
                 : new($"Lot {code} is {other?.Name ?? lot.Part}, not {part.Name}.", $"Put it back and scan a lot of {Lower(part.Name)}.", part.Name, other?.Name ?? lot.Part);
         }
 
@@ -158,8 +159,13 @@ static class PartInterlocks
     /// <summary>How many pieces a step takes of a part: one, or as many screws as its group has (part <c>cover-screw</c>, group <c>cover</c>).</summary>
     public static int Quantity(RouteStep step, string part) => step.Screws.FirstOrDefault(g => part == g.PartId())?.Count ?? 1;
 
-    static Refusal WrongVariant(PartDefinition wanted, PartDefinition found) =>
-        new($"Wrong {Lower(wanted.Name)}: {wanted.Variant} needed, {found.Variant} found.", "Put it back and take the right one; check what else lies in the tray.", wanted.Variant, found.Variant);
+    // Another variant of the product takes it in the same place.
+    static bool OfOtherVariant(Situation s, PartDefinition wanted, PartDefinition found) =>
+        s.Order is not null && s.Step.Parts.Any(p => p.OfVariant && p.Part == wanted.Id) && s.Revision.SamePlace(wanted.Id, found.Id);
+
+    static Refusal WrongVariant(Situation s, PartDefinition wanted, PartDefinition found) => OfOtherVariant(s, wanted, found)
+        ? new($"Order {s.Order!.Said(s.Revision)} takes {PartSaid.Of(wanted)}; {PartSaid.Of(found)} was scanned.", "Put it back and take the right one; check what else lies in the tray.", PartSaid.Of(wanted), PartSaid.Of(found))
+        : new($"Wrong {Lower(wanted.Name)}: {wanted.Variant} needed, {found.Variant} found.", "Put it back and take the right one; check what else lies in the tray.", wanted.Variant, found.Variant);
 
     static string Wanted(Situation s) => s.Step.Parts.Count == 0 ? "no part" : string.Join(", ", s.Step.Parts.Select(p => Name(s, p.Part)));
 

@@ -3,6 +3,7 @@ using Microsoft.Data.Sqlite;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Gauges;
 using Roadproof.Records.Lots;
+using Roadproof.Records.Orders;
 using Roadproof.Records.People;
 using Roadproof.Records.Rework;
 
@@ -15,7 +16,7 @@ public sealed class PlantState : IDerive
     static readonly string[] Tables =
     [
         "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "curve_check", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source",
-        "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding",
+        "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding", "work_order", "order_run", "station_setup",
     ];
 
     public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)
@@ -43,6 +44,10 @@ public sealed class PlantState : IDerive
             case RecordKinds.QualificationGranted: QualificationRecord.Granted(record, connection, transaction); break;
             case RecordKinds.QualificationWithdrawn: QualificationRecord.Withdrawn(record, connection, transaction); break;
             case RecordKinds.Calibrated: CalibrationRecord.Apply(record, connection, transaction); break;
+            case RecordKinds.OrderOpened: OrderRecord.Opened(record, connection, transaction); break;
+            case RecordKinds.OrderStarted: OrderRecord.Started(record, connection, transaction); break;
+            case RecordKinds.OrderEnded: OrderRecord.Ended(record, connection, transaction); break;
+            case RecordKinds.StationCleared: OrderRecord.Cleared(record, connection, transaction); break;
             default: break; // The ledger keeps the book of serial numbers itself; a revision has no table.
         }
     }

@@ -36,6 +36,9 @@ public sealed record StepDecision
 
     /// <summary>The unit was not known before.</summary>
     public bool Creates { get; init; }
+
+    /// <summary>The order that the unit takes with this step, and keeps; null where it has one already or none runs.</summary>
+    public string? Order { get; init; }
     public required string Step { get; init; }
     public required int Number { get; init; }
     public required string Stage { get; init; }

@@ -12,9 +12,10 @@ sealed record StepJudgement(
     string Verdict, string Word, IReadOnlyList<JudgedReading> Readings, IReadOnlyList<JudgedScrew> Screws, IReadOnlyList<DecidedHold> Holds, bool SafetyFailed)
 {
     /// <param name="curves">What the step's curves came to; empty where it has none, and while one is still to come.</param>
-    public static StepJudgement Of(RouteStep step, StationMessage said, IReadOnlyList<CurveOutcome> curves)
+    /// <param name="order">The order that the unit is built for, as a person would say it.</param>
+    public static StepJudgement Of(RouteStep step, StationMessage said, IReadOnlyList<CurveOutcome> curves, string? order = null)
     {
-        var (own, read) = (OfMessage(step, said), CurveJudgement.Of(step, curves));
+        var (own, read) = (OfMessage(step, said, order), CurveJudgement.Of(step, curves));
         return new(
             Worse(own.Verdict, read.Verdict), own.Verdict == "pass" && (read.Verdict != "pass" || own.Word.Length == 0) ? read.Word : own.Word,
             [.. own.Readings, .. read.Readings], [.. own.Screws, .. read.Screws], [.. own.Holds, .. read.Holds], own.SafetyFailed || read.SafetyFailed);
@@ -22,7 +23,7 @@ sealed record StepJudgement(
 
     static string Worse(string one, string other) => one == "fail" || other == "fail" ? "fail" : one == "hold" || other == "hold" ? "hold" : "pass";
 
-    static StepJudgement OfMessage(RouteStep step, StationMessage said)
+    static StepJudgement OfMessage(RouteStep step, StationMessage said, string? order)
     {
         var readings = said.Readings
             .Select(r => (Said: r, Limit: step.Readings.FirstOrDefault(l => l.Id == r.Id)))
@@ -40,9 +41,9 @@ sealed record StepJudgement(
         var badScrews = screws.Where(w => w.Verdict == Engineering.Judging.Verdict.Fail).ToList();
         var openScrews = screws.Where(w => w.Verdict == Engineering.Judging.Verdict.Undecided).ToList();
 
-        var reasons = bad.Select(r => Reason(step, r))
+        var reasons = bad.Select(r => Reason(step, r, order))
             .Concat(badScrews.Select(w => Reason(step, w)))
-            .Concat(open.Select(r => Reason(step, r)))
+            .Concat(open.Select(r => Reason(step, r, order)))
             .Concat(openScrews.Select(w => Reason(step, w)));
         var verdict = bad.Count + badScrews.Count > 0 ? "fail" : open.Count + openScrews.Count > 0 ? "hold" : "pass";
         return new(verdict, TellingWord(readings, screws), readings, screws,
@@ -64,7 +65,8 @@ sealed record StepJudgement(
     {
         if (limit.Text)
         {
-            Verdict? equal = limit.Equal is null ? null : said.Text == limit.Equal ? Engineering.Judging.Verdict.Pass : Engineering.Judging.Verdict.Fail;
+            // What the variant asks and nobody knows the variant of cannot be right.
+            Verdict? equal = limit is { Equal: null, OfVariant: null } ? null : said.Text == limit.Equal ? Engineering.Judging.Verdict.Pass : Engineering.Judging.Verdict.Fail;
             return new(limit.Id, limit.Name, null, "", said.Text, equal, null, limit.Safety);
         }
 
@@ -92,7 +94,9 @@ sealed record StepJudgement(
     }
 
     // Without figures: units on hold for the same reason are counted together. The figure is the step's word.
-    static string Reason(RouteStep step, JudgedReading r) => $"{step.Name}: {Wording.Lower(r.Name)} {How(r)}";
+    static string Reason(RouteStep step, JudgedReading r, string? order) => order is not null && step.Readings.FirstOrDefault(l => l.Id == r.Id) is { OfVariant: not null, Equal: { } wanted }
+        ? $"{step.Name}: {Wording.Lower(r.Name)} {r.Text} found, order {order} wants {wanted}; load what the order wants and do it again"
+        : $"{step.Name}: {Wording.Lower(r.Name)} {How(r)}";
 
     static string How(JudgedReading r) => r switch
     {

@@ -72,7 +72,12 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
 
     void Unit()
     {
-        if (!Decided.Creates) return;
+        if (Decided.Creates) Create();
+        if (Decided.Order is { } order) c.Run("update unit set work_order = @order where unit = @Unit", new { order, Decided.Unit }, t);
+    }
+
+    void Create()
+    {
         c.Run(
             """
             insert into unit (unit, product, revision, state, next_step, ready_since, started_at, sequence)

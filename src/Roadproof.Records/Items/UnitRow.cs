@@ -5,9 +5,9 @@ namespace Roadproof.Records.Items;
 
 /// <summary>A unit as it stands now.</summary>
 sealed record UnitRow(
-    string Unit, string? Serial, string Product, string Revision, string State, string? NextStep, long Good, string StartedAt, string? ShippedAt, string? ScrappedAt, long Repairs)
+    string Unit, string? Serial, string Product, string Revision, string State, string? NextStep, long Good, string StartedAt, string? ShippedAt, string? ScrappedAt, long Repairs, string? Order)
 {
-    const string Columns = "unit, serial, product, revision, state, next_step, good, started_at, shipped_at, scrapped_at, repairs";
+    const string Columns = "unit, serial, product, revision, state, next_step, good, started_at, shipped_at, scrapped_at, repairs, work_order";
 
     /// <param name="code">Shell code or serial number.</param>
     public static UnitRow? Find(SqliteConnection connection, SqliteTransaction? transaction, string code) =>
@@ -18,7 +18,7 @@ sealed record UnitRow(
         connection.Rows("select reason from hold where unit = @Unit and released_at is null order by id", new { Unit }, transaction, row => row.GetString(0));
 
     static UnitRow Read(SqliteDataReader row) => new(
-        row.GetString(0), row.Text(1), row.GetString(2), row.GetString(3), row.GetString(4), row.Text(5), row.GetInt64(6), row.GetString(7), row.Text(8), row.Text(9), row.GetInt64(10));
+        row.GetString(0), row.Text(1), row.GetString(2), row.GetString(3), row.GetString(4), row.Text(5), row.GetInt64(6), row.GetString(7), row.Text(8), row.Text(9), row.GetInt64(10), row.Text(11));
 }
 
 /// <summary>One attempt of a unit at a step.</summary>

@@ -70,6 +70,18 @@ public static class RecordKinds
     public const string QualificationGranted = "qualification-granted";
     public const string QualificationWithdrawn = "qualification-withdrawn";
 
+    /// <summary>A production order came in; the item of what happens to it is its code.</summary>
+    public const string OrderOpened = "order-opened";
+
+    /// <summary>New units take the order from now on.</summary>
+    public const string OrderStarted = "order-started";
+
+    /// <summary>No new unit takes the order any more: it is finished, or ended short.</summary>
+    public const string OrderEnded = "order-ended";
+
+    /// <summary>A person has cleared a station for an order; the item is the station.</summary>
+    public const string StationCleared = "station-cleared";
+
     /// <summary>A tool or gauge of a station was calibrated; the item is the station.</summary>
     public const string Calibrated = "calibrated";
 

@@ -32,7 +32,8 @@ static class LotRecord
     public static void Brought(LedgerRecord record, SqliteConnection c, SqliteTransaction t)
     {
         var said = RecordJson.Read<LotBroughtBody>(record.Body).Said;
-        c.Run("update lot set station = @Station, brought_at = @at where lot = @Lot", new { said.Station, at = Utc.Text(record.OccurredAt), said.Lot }, t);
+        c.Run("update lot set station = @Station, brought_at = @at, moved = @Sequence where lot = @Lot", new { said.Station, at = Utc.Text(record.OccurredAt), record.Sequence, said.Lot }, t);
+        if (said.Counted is { } counted) c.Run("update lot set used = max(0, quantity - @counted) where lot = @Lot", new { counted, said.Lot }, t);
     }
 
     public static void Held(LedgerRecord record, SqliteConnection c, SqliteTransaction t)

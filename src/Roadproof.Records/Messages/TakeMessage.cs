@@ -5,6 +5,7 @@ using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
+using Roadproof.Records.Orders;
 
 namespace Roadproof.Records.Messages;
 
@@ -21,6 +22,9 @@ public sealed record PlantContext(IReadOnlyList<RouteRevision> Standing, Func<st
 
     /// <summary>The parts of every line, each once.</summary>
     public IReadOnlyList<PartDefinition> Parts => Standing.SelectMany(r => r.Parts).DistinctBy(p => p.Id).ToList();
+
+    /// <summary>A part's name with what tells it from the others.</summary>
+    public string PartSaid(string part) => Standing.SelectMany(r => r.Parts).FirstOrDefault(p => p.Id == part) is { } known ? Orders.PartSaid.Of(known) : part;
 
     public string PartName(string part) => Standing.SelectMany(r => r.Parts).FirstOrDefault(p => p.Id == part)?.Name ?? part;
 
@@ -52,8 +56,10 @@ public static class TakeMessage
 
         var steps = unit is null ? [] : StepRow.Of(t.Connection, t.Transaction, unit.Unit);
         var place = revision.StationOf(station) ?? here!.StationOf(station)!;
+        var order = OrderBook.Of(t.Connection, t.Transaction, unit, said, revision);
+        revision = revision.For(revision.VariantOf(order?.Variant));
         var withdrawn = plant.Withdrawn.FirstOrDefault(w => w.Product == revision.Product.Id);
-        var s = new Situation(t.Connection, t.Transaction, place, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest, curves?.Select(o => o.HeldAgainst(said)).ToList(), withdrawn);
+        var s = new Situation(t.Connection, t.Transaction, place, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest, curves?.Select(o => o.HeldAgainst(said)).ToList(), withdrawn, order);
         var broken = said.Kind == "request" ? Interlocks.Broken(s).Take(1).ToList() : Interlocks.Broken(s).ToList();
         if (said.Kind == "request" && broken.Count > 0) return Refuse(t, said, station, s.UnitCode, broken[0]);
         if (said.Stage == "scan") return new MessageAnswer(0, s.UnitCode, said.Step, said.Stage, null, null, [], [], null, Repeat: false, PartInterlocks.Warnings(s).ToList());
@@ -72,7 +78,7 @@ public static class TakeMessage
         var attempt = (int)(s.Running?.Attempt ?? s.Steps.Where(r => r.Step == s.Step.Id).Select(r => r.Attempt).DefaultIfEmpty(0).Max() + 1);
         var frame = new StepDecision
         {
-            Unit = s.UnitCode, Product = s.Revision.Product.Id, Revision = s.Revision.Id, Creates = s.Unit is null,
+            Unit = s.UnitCode, Product = s.Revision.Product.Id, Revision = s.Revision.Id, Creates = s.Unit is null, Order = s.Unit?.Order is null ? s.Order?.Order : null,
             Step = s.Step.Id, Number = s.Step.Number, Stage = s.Said.Stage, Attempt = attempt,
             Next = Route.ToNext(Route.Next(s.Revision, s.Steps)), Good = Good(s, standing: null, undone: null),
         };
@@ -91,7 +97,7 @@ public static class TakeMessage
         var curves = checks.Count > 0 && captures.Where(k => checks.Any(c => c.IsNamed(k.Name))).All(k => k.Kept) ? s.Curves : null;
         // What nobody named will not come.
         if (curves is null && checks.Where(c => !captures.Exists(k => c.IsNamed(k.Name))).ToList() is { Count: > 0 } unnamed) curves = [.. unnamed.Select(c => CurveOutcome.NotNamed(c.Id))];
-        var judgement = StepJudgement.Of(s.Step, s.Said, curves ?? []);
+        var judgement = StepJudgement.Of(s.Step, s.Said, curves ?? [], s.Order?.Said(s.Revision));
         LoadTestDecision? judged = null;
         if (s.Step.Kind == StepKind.LoadTest)
             (judgement, judged) = LoadTestStep.Judge(s.Step, captures.All(c => c.Kept) ? s.Run : null);

@@ -25,7 +25,11 @@ public static class LineQuery
             .Select(s => Station(connection, product, s.Station, s.Step!, today))
             .ToList();
         return new(revision.Plant.Name, revision.Line.Name, revision.Product.Name, now, revision.Line.TaktS, revision.Line.DueToday,
-            stations, Figures(connection, revision, now, today), NotesQuery.Run(connection, plant, now), head.Size, head.RootHash);
+            stations, Figures(connection, revision, now, today), NotesQuery.Run(connection, plant, now), head.Size, head.RootHash)
+        {
+            Order = OrderQuery.Running(connection, plant, revision),
+            Changeover = OrderQuery.Changeover(connection, revision),
+        };
     }
 
     static StationState Station(SqliteConnection c, string product, StationDefinition station, RouteStep step, string today)

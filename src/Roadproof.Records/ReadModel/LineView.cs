@@ -3,7 +3,14 @@ namespace Roadproof.Records.ReadModel;
 /// <summary>The whole line at one look.</summary>
 public sealed record LineView(
     string Plant, string Line, string Product, DateTimeOffset Now, double TaktS, int DueToday,
-    IReadOnlyList<StationState> Stations, LineFigures Figures, IReadOnlyList<Note> Notes, long LedgerSize, string LedgerHead);
+    IReadOnlyList<StationState> Stations, LineFigures Figures, IReadOnlyList<Note> Notes, long LedgerSize, string LedgerHead)
+{
+    /// <summary>The order that new units take; null where none runs.</summary>
+    public OrderLine? Order { get; init; }
+
+    /// <summary>Stations that have to be cleared for it, and those that have been since it was started.</summary>
+    public IReadOnlyList<ChangeoverStation> Changeover { get; init; } = [];
+}
 
 /// <summary>One station as the line sees it. Rigs that work in parallel share their <see cref="Number"/>.</summary>
 /// <param name="State">pass, fail, hold, undecided, running, waiting.</param>
@@ -27,7 +34,7 @@ public sealed record LineFigures(
 public sealed record HoldGroup(string Reason, int Units);
 
 /// <summary>Something that needs a person now.</summary>
-/// <param name="Kind">unit-hold, lot-shift, lot-expiry, lot-open, calibration, refusal, quarantine, capture-missing …</param>
+/// <param name="Kind">unit-hold, lot-shift, lot-expiry, lot-open, changeover, order, calibration, refusal, quarantine, capture-missing …</param>
 /// <param name="Urgency">Higher is more urgent.</param>
 /// <param name="Action">The act, as it stands on a button; with <paramref name="ActionLink"/>.</param>
 public sealed record Note(

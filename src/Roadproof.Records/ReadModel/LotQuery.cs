@@ -1,5 +1,6 @@
 using Dapper;
 using Microsoft.Data.Sqlite;
+using Roadproof.Records.Definitions;
 using Roadproof.Records.Genealogy;
 using Roadproof.Records.Items;
 using Roadproof.Records.Lots;
@@ -66,7 +67,7 @@ public static class LotQuery
             Station = row.Station,
             Sources = Pieces(c, "select source Lot, quantity Quantity from lot_source where lot = @lot order by sequence, source", lot),
             MadeInto = Pieces(c, "select lot Lot, quantity Quantity from lot_source where source = @lot order by sequence, lot", lot),
-            Stations = [.. plant.Standing.SelectMany(r => r.Line.Stations.Where(s => r.StepOf(s.Step)?.Parts.Any(p => p.Part == row.Part) == true)).Select(s => s.Id)],
+            Stations = [.. plant.Standing.SelectMany(r => r.Line.Stations.Where(s => r.StepOf(s.Step) is { } step && r.PartsOf(step).Contains(row.Part, StringComparer.Ordinal))).Select(s => s.Id)],
         };
     }
 

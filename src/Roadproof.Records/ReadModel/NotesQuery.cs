@@ -17,6 +17,7 @@ public static class NotesQuery
             .Concat(LotShifts(c, plant))
             .Concat(Refusals(c))
             .Concat(LotExpiry(c, plant, now))
+            .Concat(OrderNotes.Of(c, plant, now))
             .Concat(DueNotes.OpenTimes(c, plant, now))
             .Concat(DueNotes.Calibrations(c, plant, now))
             .Concat(Holds(c))

@@ -12,7 +12,26 @@ public sealed record StationView(
 {
     /// <summary>Lots that lie here, those of a part in the order in which they are used up.</summary>
     public IReadOnlyList<StationStock> Stock { get; init; } = [];
+
+    /// <summary>The order of the unit that is here, or the one that runs on the line; null where none does.</summary>
+    public OrderLine? Order { get; init; }
+
+    /// <summary>What has to be done before the station takes a unit of the next order; null where nothing has.</summary>
+    public StationClearing? Clearing { get; init; }
 }
+
+/// <summary>A station between two orders.</summary>
+/// <param name="Order">The order that it is to be cleared for; <paramref name="Said"/> as a person would say it.</param>
+/// <param name="From">The order that it is set up for, as a person would say it; null for none.</param>
+/// <param name="Lots">Lots that lie here and that the order does not take: each is carried away.</param>
+/// <param name="Bring">Parts that the order takes and the last one did not.</param>
+/// <param name="Texts">What else differs: firmware, region, label.</param>
+public sealed record StationClearing(string Order, string Said, string? From, IReadOnlyList<LotToClear> Lots, IReadOnlyList<string> Bring, IReadOnlyList<string> Texts);
+
+/// <summary>A lot to be carried away.</summary>
+/// <param name="PartName">With what tells the part from others.</param>
+/// <param name="Left">Pieces by the count; counts drift.</param>
+public sealed record LotToClear(string Lot, string PartName, int Left);
 
 /// <summary>A lot that lies at a station.</summary>
 /// <param name="Left">Pieces by the count; counts drift.</param>

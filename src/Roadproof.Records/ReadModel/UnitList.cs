@@ -16,7 +16,7 @@ public static class UnitList
 {
     /// <param name="state">building, held, passed, shipped, scrapped; null for all.</param>
     /// <param name="product">Units of one product; null for all.</param>
-    /// <param name="find">The beginning of a shell code or serial number, or a whole lot or part number; null for all.</param>
+    /// <param name="find">The beginning of a shell code or serial number, or a whole order, lot or part number; null for all.</param>
     public static UnitListView Run(SqliteConnection c, string? state = null, string? find = null, int from = 0, int count = 50, string? product = null)
     {
         const string where =
@@ -26,6 +26,7 @@ public static class UnitList
               and (@find is null or u.unit in (
                 select unit from unit where unit >= @find and unit < @until
                 union select unit from unit where serial >= @find and serial < @until
+                union select unit from unit where work_order = @find
                 union select unit from part_use where lot = @find
                 union select unit from part_use where serial = @find))
             """;

@@ -15,6 +15,9 @@ namespace Roadproof.Records.ReadModel;
 /// <summary>Everything about one unit.</summary>
 public static class UnitQuery
 {
+    /// <summary>Whether a unit has that shell code or serial number.</summary>
+    public static bool IsKnown(SqliteConnection c, string code) => UnitRow.Find(c, null, code) is not null;
+
     /// <param name="code">Shell code or serial number.</param>
     /// <returns>Null where no unit has that code.</returns>
     public static UnitView? Run(SqliteConnection c, PlantContext plant, string code)
@@ -32,9 +35,10 @@ public static class UnitQuery
         return new(unit.Unit, unit.Serial, revision.Product.Name, revision.Id, unit.State, Sentence(unit, more, revision, holds), Where(unit, more, revision),
             Utc.Read(unit.StartedAt), Utc.ReadOrNull(unit.ScrappedAt ?? unit.ShippedAt), more.Customer, more.Box,
             revision.Steps.Select(s => Step(s, rows, persons, readings)).ToList(), Parts(c, unit.Unit, revision), readings,
-            LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), LedgerCheck.OfItem(c, unit.Unit)) 
+            LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), LedgerCheck.OfItem(c, unit.Unit))
         {
             Screws = Screws(c, unit.Unit, revision),
+            Order = unit.Order is null ? null : OrderQuery.Of(c, plant, unit.Order),
             Curves = Curves(c, unit.Unit, revision),
             Was = Was(c, unit.Unit, revision),
         };

@@ -23,6 +23,9 @@ public sealed record UnitView(
 
     /// <summary>Every check that was judged from a curve, step by step.</summary>
     public IReadOnlyList<UnitCurve> Curves { get; init; } = [];
+
+    /// <summary>The order that it is built for; null where it is built for none.</summary>
+    public OrderLine? Order { get; init; }
 }
 
 /// <summary>One step of the unit's route, done or ahead.</summary>

@@ -3,6 +3,7 @@ using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Orders;
 
 namespace Roadproof.Records.Rework;
 
@@ -21,7 +22,8 @@ public static class SwapPart
         if (UnitRow.Find(t.Connection, t.Transaction, swap.Unit) is not { } unit)
             return new Refusal($"Unit {swap.Unit} is not known.", "Scan the code again.", "a unit that has started", swap.Unit);
 
-        var (steps, revision) = PersonOnUnit.Way(t, unit, plant);
+        var (steps, route) = PersonOnUnit.Way(t, unit, plant);
+        var (order, revision) = OrderBook.Built(t.Connection, t.Transaction, unit, route);
         Require(swap, revision);
         if (AtBench.Not(t, unit) is { } no) return no;
         if (unit.Repairs >= revision.Product.RepairsAtMost) return ReleaseUnit.NoMoreRepairs(unit, revision.Product);
@@ -34,7 +36,7 @@ public static class SwapPart
         UsedPart? into = null;
         if (swap.In is { } given)
         {
-            var s = AsAtAssembly(t, swap, given, unit, steps, revision, step);
+            var s = AsAtAssembly(t, swap, given, unit, steps, revision, step, order);
             if (given.Serial is { } number && number == inside.Serial)
                 return new Refusal($"{number} is the part that came out.", "Scan the new part; a part that stays in is not swapped.", "another part", number);
             if (PartInterlocks.OfScan(s).Concat(StationInterlocks.Qualified(s)).FirstOrDefault() is { } refused) return refused;
@@ -77,11 +79,11 @@ public static class SwapPart
     }
 
     // The new part is asked as if it were scanned where it first went in: the same step, one of its stations, the same words.
-    static Situation AsAtAssembly(LedgerTransaction t, PartSwap swap, MessagePart given, UnitRow unit, IReadOnlyList<StepRow> steps, RouteRevision revision, RouteStep step)
+    static Situation AsAtAssembly(LedgerTransaction t, PartSwap swap, MessagePart given, UnitRow unit, IReadOnlyList<StepRow> steps, RouteRevision revision, RouteStep step, OrderRow? order)
     {
         var said = new StationMessage { Key = swap.Key, Kind = "request", Stage = "scan", Item = unit.Unit, Step = step.Id, OccurredAt = swap.OccurredAt, Person = swap.Person, Parts = [given] };
         var place = revision.Line.Stations.FirstOrDefault(s => s.Step == step.Id) ?? new() { Id = Office, Name = Office, Step = step.Id };
-        return new(t.Connection, t.Transaction, place, said, revision, step, unit, steps, null, [], null) { Swaps = true };
+        return new(t.Connection, t.Transaction, place, said, revision, step, unit, steps, null, [], null, order) { Swaps = true };
     }
 
     static string StationOf(RouteRevision revision, RouteStep step) => revision.Line.Stations.FirstOrDefault(s => s.Step == step.Id)?.Id ?? Office;

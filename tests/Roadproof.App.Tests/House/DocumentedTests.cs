@@ -12,6 +12,7 @@ using Roadproof.App.Frame;
 using Roadproof.App.Judging;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Lots;
+using Roadproof.App.Orders;
 using Roadproof.App.Road;
 using Roadproof.Records.Messages;
 
@@ -52,6 +53,7 @@ public sealed partial class DocumentedTests
             ("definitions compare", typeof(CompareRevisions.Answer)), ("definitions list", typeof(ListRevisions.Answer)),
             ("checks judge tightening", typeof(JudgeTightening.Answer)), ("checks judge functional", typeof(JudgeFunctional.Answer)),
             ("lots hold", typeof(LotCommand.HoldAnswer)), ("lots release", typeof(LotCommand.ReleaseAnswer)), ("lots show", typeof(LotCommand.ShowAnswer)), ("lots receive", typeof(ReceiveDelivery.Answer)),
+            ("orders open", typeof(TakeOrders.Answer)), ("orders start", typeof(OrderCommand.StartAnswer)), ("orders end", typeof(OrderCommand.EndAnswer)), ("orders list", typeof(OrderCommand.ListAnswer)),
             ("loadtest judge", typeof(JudgeCapture.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)),
             ("checks judge leak", typeof(JudgeLeak.Answer)), ("checks calibrate-leak", typeof(CalibrateLeak.Answer)),
             ("checks judge press", typeof(JudgePress.Answer)), ("checks judge grease", typeof(JudgeGrease.Answer)), ("checks judge winding", typeof(JudgeWinding.Answer)),

@@ -87,7 +87,7 @@ public sealed class CurvePageTests
 
     static async Task<ServedLine> Built(params (string Step, SampleCurve Curve)[] steps)
     {
-        var served = await ServedLine.Start(definitions: CurveFolder.Path);
+        var served = await ServedLine.Start(files: CurveFolder.Files);
         (await served.Send("st10", served.Finish("SH-1", "shell-in"))).EnsureSuccessStatusCode();
         foreach (var (step, curve) in steps)
         {

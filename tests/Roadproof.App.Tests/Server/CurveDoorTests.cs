@@ -12,7 +12,7 @@ public sealed class CurveDoorTests
     [Fact]
     public async Task A_cover_is_judged_from_its_curves_as_the_command_judges_them()
     {
-        await using var served = await ServedLine.Start(definitions: CurveFolder.Path);
+        await using var served = await ServedLine.Start(files: CurveFolder.Files);
         await ToCover(served, "SH-1");
         var curve = SampleCurves.Cover("SH-1", finalNm: new Dictionary<int, double> { [6] = 4.4 });
         var answer = await ServedLine.Read(await Send(served, "SH-1", "cover", curve));
@@ -37,7 +37,7 @@ public sealed class CurveDoorTests
     [Fact]
     public async Task Leak_and_press_are_judged_by_the_commands_with_the_same_words()
     {
-        await using var served = await ServedLine.Start(definitions: CurveFolder.Path);
+        await using var served = await ServedLine.Start(files: CurveFolder.Files);
         await ToCover(served, "SH-1");
         await Send(served, "SH-1", "cover", SampleCurves.Cover("SH-1"));
         var curve = SampleCurves.Leak("SH-1", cm3PerMin: 2);
@@ -59,7 +59,7 @@ public sealed class CurveDoorTests
     [Fact]
     public async Task Curves_that_are_none_are_refused_with_words_and_one_that_comes_later_completes_the_step()
     {
-        await using var served = await ServedLine.Start(definitions: CurveFolder.Path);
+        await using var served = await ServedLine.Start(files: CurveFolder.Files);
         await ToCover(served, "SH-1");
         Assert.Equal("The captures are of SH-9, not of SH-1.", await Refused(served, SampleCurves.Cover("SH-9"), "title"));
         Assert.Contains("unit [N·cm], expected torque in N·m", await Refused(served, Changed("torque_nm", "torque [N·cm]"), "found"), StringComparison.Ordinal);

@@ -34,14 +34,14 @@ sealed class ServedLine : IAsyncDisposable
     public RouteRevision Route => Line.Standing[0];
 
     /// <param name="data">The data folder; null takes one of its own.</param>
-    /// <param name="definitions">The definition folder; null takes the demo's.</param>
-    public static async Task<ServedLine> Start(string? data = null, string? definitions = null)
+    /// <param name="files">Definitions; null takes the demo's.</param>
+    public static async Task<ServedLine> Start(string? data = null, IEnumerable<(string Name, string Text)>? files = null)
     {
         var folder = new Folder();
         var time = new FakeTimeProvider(Morning);
         time.SetLocalTimeZone(TimeZoneInfo.CreateCustomTimeZone("plant", TimeSpan.FromHours(1), "plant", "plant"));
         var line = await OpenLine.Open(data ?? folder["data"], time);
-        await line.Approve(FindProduct.Files(definitions ?? DemoFolder.Path), new("test"));
+        await line.Approve(files ?? FindProduct.Files(DemoFolder.Path), new("test"));
         var host = WebHost.Build(line, "http://127.0.0.1:0", quiet: true);
         await host.StartAsync();
         var served = new ServedLine(line, host, time, folder);

@@ -10,6 +10,7 @@ using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Orders;
 using Roadproof.Records.Stores;
 
 namespace Roadproof.Records.Tests.Items;
@@ -81,6 +82,15 @@ sealed class TestPlant : IAsyncDisposable
         Act(t => Lots.MixLots.Decide(t, new(NextKey(), lot, [.. sources.Select(s => new LotShare(s.Lot, s.Quantity))], Now)));
 
     public Task<LotBroughtAnswer> BringLot(string lot, string? station) => Act(t => Lots.BringLot.Decide(t, new(NextKey(), lot, station, Now), Context));
+
+    public Task<OrderAnswer> OpenOrder(string order, int quantity, string? variant = null, string? customer = null) =>
+        Act(t => Orders.OpenOrder.Decide(t, new(NextKey(), order, "af-85", quantity, Now, variant, customer, Person: "k7f2"), Context));
+
+    public Task<OrderAnswer> StartOrder(string order, string? instead = null) => Act(t => Orders.StartOrder.Decide(t, new(NextKey(), order, Now, instead, "k7f2"), Context));
+
+    public Task<OrderAnswer> EndOrder(string order, string? reason = null) => Act(t => Orders.EndOrder.Decide(t, new(NextKey(), order, Now, reason, "k7f2")));
+
+    public Task<ClearanceAnswer> Clear(string station, string order) => Act(t => ClearStation.Decide(t, new(NextKey(), station, order, Now, "p1"), Context));
 
     public Task<UnitActAnswer> HoldUnit(string unit, string reason) => Act(t => Records.Items.HoldUnit.Decide(t, new("hold", unit, NextKey(), reason, Now, "q1"), Context));
 
@@ -172,7 +182,7 @@ sealed class TestPlant : IAsyncDisposable
     public string Derived()
     {
         using var connection = Read();
-        string[] tables = ["unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "curve_check", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source", "serial", "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding"];
+        string[] tables = ["unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "curve_check", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source", "serial", "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding", "work_order", "order_run", "station_setup"];
         return string.Join('\n', tables.SelectMany(table => connection.Query($"select * from {table}")
             .Select(row => $"{table}: {string.Join('|', ((IDictionary<string, object?>)row).Select(f => $"{f.Key}={f.Value}"))}")
             .Order(StringComparer.Ordinal)));
