@@ -160,12 +160,17 @@ public sealed class ReworkTests(ServedLine line)
     {
         await page.GotoAsync($"{line.Address}/stations/{StationOf(step)}");
         await page.Scan(Shell);
-        foreach (var part in step.Parts) await page.Scan(part.Part == "gear-set" ? NewGears : LotOf(part.Part));
+        foreach (var part in step.Parts)
+        {
+            var number = Route.Parts.First(d => d.Id == part.Part).Serialised ? $"{part.Part}-of-{Shell} " : "";
+            await page.Scan(part.Part == "gear-set" ? NewGears : number + LotOf(part.Part));
+        }
+
         foreach (var r in step.Readings)
         {
             // What the laser writes and its reader reads back stands on the station's screen.
-            var number = r.Id == "mark-read" ? AppNumber() : null;
-            await page.Scan(number ?? (r.Text ? r.Equal ?? (r.Id == "customer" ? Route.Plant.Customers[0] : "ok") : r.UsualValue.ToString("0.##", CultureInfo.InvariantCulture)));
+            var marked = r.Id == "mark-read" ? AppNumber() : null;
+            await page.Scan(marked ?? (r.Text ? r.Equal ?? (r.Id == "customer" ? Route.Plant.Customers[0] : "ok") : r.UsualValue.ToString("0.##", CultureInfo.InvariantCulture)));
         }
 
         await page.Scan(Shell);
