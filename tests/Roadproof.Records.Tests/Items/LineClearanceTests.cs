@@ -104,6 +104,22 @@ public sealed class LineClearanceTests
     }
 
     [Fact]
+    public async Task Of_lots_that_are_used_up_by_the_count_only_the_last_tray_is_asked_for()
+    {
+        await using var plant = await OrderedPlant.Start();
+        await plant.StartOrder("O-1");
+        foreach (var (lot, unit) in new[] { ("G-1", "SH-1"), ("G-2", "SH-2") })
+        {
+            await plant.ReceiveLot(lot, "gear-set", quantity: 1);
+            await plant.BuildAs(unit, "eu", "gears-in");
+            await plant.Do(unit, "gears-in", m => m with { Parts = [.. m.Parts.Select(p => p.Part == "gear-set" ? p with { Lot = lot } : p)], Readings = m.As("eu").Readings });
+        }
+
+        await plant.StartOrder("O-2", instead: "O-1");
+        Assert.Equal(["G-2"], Clearing(plant, "st70")!.Lots.Select(l => l.Lot));
+    }
+
+    [Fact]
     public async Task A_station_that_came_with_a_later_revision_is_cleared_before_it_takes_the_order()
     {
         var later = OrderedPlant.Revision with { Line = OrderedPlant.Revision.Line with { Stations = [.. OrderedPlant.Revision.Line.Stations, new() { Id = "st71", Name = "st71", Step = "gears-in" }] } };

@@ -150,6 +150,8 @@ public sealed class OrderTests
         var before = await plant.Take("st10", plant.Finish("SH-2", "shell-in") with { Kind = "report", OccurredAt = then.AddHours(-1) });
         Assert.Equal("No order runs on Line 1, so nobody knows as what SH-2 is built.", Assert.Single(before.Holds));
         Assert.Null(OrderOf(plant, "SH-2"));
+        // What the variant asks and nobody knows the variant of cannot pass.
+        Assert.Equal("fail", (await plant.Take("st60", plant.Finish("SH-2", "firmware") with { Kind = "report", OccurredAt = then.AddHours(-1) })).Verdict);
         await plant.ReleaseUnit("SH-2", "shift lead knows");
         await plant.Do("SH-2", "stator-in");
         Assert.Equal("O-2", OrderOf(plant, "SH-2"));
