@@ -85,6 +85,11 @@ public sealed class CurveTests
         var driver = Finish(plant, "SH-1", "cover", early) with { Screws = [.. Enumerable.Range(1, 8).Select(n => new MessageScrew("cover", n, 5.5, 47))] };
         var differs = await plant.Refused("st30", driver, curves: Judged("cover", early));
         Assert.StartsWith("The curve of screw 7 ends at 5.2", differs.Found, StringComparison.Ordinal);
+
+        // The driver counts its angle from elsewhere: where a curve is asked for, the curve decides.
+        await Arrive(plant, good);
+        var own = Finish(plant, "SH-1", "cover", good) with { Screws = [.. Enumerable.Range(1, 8).Select(n => new MessageScrew("cover", n, 5.5, 95))] };
+        Assert.Equal("pass", (await plant.Take("st30", own, curves: Judged("cover", good))).Verdict);
     }
 
     [Fact]
