@@ -7,25 +7,28 @@ namespace Roadproof.Records.Rework;
 public static class FaultParts
 {
     /// <summary>The first to look at first; none where the fault sits in no part whose lots are watched.</summary>
-    public static IEnumerable<string> Of(string fault, IReadOnlyList<PartDefinition> parts)
-    {
-        (ReadingFamily Family, bool? OfMotor)? at = fault switch
-        {
-            "motor-drag" => (ReadingFamily.Losses, true),
-            "stiff-grease" or "grease-missing" => (ReadingFamily.Losses, false),
-            "mesh-loss" or "tooth-damage" => (ReadingFamily.Vibration, false),
-            "crimp" => (ReadingFamily.Resistance, null),
-            "weak-flux" or "magnet-missing" => (ReadingFamily.Flux, null),
-            "rotor-offset" => (ReadingFamily.RotorOffset, null),
-            "current-gain" => (ReadingFamily.Controller, null),
-            _ => null,
-        };
-        return at is not { } looked ? [] : from part in parts
+    /// <param name="parts">Of the unit's own route: what is inside one of them is looked at behind it.</param>
+    public static IEnumerable<string> Of(string fault, IReadOnlyList<PartDefinition> parts) =>
+        At(fault) is not { } looked ? [] : from part in parts
                                            let rank = part.Moves.ToList().IndexOf(looked.Family)
                                            where rank >= 0 && (looked.OfMotor is null || looked.OfMotor == IsOfMotor(part))
                                            orderby rank
                                            select part.Id;
-    }
+
+    /// <summary>A bad lot of the part would show in what the fault moves.</summary>
+    public static bool MayShow(string fault, PartDefinition part) => At(fault) is { } looked && part.Moves.Contains(looked.Family);
+
+    static (ReadingFamily Family, bool? OfMotor)? At(string fault) => fault switch
+    {
+        "motor-drag" => (ReadingFamily.Losses, true),
+        "stiff-grease" or "grease-missing" => (ReadingFamily.Losses, false),
+        "mesh-loss" or "tooth-damage" => (ReadingFamily.Vibration, false),
+        "crimp" => (ReadingFamily.Resistance, null),
+        "weak-flux" or "magnet-missing" => (ReadingFamily.Flux, null),
+        "rotor-offset" => (ReadingFamily.RotorOffset, null),
+        "current-gain" => (ReadingFamily.Controller, null),
+        _ => null,
+    };
 
     static bool IsOfMotor(PartDefinition part) => part.Moves.Contains(ReadingFamily.Flux) || part.Moves.Contains(ReadingFamily.Resistance);
 }

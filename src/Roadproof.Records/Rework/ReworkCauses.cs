@@ -27,12 +27,16 @@ sealed class ReworkCauses
         fails = new(() => new(c, revision, stopped!.Step, Failed()));
     }
 
-    public IReadOnlyList<ReworkCause> OfLoadTest(LoadTestVerdict verdict, MeasurementAdvice advice) =>
-    [
-        .. from cause in advice.Remaining.Take(Shown)
-           let line = verdict.Diagnosis.First(d => d.Fault == cause.Fault)
-           select new ReworkCause("fault", cause.Fault, cause.Name, cause.Probability, cause == advice.Remaining[0], line.LookFirst, [.. FaultParts.Of(cause.Fault, revision.Parts).SelectMany(Looks).Distinct().Take(ShownLooks)]),
-    ];
+    public IReadOnlyList<ReworkCause> OfLoadTest(LoadTestVerdict verdict, MeasurementAdvice advice)
+    {
+        var own = revision.Parts.Where(p => revision.Steps.Any(s => s.Parts.Any(put => put.Part == p.Id))).ToList();
+        return
+        [
+            .. from cause in advice.Remaining.Take(Shown)
+               let line = verdict.Diagnosis.First(d => d.Fault == cause.Fault)
+               select new ReworkCause("fault", cause.Fault, cause.Name, cause.Probability, cause == advice.Remaining[0], line.LookFirst, [.. FaultParts.Of(cause.Fault, own).SelectMany(part => Looks(part, cause.Fault)).Distinct().Take(ShownLooks)]),
+        ];
+    }
 
     /// <summary>Of a station's check: the screws that were out, then the lots and the station that the same stop goes with more often than by chance, then the others.</summary>
     public IReadOnlyList<ReworkCause> OfCheck()
@@ -70,8 +74,10 @@ sealed class ReworkCauses
         _ => "within the guard band: measure it again with a calibrated wrench",
     };
 
-    // Of a part that the plant built itself the lots that went into it, such as the magnets of a rotor, are looked at behind it.
-    IEnumerable<ReworkLook> Looks(string part) => view.Parts.Where(p => p.Part == part || (p is { Via: not null, Lot: not null } && view.Parts.Any(b => b.Part == part && b.BuiltUnit == p.Via)))
+    // Of a part that the plant built itself the lots that went into it, such as the magnets of a rotor, are looked at behind it; for a fault of the load test those that could show in it.
+    IEnumerable<ReworkLook> Looks(string part, string? fault = null) => view.Parts
+        .Where(p => p.Part == part || (p is { Via: not null, Lot: not null } && view.Parts.Any(b => b.Part == part && b.BuiltUnit == p.Via)
+            && (fault is null || revision.Parts.Any(d => d.Id == p.Part && FaultParts.MayShow(fault, d)))))
         .OrderBy(p => p.Via is not null).Select(p =>
     {
         var step = view.Steps.FirstOrDefault(s => s.Step == p.Step);
