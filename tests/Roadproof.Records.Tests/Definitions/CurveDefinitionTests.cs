@@ -26,7 +26,9 @@ public sealed class CurveDefinitionTests
     {
         var circle = new ScrewPlaces { CircleMm = 100 }.Of(4);
         Assert.Equal([(0.0, 50.0), (50.0, 0.0), (0.0, -50.0), (-50.0, 0.0)], circle.Select(p => (Math.Round(p.X, 9) + 0, Math.Round(p.Y, 9) + 0)));
-        Assert.Equal([(-30.0, 20.0), (20.0, 20.0), (30.0, -20.0), (-20.0, -20.0)], new ScrewPlaces { RectangleMm = new() { Mm = [60, 40] } }.Of(4));
+        Assert.Equal([(-30.0, 20.0), (30.0, 20.0), (30.0, -20.0), (-30.0, -20.0)], new ScrewPlaces { RectangleMm = new() { Mm = [60, 40] } }.Of(4));
+        // Eight once stood lopsided: a cover has a screw in every corner.
+        Assert.Equal([(-30.0, 20.0), (0.0, 20.0), (30.0, 20.0), (30.0, 0.0), (30.0, -20.0), (0.0, -20.0), (-30.0, -20.0), (-30.0, 0.0)], new ScrewPlaces { RectangleMm = new() { Mm = [60, 40] } }.Of(8));
         Assert.Equal([(1.0, 2.0), (3.0, 4.0)], new ScrewPlaces { At = [new() { Mm = [1, 2] }, new() { Mm = [3, 4] }] }.Of(2));
     }
 
