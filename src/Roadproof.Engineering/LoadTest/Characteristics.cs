@@ -38,7 +38,8 @@ public static class Characteristics
             new(RotorOffset, "Error of the stored rotor angle", "° el."),
             new(CurrentGain, "Reported by true phase current", "1"),
         };
-        list.AddRange(NoLoad(plan).Select(p => new Characteristic(p.Id, $"Power without load at {Rpm(p)}", "W")));
+        // The same point again late in the cycle tells a drag that loosens from one that stays.
+        list.AddRange(NoLoad(plan).Select((p, i) => new Characteristic(p.Id, $"Power without load at {Rpm(p)}{(NoLoad(plan).Take(i).Any(q => q.OutputRpm == p.OutputRpm) ? ", later" : "")}", "W")));
         list.AddRange(Loaded(plan).Select(p => new Characteristic(Current(p.Id), $"Phase current for {Torque(p)} at {Rpm(p)}", "A")));
         list.AddRange(Loaded(plan).Select(p => new Characteristic(Power(p.Id), $"Bus power for {Torque(p)} at {Rpm(p)}", "W")));
         list.Add(new(WindingRise, "Rise of the winding over the cycle", "K"));

@@ -25,6 +25,15 @@ public sealed class LoadTestJudgeTests
         { "tooth-damage", new() { ToothBlowMPerS2 = 20 } },
     };
 
+    // "Power without load at 110 rpm" once stood twice among what a unit reads, once for each end of the cycle.
+    [Fact]
+    public void No_two_expectations_have_the_same_name()
+    {
+        var names = Characteristics.Expectations(DemoPlan.Plan).Select(c => c.Name).ToList();
+        Assert.Equal(names.Distinct(), names);
+        Assert.Contains("Power without load at 110 rpm, later", names);
+    }
+
     [Fact]
     public void Stops_one_sound_unit_in_a_hundred_by_its_expectations()
     {
