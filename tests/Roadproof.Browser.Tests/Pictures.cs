@@ -20,6 +20,8 @@ public sealed class Pictures(ServedLine line)
         var box = (await parts.BoundingBoxAsync())!;
         await shipped.ScreenshotAsync(new() { Path = Named("unit-parts-light"), Clip = new() { X = 0, Y = box.Y, Width = 1440, Height = box.Height + 24 } });
         await Shoot(await line.Open($"/follow/{line.Shipped}?stage=gears-in", height: 860), "follow-light");
+        await Shoot(await line.Open($"/rework/{line.Held}", height: 900), "rework-light", 900);
+        await Shoot(await line.Open("/lots", height: 900), "lots-light", 900);
 
         var page = await line.Open("/stations/st10", width: 1024, height: 600);
         await page.LoadShell("SH-9100001");
