@@ -69,6 +69,31 @@ static class SampleCurves
         return Of("leak", rows);
     }
 
+    /// <summary>An AF-85 turned at 60 °/s: torques as docs/methods/functional-check.md tells them, and what may be wrong.</summary>
+    public static SampleCurve Functional(string item = "", double forward = 0.20, double backward = 0.17, double driven = 1.49, double rampNm = 140, double degPerS = 60, double sensor = 0.1, bool phases = true)
+    {
+        var (rows, t, row) = (Head(item, $"time_s,section,angle_deg,torque_nm,sensor_torque_nm,part_c,messages_missed{(phases ? ",phase_current_u_a,phase_current_v_a,phase_current_w_a" : "")}"), 0.0, 0);
+        Turn(1, 1, _ => forward);
+        Turn(2, -1, _ => backward);
+        Turn(3, -1, deg => deg < 4 ? 0.02 : driven);
+        for (var nm = 0.0; nm <= rampNm; nm += 0.5) Add(4, -nm / 6500 * 180 / Math.PI, -nm);
+        Turn(5, 1, _ => 0.13);
+        for (var i = 0; i < 200; i++) Add(6, 0, 0);
+        return Of("functional", rows);
+
+        void Turn(int section, int way, Func<double, double> torque)
+        {
+            for (var deg = 0.0; deg < 420; deg += 0.5) Add(section, way * deg, way * torque(deg));
+        }
+
+        void Add(int section, double deg, double nm)
+        {
+            (t, row) = (t + 0.5 / degPerS, row + 1);
+            double Phase(double lag) => section < 6 ? 0 : 5 * Math.Cos(0.1 * row - lag);
+            rows.Add(Invariant($"{t:0.00000},{section},{deg:0.000},{nm + 0.003 * Math.Sin(37 * row):0.0000},{sensor + 0.05 * Math.Sin(91 * row):0.000},20,0") + (phases ? Invariant($",{Phase(0):0.000},{Phase(2.0944):0.000},{Phase(-2.0944):0.000}") : ""));
+        }
+    }
+
     static List<string> Head(string item, string titles) => item.Length == 0 ? [titles] : [$"# item: {item}", titles];
 
     static SampleCurve Of(string name, List<string> rows) => new(name, Encoding.UTF8.GetBytes(string.Join('\n', rows) + "\n"));

@@ -55,11 +55,7 @@ public static class JudgeFunctional
     /// <summary>Readings of the route that are the same thing; else 1.5 times the largest torque for the clutch, and no message missed.</summary>
     static Dictionary<string, FeatureWindow> LimitsOf(string folder, string product, LoadTestPlan plan)
     {
-        var limits = new Dictionary<string, FeatureWindow>(StringComparer.Ordinal)
-        {
-            [FunctionalVerdict.Lock] = new(1.5 * plan.Unit.Rating.MaximumTorqueNm, null, "1.5 times the largest torque; common practice, no source"),
-            [FunctionalVerdict.Missed] = new(null, 0.5, "none may be missed", 0),
-        };
+        var limits = FunctionalVerdict.UsualLimits(plan.Unit);
         foreach (var (feature, unit) in FunctionalVerdict.Units)
         {
             if (RouteReading.Window(folder, product, feature, unit) is { } window) limits[feature] = window;

@@ -1,5 +1,6 @@
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Checks;
+using Roadproof.Engineering.Checks.Functional;
 using Roadproof.Engineering.Checks.Tightening;
 using Roadproof.Engineering.Judging;
 using Roadproof.Records.Curves;
@@ -28,6 +29,7 @@ public sealed record CurvePicture(
         ScrewsCurveCheck screws => Of(screws, judged, octets),
         PressCurveCheck press => Of(press, judged, octets),
         LeakCurveCheck leak => Of(leak, judged, octets),
+        FunctionalCurveCheck functional => Of(functional, judged, octets),
         _ => throw new InvalidOperationException($"Bug in Roadproof: no picture is known for {check.GetType().Name}."),
     };
 
@@ -82,6 +84,32 @@ public sealed record CurvePicture(
         var room = 0.15 * Math.Max(shown.Max() - shown.Min(), 1e-3 * Math.Abs(test.TestPressurePa) / 1e3);
         var note = curve.PartC is { } c ? Invariant($"The part went from {c[first]:0.00} to {c[last]:0.00} °C while it was measured.") : "No temperature of the part was recorded.";
         return new([new("the pressure", StateWord.Of(judged.Verdict).Mark, Thin(curve.TimeS, kPa))], [new("measured", from, to, null, null, "")], limit, "s", "kPa", curve.TimeS[0], curve.TimeS[^1], shown.Min() - room, shown.Max() + room, note);
+    }
+
+    /// <summary>Drag over the crank's angle: forward to the right, backward to the left.</summary>
+    static CurvePicture Of(FunctionalCurveCheck check, JudgedCurve judged, byte[] octets)
+    {
+        var capture = FunctionalCapture.Read(check.Id, new MemoryStream(octets));
+        var (forward, backward) = (Way(FunctionalSection.Forward, 1), Way(FunctionalSection.Backward, -1));
+        List<DrawnCurve> curves = [new("forward", Worst(judged, FunctionalVerdict.Forward), forward), new("backward", Worst(judged, FunctionalVerdict.Backward), backward)];
+        List<DrawnWindow> windows = [];
+        Window("drag backward", FunctionalVerdict.Backward, backward.Min(p => p.X), 0);
+        Window("drag forward", FunctionalVerdict.Forward, 0, forward.Max(p => p.X));
+        var top = curves.SelectMany(c => c.Points).Select(p => p.Y).Concat(windows.Select(w => w.ToY ?? 0)).Max();
+        return new(curves, windows, [], "° of the crank, backward to the left", "N·m", backward.Min(p => p.X), forward.Max(p => p.X), 0, 1.2 * top);
+
+        List<(double X, double Y)> Way(FunctionalSection section, int side)
+        {
+            var rows = capture.Rows(section)!.Value;
+            var (angle, torque) = (capture.AngleDeg[rows], capture.TorqueNm[rows]);
+            var sign = Math.Sign(angle[^1] - angle[0]);
+            return Thin([.. angle.Select(a => side * Math.Abs(a - angle[0]))], [.. torque.Select(t => sign * t)]);
+        }
+
+        void Window(string name, string id, double fromX, double toX)
+        {
+            if (judged.Features.First(f => f.Id == id) is { } f && (f.Lower ?? f.Upper) is not null) windows.Add(new(name, fromX, toX, f.Lower, f.Upper, Worst(judged, id)));
+        }
     }
 
     static string Worst(JudgedCurve judged, params ReadOnlySpan<string> ids)

@@ -16,6 +16,7 @@ public abstract record CurveCheck(string Id, string Name)
     [
         .. step.Screws.Where(g => g.Curve is not null).Select(g => new ScrewsCurveCheck(g, g.Curve!)),
         .. step.Readings.Where(r => r.Press is not null).Select(r => new PressCurveCheck(r, r.Press!)),
+        .. step.Functional is { } plan ? [new FunctionalCurveCheck(step, plan, revision.LoadTest)] : Array.Empty<CurveCheck>(),
         .. step.Readings.Where(r => r.Leak is not null).Select(r => new LeakCurveCheck(r, r.Leak!, revision.Product.LoadTest?.Unit.Seal)),
     ];
 

@@ -12,6 +12,7 @@ public enum CurveKind
     Tightening,
     Press,
     Leak,
+    Functional,
 }
 
 /// <summary>What a check's curve says, as it stands in the record.</summary>
@@ -21,13 +22,22 @@ public enum CurveKind
 /// <param name="OutOfOrder">Where the screws differ from the order that is required.</param>
 /// <param name="Reading">In sentences.</param>
 /// <param name="Reasons">Why it is no pass, without figures.</param>
-/// <param name="Value">The feature that is the reading's value; null for screws.</param>
+/// <param name="Value">The feature that is the reading's value; null for screws, and for slow turning, where a feature is the reading of the same id.</param>
+/// <param name="SoundUnits">How it lies among sound units, where the check says so.</param>
 public sealed record JudgedCurve(
     string Check, CurveKind Kind, string Sha256, RunVerdict Verdict, IReadOnlyList<CheckFeature> Features, IReadOnlyList<CurveScrew> Screws, IReadOnlyList<string> OutOfOrder,
-    string Reading, IReadOnlyList<string> Reasons, string Method, string? Value = null)
+    string Reading, IReadOnlyList<string> Reasons, string Method, string? Value = null, SoundUnits? SoundUnits = null)
 {
     /// <summary>The feature that is the reading's value.</summary>
     public CheckFeature Main() => Features.First(f => f.Id == Value);
+}
+
+/// <summary>Readings among sound units, one by one and together.</summary>
+/// <param name="Distance">Squared distance of all together.</param>
+public sealed record SoundUnits(IReadOnlyList<ExpectationReading> Readings, double Distance, double DistanceLimit, double SigmaLimit)
+{
+    /// <summary>What each alone allows may be unusual together.</summary>
+    public bool TogetherUnusual() => Distance > DistanceLimit;
 }
 
 /// <summary>One screw of a group as judged by its curve.</summary>

@@ -65,7 +65,7 @@ static partial class ChangeWeight
             "readings" => key switch { "" or "text" or "equal" or "ofVariant" => ChangeKind.Interlock, "origin" or "unit" => ChangeKind.Other, _ => ChangeKind.Limit },
             "screws" when steps.SelectMany(s => s.Screws).Any(g => g.Id == id && g.Class == "A") => ChangeKind.Safety,
             "screws" => key switch { "" or "count" => ChangeKind.Interlock, "origin" => ChangeKind.Other, _ => ChangeKind.Limit },
-            "" when key.Length == 0 && steps.Exists(s => s.Readings.Any(r => r.Safety) || s.Screws.Any(g => g.Class == "A")) => ChangeKind.Safety,
+            "" when key.Length == 0 && path.Groups["plan"].Length == 0 && steps.Exists(s => s.Readings.Any(r => r.Safety) || s.Screws.Any(g => g.Class == "A")) => ChangeKind.Safety,
             _ => ChangeKind.Interlock,
         };
     }
@@ -90,7 +90,7 @@ static partial class ChangeWeight
             var key when key.Contains("lower", StringComparison.OrdinalIgnoreCase) => after is null || (before is not null && after < before),
             "firstScrewRecheck" => change.After == "false",
             // A whole plan that comes or goes has no key of its own.
-            "curve" or "press" or "leak" => change.After is null,
+            "curve" or "press" or "leak" or "functional" => change.After is null,
             // A narrower guard band lets more pass; so do fewer wrong alarms, fewer screws and a function that counts as safety no more.
             "guardFactor" or "standardUncertainty" or "standardUncertaintyNm" or "falseAlarm" or "count" => risen is null ? null : !risen,
             "safety" => change.After == "false",
@@ -104,7 +104,7 @@ static partial class ChangeWeight
 
     static double? Number(string? text) => double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out var value) ? value : null;
 
-    [GeneratedRegex(@"^steps\[(?<step>[^\]]+)\](\.(?<list>readings|screws|parts)\[(?<id>[^\]]+)\](\.(?<plan>curve|places|press|leak)(\.bands\[[^\]]+\]|\.(at|order)\[[^\]]+\])?(?=\.|$))?)?(\.(?<key>\w+))?$", RegexOptions.ExplicitCapture, 1000)]
+    [GeneratedRegex(@"^steps\[(?<step>[^\]]+)\](\.(?<list>readings|screws|parts)\[(?<id>[^\]]+)\](\.(?<plan>curve|places|press|leak)(\.bands\[[^\]]+\]|\.(at|order)\[[^\]]+\])?(?=\.|$))?|\.(?<plan>functional)(\.readings\[[^\]]+\](?=$)|(?=\.)))?(\.(?<key>\w+))?$", RegexOptions.ExplicitCapture, 1000)]
     private static partial Regex OfStep();
 
     [GeneratedRegex(@"^product\.loadTest\.requirements\[(?<id>[^\]]+)\](\.(?<key>\w+))?$", RegexOptions.ExplicitCapture, 1000)]

@@ -15,6 +15,7 @@ static class CurveRules
             {
                 foreach (var group in step.Screws) Screws(step, group, findings);
                 foreach (var reading in step.Readings) Reading(step, reading, hasSeal, findings);
+                if (step.Functional is { } functional) FunctionalRules.Check(step, functional, files.Products.FirstOrDefault(p => p.Id == route.Product), findings);
                 NamesOnce(step, findings);
             }
         }
@@ -66,7 +67,7 @@ static class CurveRules
 
     static void Reading(RouteStep step, StepReading reading, bool hasSeal, Findings findings)
     {
-        if (!reading.IsFromCurve) return;
+        if (!reading.HasOwnCurve) return;
         if (reading is { Press: not null, Leak: not null }) findings.Wrong(reading, nameof(reading.Leak), "press and leak", "one curve for a reading");
         if (reading.StandardUncertainty > 0) findings.Wrong(reading, nameof(reading.StandardUncertainty), Figure(reading.StandardUncertainty), "no standardUncertainty beside a curve", "The curve brings its own.");
         if (reading.Text) findings.Wrong(reading, nameof(reading.Text), "a text from a curve", "a number");
@@ -121,7 +122,7 @@ static class CurveRules
     /// <summary>A curve comes by the id of its check.</summary>
     static void NamesOnce(RouteStep step, Findings findings)
     {
-        foreach (var group in step.Screws.Where(g => g.Curve is not null && step.Readings.Any(r => r.IsFromCurve && r.Id == g.Id) && findings.Sound(g, nameof(g.Id))))
+        foreach (var group in step.Screws.Where(g => g.Curve is not null && step.Readings.Any(r => r.HasOwnCurve && r.Id == g.Id) && findings.Sound(g, nameof(g.Id))))
             findings.Wrong(group, nameof(group.Id), $"'{group.Id}' for screws and for a reading", "an id of its own for each curve of a step");
     }
 

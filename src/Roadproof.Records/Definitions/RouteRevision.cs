@@ -140,6 +140,12 @@ public sealed record RouteStep
     public IReadOnlyList<StepPart> Parts { get; init; } = [];
     public IReadOnlyList<StepReading> Readings { get; init; } = [];
     public IReadOnlyList<ScrewGroup> Screws { get; init; } = [];
+
+    /// <summary>Readings of the step come from one capture of slow turning; null where the station reads each.</summary>
+    public FunctionalPlan? Functional { get; init; }
+
+    /// <summary>The station sends a curve; the line reads and judges it.</summary>
+    public bool IsFromCurve(StepReading reading) => reading.HasOwnCurve || Functional?.Readings.Contains(reading.Id) == true;
 }
 
 public enum StepKind
@@ -201,8 +207,8 @@ public sealed record StepReading
     /// <summary>The reading comes from a hold of pressure; null where the station reads it.</summary>
     public LeakPlan? Leak { get; init; }
 
-    /// <summary>The station sends a curve; the line reads and judges it.</summary>
-    public bool IsFromCurve => Press is not null || Leak is not null;
+    /// <summary>The reading has a curve to itself.</summary>
+    public bool HasOwnCurve => Press is not null || Leak is not null;
 
     /// <summary>Guard band in standard uncertainties; a safety function keeps the least one whatever is written.</summary>
     public double Guard => Safety ? Math.Max(GuardFactor, Requirement.LeastSafetyGuardFactor) : GuardFactor;

@@ -116,7 +116,7 @@ static class RouteRules
             CheckDistinct(step.Parts, nameof(StepPart.Part), p => p.Part, "a part of this step", findings);
             foreach (var part in step.Parts.Where(p => partsKnown && !parts.Contains(p.Part)))
                 findings.Wrong(part, nameof(part.Part), $"'{part.Part}'", "a part from parts.yaml", NearestWord.Hint(part.Part, parts));
-            foreach (var reading in step.Readings) CheckReading(reading, findings);
+            foreach (var reading in step.Readings) CheckReading(step, reading, findings);
             foreach (var group in step.Screws) CheckScrews(group, findings);
             CheckOwnReadings(step, findings);
             CheckScrewParts(step, findings);
@@ -145,7 +145,7 @@ static class RouteRules
             findings.Wrong(part, nameof(part.Part), $"'{part.Part}' without its group", $"a group of screws '{part.Part[..^ScrewGroup.ScrewPart.Length]}' in step '{step.Id}'", "A screw for each of the group is taken from the lot.");
     }
 
-    static void CheckReading(StepReading reading, Findings findings)
+    static void CheckReading(RouteStep step, StepReading reading, Findings findings)
     {
         CheckId(reading, nameof(reading.Id), reading.Id, findings);
         var limited = reading.Lower is not null || reading.Upper is not null;
@@ -157,7 +157,7 @@ static class RouteRules
         CheckQuantity(reading, findings);
         if (!limited || reading.Text) return;
 
-        if (reading.StandardUncertainty == 0 && !reading.IsFromCurve) // a curve brings its own
+        if (reading.StandardUncertainty == 0 && !step.IsFromCurve(reading)) // a curve brings its own
             findings.Wrong(reading, nameof(reading.StandardUncertainty), "no standard uncertainty", $"standardUncertainty of '{reading.Id}', which has limits", "Without it there is no guard band; take it from the gauge study.");
         CheckEdges(reading, reading.Lower, reading.Upper, reading.GuardFactor * reading.StandardUncertainty, reading.Unit, findings);
         if (reading.UsualSpread > 0 && (reading.UsualValue < reading.Lower || reading.UsualValue > reading.Upper) && !(reading.Lower > reading.Upper))

@@ -151,7 +151,7 @@ static class Interlocks
 
     static IEnumerable<Refusal> Readings(Situation s)
     {
-        foreach (var reading in s.Step.Readings.Where(r => !r.IsFromCurve))
+        foreach (var reading in s.Step.Readings.Where(r => !s.Step.IsFromCurve(r)))
         {
             if (s.Said.Readings.All(r => r.Id != reading.Id))
                 yield return new($"{reading.Name} is missing.", $"Read it and send {s.Step.Name} again with a new key.", reading.Name, "no reading");

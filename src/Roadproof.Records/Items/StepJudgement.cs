@@ -27,7 +27,7 @@ sealed record StepJudgement(
     {
         var readings = said.Readings
             .Select(r => (Said: r, Limit: step.Readings.FirstOrDefault(l => l.Id == r.Id)))
-            .Where(r => r.Limit is { IsFromCurve: false })
+            .Where(r => r.Limit is { } limit && !step.IsFromCurve(limit))
             .Select(r => Judge(r.Limit!, r.Said))
             .ToList();
         var screws = said.Screws

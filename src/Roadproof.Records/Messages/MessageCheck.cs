@@ -74,7 +74,8 @@ static class MessageCheck
                 continue;
             }
 
-            if (step.Readings.Any(r => r.Id == reading.Id && r.IsFromCurve)) errors.Add(Error($"{at}.id", Quote(reading.Id), "no value: it is read from its curve", "Send the curve as a capture of this name."));
+            if (step.Readings.FirstOrDefault(r => r.Id == reading.Id && step.IsFromCurve(r)) is { } read)
+                errors.Add(Error($"{at}.id", Quote(reading.Id), "no value: it is read from its curve", read.HasOwnCurve ? "Send the curve as a capture of this name." : $"Send the capture of slow turning and name it {FunctionalPlan.CheckId}."));
             if (said.Readings.Take(i).Any(r => r.Id == reading.Id)) errors.Add(Error($"{at}.id", $"{Quote(reading.Id)} a second time", "each reading once"));
             var expected = step.Readings.FirstOrDefault(r => r.Id == reading.Id);
             if (expected is null or { Text: true })

@@ -52,10 +52,11 @@ public static class StationQuery
                     select new StationNeed("part", p.Part, p.Say, p.OfVariant && order is not null && part is not null ? $"{order.Said} takes {Orders.PartSaid.Of(part)}." : p.Hint, "", null, null, 1, part?.Serialised == true, part?.Shell == true);
         var screws = step.Screws.Select(g => new StationNeed(
             "screws", g.Id, $"Tighten the {Wording.Screws(g.Name)}", $"In the order of the pattern; class {g.Class}", "N·m", g.TorqueLowerNm, g.TorqueUpperNm, g.Count, false));
-        var curves = step.Readings.Where(r => r.IsFromCurve).Select(r => new StationNeed("capture", r.Id, $"Measure {Wording.Lower(r.Name)}", "The station sends the curve by itself", r.Unit, r.Lower, r.Upper, 1, false));
-        var readings = step.Readings.Where(r => !r.IsFromCurve).Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", HintOf(step, r, number, order, revision.VariantOf(order?.Variant)?.Label), r.Unit, r.Lower, r.Upper, 1, false));
+        var curves = step.Readings.Where(r => r.HasOwnCurve).Select(r => new StationNeed("capture", r.Id, $"Measure {Wording.Lower(r.Name)}", "The station sends the curve by itself", r.Unit, r.Lower, r.Upper, 1, false));
+        var readings = step.Readings.Where(r => !step.IsFromCurve(r)).Select(r => new StationNeed("reading", r.Id, r.Text ? r.Name : $"Read {Wording.Lower(r.Name)}", HintOf(step, r, number, order, revision.VariantOf(order?.Variant)?.Label), r.Unit, r.Lower, r.Upper, 1, false));
         var capture = step.Kind == StepKind.LoadTest ? [new StationNeed("capture", "run", "Run the load test", "The rig sends the captures by itself", "", null, null, 1, false)] : Array.Empty<StationNeed>();
-        return [.. parts, .. screws, .. curves, .. readings, .. capture];
+        var turning = step.Functional is null ? Array.Empty<StationNeed>() : [new StationNeed("capture", FunctionalPlan.CheckId, "Turn the unit slowly", "The station sends the capture by itself", "", null, null, 1, false)];
+        return [.. parts, .. screws, .. curves, .. turning, .. readings, .. capture];
     }
 
     static string HintOf(RouteStep step, StepReading r, string number, OrderLine? order, string? label) => r switch

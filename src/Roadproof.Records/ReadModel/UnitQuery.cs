@@ -132,7 +132,7 @@ public static class UnitQuery
 
     static List<UnitCurve> Curves(SqliteConnection c, string unit, RouteRevision revision)
     {
-        var names = revision.Steps.SelectMany(s => s.Screws.Select(g => (g.Id, g.Name)).Concat(s.Readings.Select(r => (r.Id, r.Name)))).DistinctBy(n => n.Id).ToDictionary(n => n.Id, n => n.Name, StringComparer.Ordinal);
+        var names = revision.Steps.SelectMany(s => s.Screws.Select(g => (g.Id, g.Name)).Concat(s.Readings.Select(r => (r.Id, r.Name)))).Append((Id: FunctionalPlan.CheckId, Name: FunctionalCurveCheck.Title)).DistinctBy(n => n.Id).ToDictionary(n => n.Id, n => n.Name, StringComparer.Ordinal);
         return c
             .Query<(string Step, long Attempt, string Id, string Sha256, string? Judgement, string Problem, string? State)>(
                 """

@@ -48,6 +48,23 @@ public sealed record FunctionalCapture(double[] TimeS, int[] Section, double[] A
     /// <summary>Rows of one section, from the first to the one after the last.</summary>
     public Range? Rows(FunctionalSection section) => Array.IndexOf(Section, (int)section) is >= 0 and var first ? first..(Array.LastIndexOf(Section, (int)section) + 1) : null;
 
+    /// <summary>Speed over the middle half of a section's way: its ends belong to starting and stopping.</summary>
+    public double TurnDegPerS(FunctionalSection section)
+    {
+        var rows = Rows(section)!.Value;
+        var (first, last) = (rows.Start.Value, rows.End.Value - 1);
+        var way = Math.Abs(AngleDeg[last] - AngleDeg[first]);
+        int Reached(double share)
+        {
+            var i = first;
+            while (i < last && Math.Abs(AngleDeg[i] - AngleDeg[first]) < share * way) i++;
+            return i;
+        }
+
+        var (from, to) = (Reached(0.25), Reached(0.75));
+        return to > from ? Math.Abs(AngleDeg[to] - AngleDeg[from]) / (TimeS[to] - TimeS[from]) : 0;
+    }
+
     /// <exception cref="InputException">Everything that is wrong with the file.</exception>
     public static FunctionalCapture Read(string source, Stream stream)
     {

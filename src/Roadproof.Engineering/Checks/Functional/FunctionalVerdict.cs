@@ -1,3 +1,4 @@
+using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.Signals;
 using static System.FormattableString;
@@ -21,6 +22,13 @@ public sealed record FunctionalVerdict(
     public static readonly IReadOnlyDictionary<string, string> Units = new Dictionary<string, string>(StringComparer.Ordinal)
     {
         [Forward] = "N·m", [Backward] = "N·m", [Driven] = "N·m", [TakeUp] = "°", [Lock] = "N·m", [Free] = "N·m", [SensorZero] = "N·m", [PhaseBalance] = "%", [Missed] = "1",
+    };
+
+    /// <summary>What is required of every unit where nobody says otherwise: the clutch holds 1.5 times the largest torque, and no message is missed.</summary>
+    public static Dictionary<string, FeatureWindow> UsualLimits(DriveUnit unit) => new(StringComparer.Ordinal)
+    {
+        [Lock] = new(1.5 * unit.Rating.MaximumTorqueNm, null, "1.5 times the largest torque; common practice, no source"),
+        [Missed] = new(null, 0.5, "none may be missed", 0),
     };
 
     public static FunctionalVerdict Judge(FunctionalCapture capture, FunctionalTest test) => Judge(FunctionalReadings.From(capture, test), test);
