@@ -48,7 +48,7 @@ public sealed record LineRoute
 
 public sealed record LinePlant(IReadOnlyList<string> Customers);
 
-public sealed record LineOfPlant(string Id, IReadOnlyList<LineStation> Stations, int DueToday = 0);
+public sealed record LineOfPlant(string Id, IReadOnlyList<LineStation> Stations, int DueToday = 0, string? SerialPrefix = null);
 
 public sealed record LineStation(string Id, string Step, string? Zone = null, IReadOnlyList<string>? Instruments = null);
 

@@ -77,8 +77,9 @@ sealed class OrderDesk(LineAtWork line, IReadOnlyList<LineVariant> variants)
             var quantity = line.Planned is { } planned ? (planned + variants.Count - 1 - i) / variants.Count : UnitsPerOrder;
             if (quantity == 0) break;
             var number = ++_opened;
+            var prefix = line.Route.Line.SerialPrefix is { Length: > 0 } letters ? letters : line.Route.Line.Id;
             var customers = line.Route.Plant.Customers;
-            var code = string.Create(CultureInfo.InvariantCulture, $"O-{line.Route.Line.Id}-{number:0000}");
+            var code = string.Create(CultureInfo.InvariantCulture, $"{prefix}-{number:000}");
             await Day.Door.OpenOrder(Key(), code, line.Route.Product.Id, variants[i].Id, quantity, customers[(number - 1) % customers.Count], Day.Time.Now, Day.Crew.ShiftLead);
         }
 

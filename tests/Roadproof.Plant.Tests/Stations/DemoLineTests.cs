@@ -74,7 +74,7 @@ public sealed class DemoLineTests
         Assert.True(changes >= 1);
         Assert.Equal(changes, server.Heard.Count(h => h.StartsWith("POST /api/v1/stations/st120/clear ", StringComparison.Ordinal)));
         Assert.Equal(changes, server.Heard.Count(h => h.Contains("/bring ", StringComparison.Ordinal)));
-        Assert.Equal(["1/start", "2/start", "1/end", "2/end"], server.Heard.Where(h => h.StartsWith("POST /api/v1/orders/", StringComparison.Ordinal)).Select(h => h.Split(' ')[1].Split("-000")[1]));
+        Assert.Equal(["1/start", "2/start", "1/end", "2/end"], server.Heard.Where(h => h.StartsWith("POST /api/v1/orders/", StringComparison.Ordinal)).Select(h => h.Split(' ')[1].Split("-00")[1]));
     }
 
     [Fact]
@@ -95,7 +95,7 @@ public sealed class DemoLineTests
         Assert.Equal(["left", "right", "left", "right", "left", "right"], server.Heard.Where(h => h.StartsWith("POST /api/v1/orders ", StringComparison.Ordinal)).Select(h => h.Contains("\"left\"", StringComparison.Ordinal) ? "left" : "right"));
         Assert.Equal(
             Enumerable.Range(1, 6).Select(n => $"{n}/start"),
-            server.Heard.Where(h => h.StartsWith("POST /api/v1/orders/", StringComparison.Ordinal) && h.Contains("/start ", StringComparison.Ordinal)).Select(h => h.Split(' ')[1].Split("-000")[1]));
+            server.Heard.Where(h => h.StartsWith("POST /api/v1/orders/", StringComparison.Ordinal) && h.Contains("/start ", StringComparison.Ordinal)).Select(h => h.Split(' ')[1].Split("-00")[1]));
     }
 
     [Fact]
