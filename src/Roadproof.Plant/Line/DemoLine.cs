@@ -20,6 +20,8 @@ public static class DemoLine
             await day.Crew.MakeReady(door, [.. day.Lines.Select(l => l.Route)], time.Now);
             await day.Lots.Fill(day.Crew.GoodsIn);
             foreach (var line in day.Lines)
+                if (line.Orders is { } orders) await orders.Round();
+            foreach (var line in day.Lines)
             {
                 foreach (var (index, station) in line.Route.Line.Stations.Index()) time.Start(new Workplace(line, station, line.Route.IndexOf(station.Step), index).Work());
             }

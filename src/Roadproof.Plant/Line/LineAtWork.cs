@@ -8,7 +8,7 @@ namespace Roadproof.Plant.Line;
 sealed class LineAtWork
 {
     /// <summary>Places between two stations, and before the rigs.</summary>
-    const int PlacesBetween = 2, PlacesBeforeRigs = 3;
+    const int PlacesBetween = 2, PlacesBeforeRigs = 3, UnitsForOnePacked = 2;
 
     readonly Dictionary<string, RigErrors> _rigs;
     readonly Dictionary<string, int> _runs = new(StringComparer.Ordinal);
@@ -22,6 +22,7 @@ sealed class LineAtWork
         var rigs = route.Line.Stations.Where(s => route.Steps.First(r => r.Id == s.Step).Kind == "load-test").ToList();
         _rigs = rigs.ToDictionary(r => r.Id, r => RigErrors.Draw(route.LoadTest.Gauges, new SeededNoise(day.Options.Seed, r.Id).NextBits()), StringComparer.Ordinal);
         RigIds = [.. rigs.Select(r => r.Id)];
+        if (route.Product.Variants is { Count: > 0 } variants) Orders = new(this, variants);
     }
 
     public DemoDay Day { get; }
@@ -31,13 +32,25 @@ sealed class LineAtWork
     /// <summary>The places before each step, by its index; nobody waits before the first, its shells come off a trolley.</summary>
     public IReadOnlyList<Places> Before { get; }
     public List<UnitOnLine> Units { get; } = [];
+
+    /// <summary>Null where the product has no variants: nothing is ordered, every unit is alike.</summary>
+    public OrderDesk? Orders { get; }
     public int LoadTestsRun { get; private set; }
 
     /// <summary>The line builds units that are tested and shipped; one without a load test works for it, or by the way.</summary>
     public bool HasLoadTest => Route.Product.LoadTest is not null;
 
     /// <summary>As many as were asked for have been started: on a second line in proportion to what is due there.</summary>
-    public bool IsLastStarted => Day.Options.Units is { } units && Units.Count >= (this == Day.Main ? units : Math.Ceiling((double)units * Route.Line.DueToday / Day.Main.Route.Line.DueToday));
+    public bool IsLastStarted => Planned is { } planned && Units.Count >= planned;
+
+    /// <summary>As many as will be started; null where nobody knows: without end, or as many as the lines take.</summary>
+    public int? Planned => Day.Options.Units switch
+    {
+        { } units when this == Day.Main => units,
+        { } units when HasLoadTest => (int)Math.Ceiling((double)units * Route.Line.DueToday / Day.Main.Route.Line.DueToday),
+        { } units when !Day.Stock.ContainsKey(Route.Product.Id) => units / UnitsForOnePacked,
+        _ => null,
+    };
 
     public int Count(string end) => Units.Count(u => u.End == end);
 
@@ -45,10 +58,10 @@ sealed class LineAtWork
     public UnitOnLine? NextShell()
     {
         if (!HasLoadTest) return NextForStock();
-        if (IsLastStarted) return null;
+        if (IsLastStarted || Orders is { HasPlace: false }) return null;
         var number = Units.Count + 1;
         var truth = UnitTruth.Draw(_secret, number, Route.LoadTest.Tolerances, FaultList.Of(Route), CheckFaults.Of(Route.Product.Id));
-        var unit = new UnitOnLine(this, truth, this == Day.Main ? Names.Shell(number) : Names.Shell(Route, number));
+        var unit = new UnitOnLine(this, truth, this == Day.Main ? Names.Shell(number) : Names.Shell(Route, number), Orders?.Running);
         Units.Add(unit);
         if (this == Day.Main && Day.Options.Speed is { } speed && number > Day.Options.HeadStart) Day.Time.RunClock(speed);
         return unit;
@@ -59,10 +72,10 @@ sealed class LineAtWork
     {
         var isAsked = Day.Stock.TryGetValue(Route.Product.Id, out var stock)
             ? stock.Count + Units.Count(u => u.End == "building") < Math.Min(FinishedParts.Room, Wanted())
-            : Units.Count < Day.Main.Units.Count / 2;
-        if (!isAsked) return null;
+            : Units.Count < Day.Main.Units.Count / UnitsForOnePacked;
+        if (!isAsked || Orders is { HasPlace: false }) return null;
         var number = Units.Count + 1;
-        var unit = new UnitOnLine(this, UnitTruth.DrawPart(Day.Options.Seed, number, Route.Product.Id, Day.Main.Route.LoadTest.Tolerances), Names.Shell(Route, number));
+        var unit = new UnitOnLine(this, UnitTruth.DrawPart(Day.Options.Seed, number, Route.Product.Id, Day.Main.Route.LoadTest.Tolerances), Names.Shell(Route, number), Orders?.Running);
         Units.Add(unit);
         return unit;
     }

@@ -44,6 +44,15 @@ sealed record SeenNote(string Kind, string Title, string? Lot);
 
 sealed record SeenUnit(string Unit, string? Serial, string State, string? NextStep);
 
+/// <param name="State">open, running, interrupted, finished, ended (short).</param>
+/// <param name="ToStart">Units that have still to start.</param>
+sealed record SeenOrder(string Order, string Product, string? Variant, int Quantity, string? Customer, string State, int Good, int Scrapped, int UnderWay, int ToStart);
+
+/// <summary>What lies at a station and has to be carried away before it is cleared.</summary>
+sealed record SeenClearing(IReadOnlyList<SeenLot> Lots);
+
+sealed record SeenLot(string Lot, int Left);
+
 /// <summary>The public interface, as a real plant would use it: nothing but HTTP.</summary>
 sealed class LineDoor(HttpClient http, CancellationToken stop)
 {
@@ -120,6 +129,35 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
         if (response.StatusCode != HttpStatusCode.Conflict) await Require(response, $"{part} out of {unit}");
     }
 
+    public async Task OpenOrder(string key, string order, string product, string variant, int quantity, string? customer, DateTimeOffset at, string person)
+    {
+        using var response = await Post("api/v1/orders", new { key, order, product, variant, quantity, customer, occurredAt = at, person });
+        if (response.StatusCode != HttpStatusCode.Conflict) await Require(response, $"order {order}");
+    }
+
+    /// <param name="instead">The order that runs now; null where none does.</param>
+    /// <returns>False where it was refused (someone else was first).</returns>
+    public Task<bool> StartOrder(string key, string order, string? instead, DateTimeOffset at, string person) =>
+        Act($"api/v1/orders/{Uri.EscapeDataString(order)}/start", new { key, instead, occurredAt = at, person });
+
+    /// <param name="reason">Why it ends short; null where all its units are good.</param>
+    /// <returns>False where it was refused.</returns>
+    public Task<bool> EndOrder(string key, string order, string? reason, DateTimeOffset at, string person) =>
+        Act($"api/v1/orders/{Uri.EscapeDataString(order)}/end", new { key, reason, occurredAt = at, person });
+
+    public async Task<IReadOnlyList<SeenOrder>> Orders() => (await Get<SeenOrders>("api/v1/orders")).Orders;
+
+    /// <returns>What clearing the station for an order takes; null where it need not be cleared.</returns>
+    public async Task<SeenClearing?> Clearing(string station, string order) =>
+        (await Get<SeenStation>($"api/v1/stations/{Uri.EscapeDataString(station)}?clear={Uri.EscapeDataString(order)}")).Clearing;
+
+    public Task<bool> BackToStore(string key, SeenLot lot, DateTimeOffset at, string person) =>
+        Act($"api/v1/lots/{Uri.EscapeDataString(lot.Lot)}/bring", new { key, counted = lot.Left, occurredAt = at, person });
+
+    /// <returns>False where it was refused: something still lies there.</returns>
+    public Task<bool> Clear(string key, string station, string order, DateTimeOffset at, string person) =>
+        Act($"api/v1/stations/{Uri.EscapeDataString(station)}/clear", new { key, order, occurredAt = at, person });
+
     public async Task<IReadOnlyList<SeenNote>> Notes() => await Get<List<SeenNote>>("api/v1/notes");
 
     /// <returns>Null where no unit has that code.</returns>
@@ -127,6 +165,14 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
     {
         var list = await Get<SeenUnits>($"api/v1/units?find={Uri.EscapeDataString(unit)}");
         return list.Units.FirstOrDefault(u => u.Unit == unit || u.Serial == unit);
+    }
+
+    async Task<bool> Act<T>(string path, T body)
+    {
+        using var response = await Post(path, body);
+        if (response.StatusCode == HttpStatusCode.Conflict) return false;
+        await Require(response, path);
+        return true;
     }
 
     async Task<T> Get<T>(string path)
@@ -160,6 +206,10 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
     sealed record SeenRework(IReadOnlyList<SeenPart> Parts);
 
     sealed record SeenPart(string Part, string? Lot, string? Serial);
+
+    sealed record SeenOrders(IReadOnlyList<SeenOrder> Orders);
+
+    sealed record SeenStation(SeenClearing? Clearing);
 
     sealed record SeenUnits(IReadOnlyList<SeenUnit> Units);
 }

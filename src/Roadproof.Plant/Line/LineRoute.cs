@@ -48,11 +48,22 @@ public sealed record LineRoute
 
 public sealed record LinePlant(IReadOnlyList<string> Customers);
 
-public sealed record LineOfPlant(string Id, IReadOnlyList<LineStation> Stations, int DueToday = 0);
+public sealed record LineOfPlant(string Id, IReadOnlyList<LineStation> Stations, int DueToday = 0, string? SerialPrefix = null);
 
 public sealed record LineStation(string Id, string Step, string? Zone = null, IReadOnlyList<string>? Instruments = null);
 
-public sealed record LineProduct(string Id, LoadTestPlan? LoadTest = null);
+public sealed record LineProduct(string Id, LoadTestPlan? LoadTest = null, IReadOnlyList<LineVariant>? Variants = null);
+
+/// <summary>What one customer or market gets: its texts, and the parts that it takes instead of the route's own.</summary>
+public sealed record LineVariant(string Id, string? Region = null, string? Firmware = null, string? Parameters = null, string? Label = null, IReadOnlyList<LineVariantPart>? Parts = null)
+{
+    public string Takes(string part) => Parts?.FirstOrDefault(p => p.Part == part)?.Take ?? part;
+
+    /// <param name="asked">region, firmware, parameters, label.</param>
+    public string? Text(string asked) => asked switch { "region" => Region, "firmware" => Firmware, "parameters" => Parameters, "label" => Label, _ => null };
+}
+
+public sealed record LineVariantPart(string Part, string Take);
 
 public sealed record LinePart(string Id, string Name = "", bool Serialised = false, bool Shell = false, string Variant = "", string? Product = null)
 {
@@ -65,13 +76,17 @@ public sealed record LineStep(
     string Id, string Kind, double WorkS,
     IReadOnlyList<LineStepPart>? Parts = null, IReadOnlyList<LineReading>? Readings = null, IReadOnlyList<LineScrews>? Screws = null, string? Qualification = null)
 {
+    /// <summary>The step is another one for another variant.</summary>
+    [System.Text.Json.Serialization.JsonIgnore]
+    public bool AsksVariant => Parts?.Any(p => p.OfVariant) == true || Readings?.Any(r => r.OfVariant is not null) == true;
+
     public bool Has(string reading) => Readings?.Any(r => r.Id == reading) == true;
 }
 
-public sealed record LineStepPart(string Part);
+public sealed record LineStepPart(string Part, bool OfVariant = false);
 
 public sealed record LineReading(
-    string Id, string Unit = "", double? Lower = null, double? Upper = null, bool Text = false, string? Equal = null, double UsualValue = 0, double UsualSpread = 0);
+    string Id, string Unit = "", double? Lower = null, double? Upper = null, bool Text = false, string? Equal = null, double UsualValue = 0, double UsualSpread = 0, string? OfVariant = null);
 
 public sealed record LineScrews(string Id, int Count, double TorqueLowerNm, double TorqueUpperNm, double AngleLowerDeg, double AngleUpperDeg)
 {

@@ -25,7 +25,7 @@ sealed class LotStore(PlantTime time, LineDoor door, IReadOnlyList<LinePart> par
         ["potting"] = new("PC", 150, TimeSpan.FromDays(180)), ["display-glass"] = new("DG", 120),
         ["axle-stator"] = new("AS", 48), ["magnet-ring"] = new("MR", 60), ["planet-carrier"] = new("PL", 80), ["planet-carrier-1585"] = new("PLX", 80), ["axle-cable"] = new("AC", 200),
         ["side-seal"] = new("SL", 150), ["side-screw"] = new("SM", 1200),
-         ["hall-sensor"] = new("HS", 250),
+        ["hall-sensor"] = new("HS", 250), ["lever"] = new("LV", 120), ["lever-right"] = new("LVR", 120), ["throttle-label"] = new("TL", 300), ["throttle-label-right"] = new("TLR", 300),
     };
 
     readonly Dictionary<string, Shelf> _shelves = new(StringComparer.Ordinal);

@@ -1,6 +1,6 @@
 namespace Roadproof.Plant.Line;
 
-/// <summary>The shift lead: reads what needs a person every few minutes, holds lots that read differently, and decides on the rack.</summary>
+/// <summary>The shift lead: reads what needs a person every few minutes, holds lots that read differently, decides on the rack, and starts and ends orders.</summary>
 /// <remarks>
 /// The rule of the rack: what failed before the cover stays closed (gears, cover, leak) goes back once for repair; a run that could not be read is run again; whatever else failed is
 /// scrapped after twenty minutes, never tested again without repair; what is undecided, unusual or held for its lot stays until somebody outside the demo decides.
@@ -20,6 +20,8 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
             yield return Pause.Minutes(RoundMin);
             await ReadNotes();
             await DecideOnRack();
+            foreach (var line in day.Lines)
+                if (line.Orders is { } orders) await orders.Round();
             if (othersDecideToo) await LookForReleased();
 
             quietRounds = day.Options.Units is not null && messages == day.Door.Messages ? quietRounds + 1 : 0;
@@ -29,7 +31,7 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
         }
     }
 
-    bool IsAllDecided() => day.IsLastStarted && day.Units.All(u => u.End != "building") && day.Rack.Places.All(p => p.Stays);
+    bool IsAllDecided() => day.IsLastStarted && day.Units.All(u => u.End != "building") && day.Rack.Places.All(p => p.Stays) && day.Lines.All(l => l.Orders is not { IsDone: false });
 
     async Task ReadNotes()
     {

@@ -9,7 +9,7 @@ public sealed record SlipRates
     public static readonly SlipRates Usual = new()
     {
         SentTwice = 0.004, AnswerLost = 0.003, WrongUnit = 0.0015, WrongLot = 0.003, ExpiredLot = 0.004, HeldLot = 0.006,
-        LooseScrew = 0.015, LateReport = 0.0015, CutShort = 0.005, SpoiledMark = 0.007, WrongPerson = 0.002,
+        LooseScrew = 0.015, LateReport = 0.0015, CutShort = 0.005, SpoiledMark = 0.007, WrongPerson = 0.002, LeftOver = 0.01,
     };
 
     public static readonly SlipRates None = new();
@@ -46,12 +46,15 @@ public sealed record SlipRates
 
     /// <summary>Of begins where a qualification is asked for: somebody without it stands in.</summary>
     public double WrongPerson { get; init; }
+
+    /// <summary>Of steps with a part of the variant, after the station was cleared for another order: a part that the last order has left there is scanned.</summary>
+    public double LeftOver { get; init; }
 }
 
 /// <summary>What goes wrong at one step of one unit; drawn from seed, unit, step and attempt alone, so that one slip more does not move the others.</summary>
 public sealed record Slips(
     bool BeginTwice, bool FinishTwice, bool BeginAnswerLost, bool FinishAnswerLost, bool WrongUnit, bool WrongLot, bool ExpiredLot, bool HeldLot,
-    bool LooseScrew, bool LateReport, bool CutShort, bool SpoiledMark, bool WrongPerson)
+    bool LooseScrew, bool LateReport, bool CutShort, bool SpoiledMark, bool WrongPerson, bool LeftOver)
 {
     public static Slips Draw(ulong seed, int unit, string step, int attempt, SlipRates rates)
     {
@@ -60,14 +63,14 @@ public sealed record Slips(
         return new(
             Happens(rates.SentTwice), Happens(rates.SentTwice), Happens(rates.AnswerLost), Happens(rates.AnswerLost), Happens(rates.WrongUnit),
             Happens(rates.WrongLot), Happens(rates.ExpiredLot), Happens(rates.HeldLot), Happens(rates.LooseScrew), Happens(rates.LateReport),
-            Happens(rates.CutShort), Happens(rates.SpoiledMark), Happens(rates.WrongPerson));
+            Happens(rates.CutShort), Happens(rates.SpoiledMark), Happens(rates.WrongPerson), Happens(rates.LeftOver));
     }
 }
 
 /// <summary>Counts the slips of a demo, each kind from the start at none.</summary>
 sealed class SlipBook
 {
-    static readonly string[] Kinds = ["answer-lost", "cut-short", "expired-lot", "held-lot", "late-report", "loose-screw", "sent-twice", "spoiled-mark", "wrong-lot", "wrong-person", "wrong-unit"];
+    static readonly string[] Kinds = ["answer-lost", "cut-short", "expired-lot", "held-lot", "late-report", "left-over", "loose-screw", "sent-twice", "spoiled-mark", "wrong-lot", "wrong-person", "wrong-unit"];
 
     readonly SortedDictionary<string, (int Made, int Caught)> _counts = new(Kinds.ToDictionary(k => k, _ => (0, 0)), StringComparer.Ordinal);
 

@@ -31,7 +31,7 @@ sealed class StepContent(LineStep step, UnitOnLine unit, ulong seed, int attempt
 
     SaidReading Read(LineReading reading, Func<string, string?> texts)
     {
-        if (reading.Text) return new(reading.Id, Text: texts(reading.Id) ?? reading.Equal ?? "yes");
+        if (reading.Text) return new(reading.Id, Text: (reading.OfVariant is { } asked ? unit.Variant?.Text(asked) : null) ?? texts(reading.Id) ?? reading.Equal ?? "yes");
         var usual = reading.UsualValue + reading.UsualSpread * _noise.Normal();
         var noise = usual - reading.UsualValue;
         var value = (reading.Id, unit.FaultInside?.Id) switch

@@ -147,6 +147,7 @@ sealed class Turn
         _begun = false;
         for (var tries = 1; tries <= MostTries; tries++)
         {
+            if (_line.Orders is { } orders) await foreach (var pause in orders.MakeReady(_at, _unit)) yield return pause;
             await foreach (var pause in Say(Saying("request", "begin"), _slips.BeginTwice && tries == 1, _slips.BeginAnswerLost && tries == 1)) yield return pause;
             if (_reply.Answer is { } answer)
             {
@@ -340,7 +341,7 @@ sealed class Turn
     {
         foreach (var wanted in _step.Parts ?? [])
         {
-            var part = _line.Route.PartOf(wanted.Part);
+            var part = _line.Route.PartOf(wanted.OfVariant && _unit.Variant is { } variant ? variant.Takes(wanted.Part) : wanted.Part);
             if (part.Shell)
             {
                 _parts.Add(new(part.Id, Serial: _unit.Shell));
@@ -401,12 +402,15 @@ sealed class Turn
             _ when _unit.FaultInside?.Id == FaultList.WrongGear && part == _line.Route.LookAlike!.Id => (FaultList.WrongGear, _day.Lots.Wrong(part)),
             _ when _slips.HeldLot && _day.Lots.HasHeld(part) => ("held-lot", _day.Lots.Held(part)),
             _ when _slips.ExpiredLot && _day.Lots.HasLeftover(part) => ("expired-lot", _day.Lots.Leftover(part)),
+            _ when _slips.LeftOver && IsOfVariant(part) && _line.Orders?.HasCleared(_at.Id) == true => ("left-over", _day.Lots.Wrong(part)),
             _ when _slips.WrongLot => ("wrong-lot", _day.Lots.Wrong(part)),
             _ => ((string?)null, (Lot?)null),
         };
         if (_mistake is not (null or FaultList.WrongGear)) _day.Slips.Made(_mistake);
         return lot;
     }
+
+    bool IsOfVariant(string part) => _step.Parts!.Any(p => p.OfVariant && _unit.Variant?.Takes(p.Part) == part);
 
     bool IsWrongVariant(SaidPart offered) => _mistake is not null && !_parts.Contains(offered);
 
@@ -452,7 +456,7 @@ sealed class Turn
         "mark-read" => _serial,
         "label-read" => _unit.Shell,
         "box" => Names.Box(_line.Route.Line.Id, _unit.Truth.Number),
-        "customer" => _line.Route.Plant.Customers[(_unit.Truth.Number - 1) / UnitsPerOrder % _line.Route.Plant.Customers.Count],
+        "customer" => _unit.Order?.Customer ?? _line.Route.Plant.Customers[(_unit.Truth.Number - 1) / UnitsPerOrder % _line.Route.Plant.Customers.Count],
         _ => null,
     };
 

@@ -4,13 +4,17 @@ using Roadproof.Plant.Faults;
 namespace Roadproof.Plant.Line;
 
 /// <summary>One unit on its way, as the plant knows it.</summary>
-sealed class UnitOnLine(LineAtWork line, UnitTruth truth, string shell)
+sealed class UnitOnLine(LineAtWork line, UnitTruth truth, string shell, SeenOrder? order = null)
 {
     readonly Dictionary<int, int> _attempts = [];
 
     public LineAtWork Line => line;
     public UnitTruth Truth => truth;
     public string Shell => shell;
+
+    /// <summary>What it is built for; null where its product has no variants.</summary>
+    public SeenOrder? Order => order;
+    public LineVariant? Variant { get; } = line.Route.Product.Variants?.FirstOrDefault(v => v.Id == order?.Variant);
     public string? Serial { get; set; }
 
     /// <summary>What is scanned: the mark where there is one.</summary>

@@ -41,8 +41,8 @@ sealed class Workplace(LineAtWork line, LineStation station, int step, int index
 
     UnitOnLine? TakeNext() => line.Before[step].Take() ?? (step == 0 ? line.NextShell() : null);
 
-    // A cell looks again when a part is taken or a while has gone by.
-    Pause Wait() => step == 0 && line != line.Day.Main && !line.Day.IsMainDone ? Pause.Seconds(LookAgainS) : Pause.UntilHeard(line.Before[step].Arrived);
+    // A cell looks again when a while has gone by: a part may have been taken, the next order started.
+    Pause Wait() => step == 0 && (line != line.Day.Main || line.Orders is not null) && !line.Day.IsMainDone ? Pause.Seconds(LookAgainS) : Pause.UntilHeard(line.Before[step].Arrived);
 
     async IAsyncEnumerable<Pause> PassOn(UnitOnLine unit)
     {

@@ -157,7 +157,7 @@ public sealed class DemoCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
     {
         var slips = demo.Said.Json.GetProperty("slips").EnumerateArray().ToList();
         Assert.Equal(
-            ["answer-lost", "cut-short", "expired-lot", "held-lot", "late-report", "loose-screw", "sent-twice", "spoiled-mark", "wrong-lot", "wrong-person", "wrong-unit"],
+            ["answer-lost", "cut-short", "expired-lot", "held-lot", "late-report", "left-over", "loose-screw", "sent-twice", "spoiled-mark", "wrong-lot", "wrong-person", "wrong-unit"],
             slips.Select(s => s.GetProperty("slip").GetString()));
         Assert.All(slips, s => Assert.Equal(s.GetProperty("made").GetInt32(), s.GetProperty("caught").GetInt32()));
     }

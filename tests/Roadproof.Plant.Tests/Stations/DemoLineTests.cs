@@ -9,7 +9,7 @@ public sealed class DemoLineTests
 {
     static readonly SlipRates Often = new()
     {
-        SentTwice = 0.05, AnswerLost = 0.05, WrongUnit = 0.05, WrongLot = 0.05, ExpiredLot = 0.05, HeldLot = 0.05, LooseScrew = 0.05, LateReport = 0.05, CutShort = 0.05, SpoiledMark = 0.05, WrongPerson = 0.05,
+        SentTwice = 0.05, AnswerLost = 0.05, WrongUnit = 0.05, WrongLot = 0.05, ExpiredLot = 0.05, HeldLot = 0.05, LooseScrew = 0.05, LateReport = 0.05, CutShort = 0.05, SpoiledMark = 0.05, WrongPerson = 0.05, LeftOver = 0.3,
     };
 
     static DemoOptions Options(int units, ulong seed = 3) => new() { Seed = seed, Units = units, Recorder = Scribble };
@@ -18,10 +18,10 @@ public sealed class DemoLineTests
     static IReadOnlyList<RecordedFile> Scribble(RunOrder order) =>
         [.. new[] { "slow", "fast", "vibration" }.Select(n => RecordedFile.Of(n, Encoding.UTF8.GetBytes($"{n} {order.Header} {order.Unit} {order.Conditions} {order.CutShort}")))];
 
-    static async Task<(RecordingServer Server, DemoResult Result)> Run(DemoOptions options, Func<Saying, string>? judge = null)
+    static async Task<(RecordingServer Server, DemoResult Result)> Run(DemoOptions options, Func<Saying, string>? judge = null, LineRoute? built = null)
     {
         var clock = options.Clock();
-        var server = new RecordingServer(judge, clock);
+        var server = new RecordingServer(judge, clock, built);
         return (server, await DemoLine.Run(server.Client(), clock, options));
     }
 
@@ -50,13 +50,52 @@ public sealed class DemoLineTests
     [Fact]
     public async Task Every_slip_is_met_and_mended()
     {
-        var (_, result) = await Run(Options(120) with { Slips = Often }, CutShortIsHeld());
+        var (_, result) = await Run(Options(120) with { Slips = Often }, CutShortIsHeld(), DemoRoute.InTwoVariants);
         Assert.Empty(result.Surprises);
         Assert.Equal(0, result.SoundStopped);
         Assert.Equal(
-            ["answer-lost", "cut-short", "expired-lot", "held-lot", "late-report", "loose-screw", "sent-twice", "spoiled-mark", "wrong-lot", "wrong-person", "wrong-unit"],
+            ["answer-lost", "cut-short", "expired-lot", "held-lot", "late-report", "left-over", "loose-screw", "sent-twice", "spoiled-mark", "wrong-lot", "wrong-person", "wrong-unit"],
             result.Slips.Select(s => s.Slip).Order(StringComparer.Ordinal));
         Assert.All(result.Slips, s => Assert.True(s.Made > 0 && s.Made == s.Caught, $"{s}"));
+    }
+
+    [Fact]
+    public async Task Two_orders_run_one_after_the_other_and_a_late_unit_has_its_station_cleared_back()
+    {
+        var (server, result) = await Run(Options(60) with { Slips = SlipRates.None }, null, DemoRoute.InTwoVariants);
+        Assert.Empty(result.Surprises);
+        Assert.Equal(0, result.SoundStopped);
+        Assert.DoesNotContain(server.Messages, m => m.Status == HttpStatusCode.Conflict && m.Said.Step == "label");
+        var labels = server.Messages.Where(m => m.Said is { Step: "label", Stage: "finish" }).Select(m => m.Said.Readings![0].Text).ToList();
+        Assert.Equal(["L", "R"], labels.Distinct());
+
+        // Each change of what the station does is one clearance; a unit that was mended comes after the first of the next order.
+        var changes = labels.Zip(labels.Skip(1)).Count(l => l.First != l.Second);
+        Assert.True(changes >= 1);
+        Assert.Equal(changes, server.Heard.Count(h => h.StartsWith("POST /api/v1/stations/st120/clear ", StringComparison.Ordinal)));
+        Assert.Equal(changes, server.Heard.Count(h => h.Contains("/bring ", StringComparison.Ordinal)));
+        Assert.Equal(["1/start", "2/start", "1/end", "2/end"], server.Heard.Where(h => h.StartsWith("POST /api/v1/orders/", StringComparison.Ordinal)).Select(h => h.Split(' ')[1].Split("-00")[1]));
+    }
+
+    [Fact]
+    public async Task Orders_follow_one_another_where_the_demo_has_no_end()
+    {
+        var options = new DemoOptions { Seed = 3, Recorder = Scribble, Slips = SlipRates.None };
+        using var stop = new CancellationTokenSource();
+        var tested = 0;
+        var server = new RecordingServer(
+            _ =>
+            {
+                if (++tested == 90) stop.Cancel();
+                return "pass";
+            },
+            null, DemoRoute.InTwoVariants);
+        var result = await DemoLine.Run(server.Client(), options.Clock(), options, progress: null, stop.Token);
+        Assert.Empty(result.Surprises);
+        Assert.Equal(["left", "right", "left", "right", "left", "right"], server.Heard.Where(h => h.StartsWith("POST /api/v1/orders ", StringComparison.Ordinal)).Select(h => h.Contains("\"left\"", StringComparison.Ordinal) ? "left" : "right"));
+        Assert.Equal(
+            Enumerable.Range(1, 6).Select(n => $"{n}/start"),
+            server.Heard.Where(h => h.StartsWith("POST /api/v1/orders/", StringComparison.Ordinal) && h.Contains("/start ", StringComparison.Ordinal)).Select(h => h.Split(' ')[1].Split("-00")[1]));
     }
 
     [Fact]

@@ -54,6 +54,14 @@ static class DemoRoute
 
     public static readonly string RouteJson = JsonSerializer.Serialize(new[] { Route }, Json);
 
+    /// <summary>The same in two variants, whose labels differ.</summary>
+    public static readonly LineRoute InTwoVariants = Route with
+    {
+        Product = Route.Product with { Variants = [new("left", Label: "L"), new("right", Label: "R", Parts: [new("label", "label-right")])] },
+        Parts = [.. Route.Parts.Where(p => p.Id != "label"), new("label", "Label", Variant: "left"), new("label-right", "Label", Variant: "right")],
+        Steps = [.. Route.Steps.Select(s => s.Id == "label" ? s with { Parts = [new("label", OfVariant: true)], Readings = [new("label-read", Text: true, OfVariant: "label")] } : s)],
+    };
+
     static LineStepPart[] Parts(params string[] parts) => [.. parts.Select(p => new LineStepPart(p))];
 
     static LineReading Text(string id, string? equal = null) => new(id, Text: true, Equal: equal);

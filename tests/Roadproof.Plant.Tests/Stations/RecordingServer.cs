@@ -7,7 +7,7 @@ using Roadproof.Plant.Line;
 namespace Roadproof.Plant.Tests.Stations;
 
 /// <summary>The other end of the public interface, small: it knows order, lots, limits, holds, repeats and serial numbers, writes down all that it hears, and judges runs as it is told.</summary>
-sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clock = null) : HttpMessageHandler
+sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clock = null, LineRoute? built = null) : HttpMessageHandler
 {
     static readonly JsonSerializerOptions Spoken = new(JsonSerializerDefaults.Web);
 
@@ -17,8 +17,11 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
     readonly HashSet<string> _captures = new(StringComparer.Ordinal);
     readonly List<object> _notes = [];
     readonly HashSet<(string Person, string Qualification)> _qualified = [];
+    readonly RecordedOrders _orders = new();
     int _serials;
     long _sequence;
+
+    LineRoute Route => built ?? DemoRoute.Route;
 
     /// <summary>Every request in its order: method, path, body (captures by their length).</summary>
     public List<string> Heard { get; } = [];
@@ -36,7 +39,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
     /// <summary>Somebody at a page decides as soon as a verdict has stopped a unit.</summary>
     public Action<string>? WhenHeld { get; set; }
 
-    public void SendBack(string unit, string step) => (_units[unit].State, _units[unit].Next) = ("building", DemoRoute.Route.IndexOf(step));
+    public void SendBack(string unit, string step) => (_units[unit].State, _units[unit].Next) = ("building", Route.IndexOf(step));
 
     public void NoteLotShift(string lot) => _notes.Add(new { kind = "lot-shift", title = $"Lot {lot} reads low", lot });
 
@@ -53,7 +56,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
         var words = path.Split('/', StringSplitOptions.RemoveEmptyEntries);
         return (request.Method.Method, words) switch
         {
-            ("GET", [_, _, "revisions", "current"]) => Text(DemoRoute.RouteJson),
+            ("GET", [_, _, "revisions", "current"]) => Text(JsonSerializer.Serialize(new[] { Route }, DemoRoute.Json)),
             ("GET", [_, _, "notes"]) => Answer(_notes),
             ("GET", [_, _, "units"]) => Answer(Find(Uri.UnescapeDataString(request.RequestUri.Query["?find=".Length..]))),
             ("GET", [_, _, "rework", var unit]) => Answer(new { parts = _units[unit].Lots.Where(_lots.ContainsKey).Select(l => new { part = _lots[l].Part, lot = l }) }),
@@ -61,6 +64,12 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
             ("POST", [_, _, "lots"]) => Receive(body),
             ("POST", [_, _, "lots", var lot, "hold"]) => Hold(lot),
             ("POST", [_, _, "units", var unit, var act]) => Act(_units[unit], act, body),
+            ("GET", [_, _, "orders"]) => Answer(_orders.List()),
+            ("POST", [_, _, "orders"]) => Answer(_orders.Open(body)),
+            ("POST", [_, _, "orders", var order, var act]) => Did(_orders.Act(order, act, body)),
+            ("GET", [_, _, "stations", var station]) => Answer(_orders.Station(station, request.RequestUri.Query["?clear=".Length..])),
+            ("POST", [_, _, "stations", var station, "clear"]) => Did(_orders.Clear(station, body)),
+            ("POST", [_, _, "lots", var lot, "bring"]) => Did(_orders.CarriedBack(lot)),
             ("POST", [_, _, "people", var person, "qualifications"]) => Qualify(person, body),
             ("POST", [_, _, "stations", _, "calibrations"]) => Answer(new { }),
             ("POST", [_, _, "stations", var station, "messages"]) => Message(station, body),
@@ -90,9 +99,11 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
         return Answer(outcome, status);
     }
 
+    HttpResponseMessage Did(bool done) => done ? Answer(new { }) : Refused(No("not now"));
+
     object Decide(string station, Saying said)
     {
-        var route = DemoRoute.Route;
+        var route = Route;
         var step = route.IndexOf(said.Step);
         if (said.Version != 1 || route.Line.Stations.First(s => s.Id == station).Step != said.Step) return No($"{station} does not do {said.Step}.");
         if (!route.AskedAt(route.Line.Stations.First(s => s.Id == station)).All(q => _qualified.Contains((said.Person!, q)))) return No($"{said.Person} is not qualified for {said.Step}.");
@@ -100,6 +111,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
         if (unit is null && step != 0) return No($"Unit {said.Item} is not known.");
         if (unit is not null && unit.State != "building") return No($"Unit {said.Item} is {(unit.State == "held" ? "on hold" : unit.State)}.");
         if ((unit?.Next ?? 0) != step) return No($"{said.Item} waits for another step.");
+        if (Route.Product.Variants is not null && _orders.Refuses(unit?.Shell ?? said.Item, station, Route.Steps[step]) is { } notNow) return No(notNow);
         if (said.Stage == "begin")
         {
             if (_units.Values.Any(u => u.At == station && u != unit)) return No($"{station} is busy.");
@@ -109,10 +121,10 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
             return Yes(null, unit.Issued, []);
         }
 
-        return Finish(said, route.Steps[step], unit!);
+        return Finish(station, said, route.Steps[step], unit!);
     }
 
-    object Finish(Saying said, LineStep step, UnitState unit)
+    object Finish(string station, Saying said, LineStep step, UnitState unit)
     {
         if (said.Readings?.FirstOrDefault(r => r.Id == "mark-spoiled") is { } spoiled)
         {
@@ -130,13 +142,14 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
 
         if (said.Captures?.Any(c => !_captures.Contains(c.Sha256)) == true) return Yes("waiting", null, []);
         unit.At = null;
+        _orders.Used(station, unit.Shell, step, said);
         var verdict = step.Kind == "load-test" ? judge?.Invoke(said) ?? "pass" : Judge(said, step);
         if (verdict == "pass")
         {
             unit.Next++;
             unit.Lots.AddRange(said.Parts?.Select(p => p.Lot ?? "") ?? []);
             if (step.Kind == "mark") unit.Serial = unit.Issued;
-            if (step.Kind == "pack") unit.State = "shipped";
+            if (step.Kind == "pack") _orders.Ended(unit.Shell, unit.State = "shipped");
             return Yes(verdict, unit.Serial, []);
         }
 
@@ -149,7 +162,8 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
     {
         foreach (var wanted in step.Parts ?? [])
         {
-            if (said.Parts?.FirstOrDefault(p => p.Part == wanted.Part) is not { } part) return $"{wanted.Part} is missing.";
+            var id = wanted.OfVariant ? Variant(said).Takes(wanted.Part) : wanted.Part;
+            if (said.Parts?.FirstOrDefault(p => p.Part == id) is not { } part) return $"{wanted.Part} is missing.";
             if (part.Lot is null) continue;
             if (!_lots.TryGetValue(part.Lot, out var lot)) return $"Lot {part.Lot} is not known.";
             if (lot.Part != part.Part) return lot.Part == "gear-set-339" ? "Wrong gear set: ratio 36.18 needed, ratio 33.9 found." : $"Lot {part.Lot} is {lot.Part}, not {part.Part}.";
@@ -160,21 +174,25 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
         return null;
     }
 
-    static string Judge(Saying said, LineStep step)
+    LineVariant Variant(Saying said) => Route.Product.Variants!.First(v => v.Id == _orders.VariantOf(Shell(said)));
+
+    string Shell(Saying said) => _units.Values.First(u => u.Shell == said.Item || u.Serial == said.Item).Shell;
+
+    string Judge(Saying said, LineStep step)
     {
-        var readings = step.Readings?.All(l => said.Readings!.First(r => r.Id == l.Id) is var r && (l.Text ? l.Equal is null || l.Equal == r.Text : !(r.Value < l.Lower) && !(r.Value > l.Upper))) ?? true;
+        var readings = step.Readings?.All(l => said.Readings!.First(r => r.Id == l.Id) is var r && (l.OfVariant is { } asked ? Variant(said).Text(asked) == r.Text : l.Text ? l.Equal is null || l.Equal == r.Text : !(r.Value < l.Lower) && !(r.Value > l.Upper))) ?? true;
         var screws = step.Screws?.All(g => said.Screws!.Count(s => s.Group == g.Id) == g.Count && said.Screws!.All(s => s.TorqueNm >= g.TorqueLowerNm && s.TorqueNm <= g.TorqueUpperNm && s.AngleDeg >= g.AngleLowerDeg && s.AngleDeg <= g.AngleUpperDeg)) ?? true;
         return readings && screws ? "pass" : "fail";
     }
 
     HttpResponseMessage Act(UnitState unit, string act, string body)
     {
-        if (act == "scrap") unit.State = "scrapped";
+        if (act == "scrap") _orders.Ended(unit.Shell, unit.State = "scrapped");
         if (act == "release")
         {
             unit.State = "building";
             using var said = JsonDocument.Parse(body);
-            if (said.RootElement.TryGetProperty("backTo", out var back)) unit.Next = DemoRoute.Route.IndexOf(back.GetString()!);
+            if (said.RootElement.TryGetProperty("backTo", out var back)) unit.Next = Route.IndexOf(back.GetString()!);
         }
 
         return Answer(new { unit = unit.Shell });
@@ -207,7 +225,7 @@ sealed class RecordingServer(Func<Saying, string>? judge = null, PlantClock? clo
     object Find(string code) => new
     {
         units = _units.Values.Where(u => u.Shell == code || u.Serial == code)
-            .Select(u => new { unit = u.Shell, serial = u.Serial, state = u.State, nextStep = u.Next < DemoRoute.Route.Steps.Count ? DemoRoute.Route.Steps[u.Next].Id : null }),
+            .Select(u => new { unit = u.Shell, serial = u.Serial, state = u.State, nextStep = u.Next < Route.Steps.Count ? Route.Steps[u.Next].Id : null }),
     };
 
     HeardBack Yes(string? verdict, string? serial, string[] holds) => new(++_sequence, verdict, serial, holds, false);

@@ -108,6 +108,7 @@ public sealed class SecretTests
         Holds(rates.CutShort, s => s.CutShort);
         Holds(rates.SpoiledMark, s => s.SpoiledMark);
         Holds(rates.WrongPerson, s => s.WrongPerson);
+        Holds(rates.LeftOver, s => s.LeftOver);
     }
 
     [Fact]
