@@ -32,7 +32,7 @@ static class Wording
     };
 
     /// <summary>A name inside a sentence: small, unless it is an abbreviation or a symbol.</summary>
-    public static string Lower(string name) => name.Length > 1 && char.IsLower(name[1]) ? char.ToLowerInvariant(name[0]) + name[1..] : name;
+    public static string Lower(string name) => name.Length > 1 && (char.IsLower(name[1]) || name.StartsWith("A ", StringComparison.Ordinal)) ? char.ToLowerInvariant(name[0]) + name[1..] : name;
 
     /// <summary>A screw group inside a sentence: "cover screws", whether the group is named so or not.</summary>
     public static string Screws(string group) => group.Contains("screw", StringComparison.OrdinalIgnoreCase) ? Lower(group) : $"{Lower(group)} screws";

@@ -1,5 +1,7 @@
+using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Genealogy;
+using Roadproof.Records.Items;
 using Roadproof.Records.Messages;
 using Roadproof.Records.ReadModel;
 
@@ -15,6 +17,19 @@ public sealed class ReadModelTests
     {
         var interval = Figures.ShareInterval(hits, of);
         Assert.Equal((lower, upper), (Math.Round(interval.Lower, 4), Math.Round(interval.Upper, 4)));
+    }
+
+    // "Reads like A magnet missing or reversed" once stood on a page.
+    [Fact]
+    public async Task A_unit_that_reads_like_a_fault_is_held_with_its_name_inside_a_sentence()
+    {
+        await using var plant = new TestPlant();
+        await plant.ReceiveLots();
+        await plant.Build("SH-1", "load-test");
+        var verdict = TestPlant.Verdict() with { Verdict = RunVerdict.Hold, NearestFault = new("magnet-missing", "A magnet missing or reversed", 5, 3.3) };
+        await plant.Do("SH-1", "load-test", loadTest: LoadTestOutcome.Judged(verdict));
+        using var c = plant.Read();
+        Assert.Equal("Load test: reads like a magnet missing or reversed", Assert.Single(UnitQuery.Run(c, plant.Context, "SH-1")!.Holds).Reason);
     }
 
     [Fact]
