@@ -59,6 +59,17 @@ public sealed class PlantTests(ServedLine line, PlantTests.Plant plant) : IClass
         await Accessibility.Check(page);
     }
 
+    // Between two orders, with none running, its words once stood in a column of one word each.
+    [Fact]
+    public async Task A_changeover_that_stands_alone_has_the_whole_row()
+    {
+        var page = await line.Open(plant.Demo.Address + "/orders", width: 1280);
+        await Expect(page.Locator(".changeover li").First).ToBeVisibleAsync();
+        Assert.All(await page.Locator(".changeover li").EvaluateAllAsync<double[]>("rows => rows.map(r => r.getBoundingClientRect().height)"), height => Assert.InRange(height, 20, 60));
+        Assert.Equal(0, await page.SidewaysScroll());
+        await Accessibility.Check(page);
+    }
+
     [Fact]
     public async Task The_plant_s_page_is_read_in_the_dark_too()
     {
