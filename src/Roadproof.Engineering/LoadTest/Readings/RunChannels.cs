@@ -75,6 +75,11 @@ sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IRe
         if (errors.Count > 0) throw new InputException(errors);
 
         var channels = new RunChannels(slow, run[0], fast, fastWindows, vibration, vibrationWindows, plan.Unit.CrankSide is not null);
+        ChannelDefects.Find(channels, plan, errors, warnings);
+        ChannelsAgree.Find(channels, plan, errors);
+        PhasesAgree.Find(channels, plan, errors);
+        if (errors.Count > 0) throw new InputException(errors);
+
         if (!channels.HasPhaseVoltages && !channels.HasTurnedVoltages)
             warnings.Add("No phase voltages were recorded: resistance, flux and rotor offset cannot be told from this run." + Instead(capture, CaptureChannel.PhaseVoltageU));
         if (vibration is null) warnings.Add("No vibration was recorded: mesh orders and tooth damage cannot be told from this run." + Instead(capture, CaptureChannel.Vibration));
