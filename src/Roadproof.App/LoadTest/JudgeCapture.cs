@@ -70,7 +70,7 @@ public static class JudgeCapture
         {
             var causes = Tables.Of("most likely", ">probability", ">size", "unit", "cannot be told from", "look first");
             foreach (var d in a.Diagnosis.Take(5))
-                causes.Row(d.Name, d.Probability.ToString("P0", CultureInfo.InvariantCulture), Number(d.Magnitude), d.Unit, string.Join(", ", d.InseparableFrom), d.LookFirst);
+                causes.Row(d.Name, d.Probability.ToString("P0", CultureInfo.InvariantCulture), d.With is { } w ? $"{Number(d.Magnitude)}; {Number(w.Magnitude)}" : Number(d.Magnitude), d.With is { } second ? $"{d.Unit}; {second.Unit}" : d.Unit, string.Join(", ", d.InseparableFrom), d.LookFirst);
             console.Write(causes);
         }
 

@@ -28,4 +28,19 @@ public sealed record Deviation
 
     /// <summary>Size of the blow that one damaged tooth of the stage-1 wheel gives once per wheel turn, m/s² at the shell; 0 for sound gears.</summary>
     public double ToothBlowMPerS2 { get; init; }
+
+    /// <summary>Both deviations in one unit: factors multiply, additions add.</summary>
+    public Deviation With(Deviation other) => new()
+    {
+        FluxFactor = FluxFactor * other.FluxFactor,
+        ResistanceFactor = ResistanceFactor * other.ResistanceFactor,
+        AddedResistanceOhm = AddedResistanceOhm + other.AddedResistanceOhm,
+        AddedMotorDragNm = AddedMotorDragNm + other.AddedMotorDragNm,
+        GearDragFactor = GearDragFactor * other.GearDragFactor,
+        MeshFactor = MeshFactor * other.MeshFactor,
+        RotorOffsetRad = RotorOffsetRad + other.RotorOffsetRad,
+        CurrentGainFactor = CurrentGainFactor * other.CurrentGainFactor,
+        TorqueSensorZeroNm = TorqueSensorZeroNm + other.TorqueSensorZeroNm,
+        ToothBlowMPerS2 = ToothBlowMPerS2 + other.ToothBlowMPerS2,
+    };
 }

@@ -13,7 +13,11 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="LookFirst">The record or part to look at before the unit is opened.</param>
 /// <param name="NextMeasurement">The cheapest measurement that parts it from what it cannot be told from.</param>
 sealed record FaultHypothesis(
-    string Id, string Name, string Unit, Func<double, Deviation> At, double Typical, double Spread, bool EitherSign, double Prior, string LookFirst, string NextMeasurement);
+    string Id, string Name, string Unit, Func<double, Deviation> At, double Typical, double Spread, bool EitherSign, double Prior, string LookFirst, string NextMeasurement)
+{
+    /// <summary>The largest size that is computed: five times the typical one; there is no more than all of the grease, and a little for the drags' own scatter.</summary>
+    public double Largest => (Id == "grease-missing" ? 2 : 5) * Typical;
+}
 
 /// <summary>The faults that a load test is asked about. What they move is computed; sizes, shares and advice are common practice, no source.</summary>
 static class FaultHypotheses

@@ -9,8 +9,7 @@ public sealed record FaultSensitivity(string Fault, string Name, string Unit, do
 
     internal static FaultSensitivity Of(FaultHypothesis h, StopRates rates)
     {
-        var (lower, upper) = (0.0, 5 * h.Typical);
-        if (h.Id == "grease-missing") upper = 2 * h.Typical; // there is no more than all of the grease, and a little for the drags' own scatter
+        var (lower, upper) = (0.0, h.Largest);
         if (rates.Of(h.At(upper)).Rate < Surely) return Found(null, upper);
         for (var step = 0; step < 12; step++)
         {

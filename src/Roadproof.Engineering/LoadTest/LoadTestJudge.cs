@@ -95,6 +95,28 @@ public sealed class LoadTestJudge
     /// <summary>For each fault the smallest size that is found in nine of ten units.</summary>
     public IReadOnlyList<FaultSensitivity> Sensitivity() => [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value))];
 
+    /// <summary>Tries the diagnosis on drawn units that have each fault in turn, at twice the size that nine of ten units are stopped for.</summary>
+    public IReadOnlyList<DiagnosisTrialRow> TryDiagnosis(int units, ulong seed)
+    {
+        var (trial, found) = (Trial(), Sensitivity().ToDictionary(s => s.Fault, StringComparer.Ordinal));
+        return [.. spread.Model.Faults.AsParallel().AsOrdered().Select(h => trial.Of(h, found[h.Id].SmallestFound, units, seed))];
+    }
+
+    /// <summary>The same with two faults at once, for every pair that the readings can tell apart.</summary>
+    public IReadOnlyList<PairTrialRow> TryDiagnosisOfTwo(int units, ulong seed)
+    {
+        var (trial, found) = (Trial(), Sensitivity().ToDictionary(s => s.Fault, StringComparer.Ordinal));
+        var faults = spread.Model.Faults;
+        return [.. (from i in Enumerable.Range(0, faults.Count) from j in Enumerable.Range(i + 1, faults.Count - i - 1) where trial.TellsApart(faults[i], faults[j]) select (One: faults[i], Other: faults[j]))
+            .AsParallel().AsOrdered().Select(pair => trial.Of((pair.One, found[pair.One.Id].SmallestFound), (pair.Other, found[pair.Other.Id].SmallestFound), units, seed))];
+    }
+
+    DiagnosisTrial Trial()
+    {
+        int[] joint = [.. Enumerable.Range(0, spread.Model.JointCount)];
+        return new(plan, spread, zeroRow >= 0 ? [.. joint, zeroRow] : joint);
+    }
+
     List<RequirementReading> Requirements(MeasuredRun run, IReadOnlyDictionary<string, CarriedReading> carried, List<string> warnings)
     {
         var judged = new List<RequirementReading>();

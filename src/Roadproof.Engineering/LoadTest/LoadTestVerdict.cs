@@ -34,11 +34,27 @@ public sealed record FaultLikeness(string Fault, string Name, double Sigma, doub
 public sealed record SteadyPoint(string Point, double FromS, double ToS, IReadOnlyDictionary<string, double> Means);
 
 /// <summary>One possible cause, ranked by evidence.</summary>
-/// <param name="Fault">Id of the hypothesis, such as <c>motor-drag</c>; <c>sound</c> and <c>unknown</c> compete as well.</param>
-/// <param name="Magnitude">Most likely size, in <paramref name="Unit"/>.</param>
+/// <param name="Fault">Id of the hypothesis, such as <c>motor-drag</c>; two at once stand with <see cref="Both"/> between them; <c>sound</c> and <c>unknown</c> compete as well.</param>
+/// <param name="Magnitude">Most likely size, in <paramref name="Unit"/>; of two faults that of the first.</param>
 /// <param name="InseparableFrom">Hypotheses whose signature is too alike for these readings to tell.</param>
 /// <param name="LookFirst">The part or station record to look at before the unit is opened.</param>
 /// <param name="NextMeasurement">The cheapest measurement that would tell it from those it cannot be told from; empty if none is needed.</param>
 public sealed record DiagnosisLine(
     string Fault, string Name, double Probability, double Magnitude, Interval Interval, string Unit,
-    IReadOnlyList<string> InseparableFrom, string LookFirst, string NextMeasurement);
+    IReadOnlyList<string> InseparableFrom, string LookFirst, string NextMeasurement)
+{
+    /// <summary>Stands between the ids of two faults at once.</summary>
+    public const string Both = "+";
+
+    /// <summary>The second of two faults at once; null for one.</summary>
+    public SecondFault? With { get; init; }
+
+    /// <summary>Evidence: decimal logarithm of how many times better than "sound" it explains the readings, before anything is said of how often it happens; null in verdicts from before it was kept.</summary>
+    public double? AgainstSound { get; init; }
+
+    /// <summary>The same against "unknown".</summary>
+    public double? AgainstUnknown { get; init; }
+}
+
+/// <summary>The second of two faults at once.</summary>
+public sealed record SecondFault(string Fault, string Name, double Magnitude, Interval Interval, string Unit);

@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Engineering.LoadTest;
@@ -59,7 +60,7 @@ public static class NextMeasurement
         var faults = FaultHypotheses.Of(unit).ToDictionary(f => f.Id, StringComparer.Ordinal);
         // A line of a fault that this version computes no more, and "unknown", can be anything: they keep their share and are not told apart.
         if (diagnosis.Count == 0) return new([], [], []);
-        var causes = diagnosis.Select(d => new Cause(d, faults.GetValueOrDefault(d.Fault), d.Fault == "sound")).ToList();
+        var causes = diagnosis.Select(d => new Cause(d, FaultsOf(d, faults), d.Fault == "sound")).ToList();
         var probability = Updated(causes, unit, possible);
         var ranked = causes.Zip(probability, (c, p) => (Cause: c, Probability: p)).OrderByDescending(c => c.Probability).ToList();
         // What the readings cannot part from the first is in question however the sizes speak: a probability favours one of two by its usual size alone.
@@ -84,6 +85,15 @@ public static class NextMeasurement
             .ToList();
         var cannot = pairs.Select(p => new CausePair(p.One.Cause.Id, p.Other.Cause.Id)).Where(p => !measurements.Any(m => m.TellsApart.Contains(p))).ToList();
         return new([.. remaining.Select(c => new RemainingCause(c.Cause.Id, c.Cause.Line.Name, c.Probability, c.Cause.Line.Probability))], measurements, cannot);
+    }
+
+    /// <summary>The faults of a line with the size that the load test read of each; null where one is computed no more.</summary>
+    static IReadOnlyList<SizedFault>? FaultsOf(DiagnosisLine line, Dictionary<string, FaultHypothesis> faults)
+    {
+        List<(string Id, double Size, Interval Interval)> parts = line.With is { } second
+            ? [(line.Fault.Split(DiagnosisLine.Both)[0], line.Magnitude, line.Interval), (second.Fault, second.Magnitude, second.Interval)]
+            : [(line.Fault, line.Magnitude, line.Interval)];
+        return parts.All(p => faults.ContainsKey(p.Id)) ? [.. parts.Select(p => new SizedFault(faults[p.Id], p.Size, p.Interval))] : null;
     }
 
     static CausePrediction Prediction(Cause cause, PossibleMeasurement m, DriveUnit unit)
@@ -120,31 +130,46 @@ public static class NextMeasurement
 
     static double Sound(PossibleMeasurement m) => double.Hypot(m.UsualSpread, m.StandardUncertainty);
 
-    sealed record Cause(DiagnosisLine Line, FaultHypothesis? Fault, bool IsSound)
+    sealed record Cause(DiagnosisLine Line, IReadOnlyList<SizedFault>? Faults, bool IsSound)
     {
         public string Id => Line.Fault;
 
-        public bool IsPredictable => IsSound || Fault is not null;
+        public bool IsPredictable => IsSound || Faults is not null;
 
-        /// <summary>What a measurement reads if this is the cause: sound units' scatter and the reading's uncertainty, and what is not known of the fault's size.</summary>
+        /// <summary>What a measurement reads if this is the cause: sound units' scatter and the reading's uncertainty, and what is not known of each fault's size.</summary>
         public (double Mean, double Sd) In(PossibleMeasurement m, DriveUnit unit)
         {
-            if (Fault is not { } fault) return (m.UsualValue, Sound(m));
-            var (size, sd) = Size(fault);
-            var step = 0.01 * fault.Typical;
-            var slope = (MeasuredQuantities.Change(m.Quantity, unit, fault, size + step) - MeasuredQuantities.Change(m.Quantity, unit, fault, size)) / step;
-            return (m.UsualValue + MeasuredQuantities.Change(m.Quantity, unit, fault, size), double.Hypot(Sound(m), slope * sd));
+            var (mean, variance) = (m.UsualValue, Sound(m) * Sound(m));
+            foreach (var fault in Faults ?? [])
+            {
+                var (change, sd) = fault.In(m.Quantity, unit);
+                (mean, variance) = (mean + change, variance + sd * sd);
+            }
+
+            return (mean, Math.Sqrt(variance));
+        }
+    }
+
+    /// <param name="Read">Of the size, by the load test.</param>
+    sealed record SizedFault(FaultHypothesis Fault, double Read, Interval Interval)
+    {
+        public (double Change, double Sd) In(MeasuredQuantity quantity, DriveUnit unit)
+        {
+            var (size, sd) = Size();
+            var step = 0.01 * Fault.Typical;
+            var change = MeasuredQuantities.Change(quantity, unit, Fault, size);
+            return (change, (MeasuredQuantities.Change(quantity, unit, Fault, size + step) - change) / step * sd);
         }
 
         // What the load test read of the size, and what is known of sizes, each by its precision.
-        (double Size, double Sd) Size(FaultHypothesis fault)
+        (double Size, double Sd) Size()
         {
-            var read = (Line.Interval.Upper - Line.Interval.Lower) / (2 * Normal.Quantile(0.975));
-            if (!(double.IsFinite(read) && read > 0 && double.IsFinite(Line.Magnitude))) return (fault.Typical, fault.Spread);
-            var typical = fault.EitherSign && Line.Magnitude < 0 ? -fault.Typical : fault.Typical;
-            var (known, seen) = (1 / (fault.Spread * fault.Spread), 1 / (read * read));
-            var size = (known * typical + seen * Line.Magnitude) / (known + seen);
-            return (fault.EitherSign ? size : Math.Max(0, size), 1 / Math.Sqrt(known + seen));
+            var read = (Interval.Upper - Interval.Lower) / (2 * Normal.Quantile(0.975));
+            if (!(double.IsFinite(read) && read > 0 && double.IsFinite(Read))) return (Fault.Typical, Fault.Spread);
+            var typical = Fault.EitherSign && Read < 0 ? -Fault.Typical : Fault.Typical;
+            var (known, seen) = (1 / (Fault.Spread * Fault.Spread), 1 / (read * read));
+            var size = (known * typical + seen * Read) / (known + seen);
+            return (Fault.EitherSign ? size : Math.Max(0, size), 1 / Math.Sqrt(known + seen));
         }
     }
 }

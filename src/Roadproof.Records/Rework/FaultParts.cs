@@ -1,3 +1,4 @@
+using Roadproof.Engineering.LoadTest;
 using Roadproof.Records.Definitions;
 
 namespace Roadproof.Records.Rework;
@@ -7,8 +8,13 @@ namespace Roadproof.Records.Rework;
 public static class FaultParts
 {
     /// <summary>The first to look at first; none where the fault sits in no part whose lots are watched.</summary>
+    /// <param name="fault">Of two at once the parts of both.</param>
     /// <param name="parts">Of the unit's own route: what is inside one of them is looked at behind it.</param>
-    public static IEnumerable<string> Of(string fault, IReadOnlyList<PartDefinition> parts) =>
+    public static IEnumerable<string> Of(string fault, IReadOnlyList<PartDefinition> parts) => Each(fault).SelectMany(f => OfOne(f, parts)).Distinct();
+
+    static string[] Each(string fault) => fault.Split(DiagnosisLine.Both);
+
+    static IEnumerable<string> OfOne(string fault, IReadOnlyList<PartDefinition> parts) =>
         At(fault) is not { } looked ? [] : from part in parts
                                            let rank = part.Moves.ToList().IndexOf(looked.Family)
                                            where rank >= 0 && (looked.OfMotor is null || looked.OfMotor == IsOfMotor(part))
@@ -16,7 +22,7 @@ public static class FaultParts
                                            select part.Id;
 
     /// <summary>A bad lot of the part would show in what the fault moves.</summary>
-    public static bool MayShow(string fault, PartDefinition part) => At(fault) is { } looked && part.Moves.Contains(looked.Family);
+    public static bool MayShow(string fault, PartDefinition part) => Each(fault).Any(f => At(f) is { } looked && part.Moves.Contains(looked.Family));
 
     static (ReadingFamily Family, bool? OfMotor)? At(string fault) => fault switch
     {

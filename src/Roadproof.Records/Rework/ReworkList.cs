@@ -49,7 +49,8 @@ public static class ReworkList
         row => new HeldPart(row.GetString(0), row.GetString(1), plant.PartName(row.GetString(1)), row.Text(2), row.Text(3), row.GetString(4), Utc.Read(row.GetString(5))));
 
     static List<DiagnosisRight> Findings(SqliteConnection c) => c.Rows(
-        "select named, max(named_word), sum(cause = named), count(*) from rework_finding where named is not null group by named order by count(*) desc, named", new { }, null,
+        // Two faults at once are right where one of them was found.
+        "select named, max(named_word), sum(instr('+' || named || '+', '+' || cause || '+') > 0), count(*) from rework_finding where named is not null group by named order by count(*) desc, named", new { }, null,
         row =>
         {
             var (confirmed, of) = (row.GetInt32(2), row.GetInt32(3));

@@ -12,6 +12,7 @@ public sealed class FaultPartTests
     [InlineData("tooth-damage", "gear-set,grease")]
     [InlineData("weak-flux", "rotor,stator,controller")]
     [InlineData("current-gain", "controller")]
+    [InlineData("motor-drag+current-gain", "rotor,stator,controller")]
     [InlineData("torque-sensor-zero", "")]
     [InlineData("unknown", "")]
     public void Of_the_demo_s_mid_drive(string fault, string parts)
