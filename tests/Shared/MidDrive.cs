@@ -28,7 +28,7 @@ static class MidDrive
             new() { PinionTeeth = 12, WheelTeeth = 83, NormalModuleM = 0.8e-3, HelixDeg = 20, FaceWidthM = 0.014, MeshEfficiency = 0.965, Pinion = "steel, cut on the rotor shaft", Wheel = "polyamide on a steel hub" },
             new() { PinionTeeth = 13, WheelTeeth = 68, NormalModuleM = 1.25e-3, HelixDeg = 0, FaceWidthM = 0.014, MeshEfficiency = 0.975, Pinion = "hardened steel", Wheel = "hardened steel" },
         ],
-        GearDrag = new() { CoulombNm = 0.012, ViscousNmS = 1.5e-5, GreaseMassKg = 0.012 },
+        GearDrag = new() { CoulombNm = 0.012, ViscousNmS = 1.5e-5, GreaseMassKg = 0.012, TemperaturePerK = -0.01 },
         Inverter = new() { StandingLossW = 2.5, OnResistanceOhm = 0.005, SwitchingLossWPerVA = 0.006, PwmHz = 20_000 },
         Thermal = new()
         {

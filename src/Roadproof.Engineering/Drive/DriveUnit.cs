@@ -172,6 +172,12 @@ public sealed record GearDrag
     public required double CoulombNm { get; init; }
     public required double ViscousNmS { get; init; }
     public required double GreaseMassKg { get; init; }
+
+    /// <summary>Change of both drags per kelvin that the grease is warmer than 20 °C, as a share; below 0 where warm grease drags less.</summary>
+    public double TemperaturePerK { get; init; }
+
+    /// <summary>Drag at a grease temperature over that at 20 °C: e^(k·(T − 20 °C)), which neither ends nor turns round. Common practice for a grease's base oil over a few ten kelvin, no source.</summary>
+    public double ShareAt(double greaseC) => TemperaturePerK == 0 ? 1 : Math.Exp(TemperaturePerK * (greaseC - Quantities.ReferenceConditions.TemperatureC));
 }
 
 /// <summary>Loss of the inverter: P0 + 1.5·R·I² + k·V·I with I the phase peak current.</summary>

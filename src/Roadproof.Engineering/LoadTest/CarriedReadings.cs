@@ -11,17 +11,18 @@ public readonly record struct CarriedReading(double Raw, double Value);
 /// <remarks>
 /// value = raw + model(reference) − model(conditions seen). The model is that of this very unit: resistance, flux and rotor angle are identified first, so
 /// that a sound unit's own
-/// scatter does not pass for an effect of temperature. Magnets have no sensor: their temperature is stepped through the thermal network from the start of the
+/// scatter does not pass for an effect of temperature. Magnets and grease have no sensor: their temperature is stepped through the thermal network from the start of the
 /// run, with the losses of the
 /// currents that were measured. Equations: <c>docs/methods/expectation-limits.md</c>.
 /// </remarks>
 public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading> Readings)
 {
     /// <param name="magnetErrorK">Added to the estimated magnet temperature; to see what its uncertainty does.</param>
-    public static CarriedReadings Of(MeasuredRun run, LoadTestPlan plan, double magnetErrorK = 0) => new Carry(run, plan, magnetErrorK).All();
+    /// <param name="greaseErrorK">The same for the grease.</param>
+    public static CarriedReadings Of(MeasuredRun run, LoadTestPlan plan, double magnetErrorK = 0, double greaseErrorK = 0) => new Carry(run, plan, magnetErrorK, greaseErrorK).All();
 
     /// <summary>One run on its way to reference conditions.</summary>
-    sealed class Carry(MeasuredRun run, LoadTestPlan plan, double magnetErrorK)
+    sealed class Carry(MeasuredRun run, LoadTestPlan plan, double magnetErrorK, double greaseErrorK)
     {
         const double ReferenceC = ReferenceConditions.TemperatureC;
         readonly DriveUnit unit = plan.Unit;
@@ -50,7 +51,7 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
             var measured = run.Points.ToDictionary(p => p.Point, StringComparer.Ordinal);
             return CycleWarmth.Over(held, new ThermalNetwork(unit.Thermal), start, run.Start.AmbientC, (point, state) =>
             {
-                var running = new RunningUnit(unit, Deviation.None, point.SpeedRadPerS, state.WindingC, state.RotorC, unit.Supply.NominalV);
+                var running = new RunningUnit(unit, Deviation.None, point.SpeedRadPerS, state.WindingC, state.RotorC, state.HousingC, unit.Supply.NominalV);
                 var currentA = measured.TryGetValue(point.Id, out var found) && found.Fast is { } fast
                     ? fast.PhaseCurrentPeakA
                     : point.TorqueNm > 0 ? RunningUnit.AskedCurrentA(unit, point) : running.CurrentForA(0);
@@ -101,10 +102,11 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
         {
             if (asked.OutputRpm == 0) return;
             var atReference = RunningUnit.AtReference(unit, identified, asked.SpeedRadPerS);
-            var asSeen = new RunningUnit(unit, identified, seen.OutputRadPerS, seen.WindingC, MagnetC(warmth, seen.AtS), seen.BusV);
+            var asSeen = new RunningUnit(unit, identified, seen.OutputRadPerS, seen.WindingC, MagnetC(warmth, seen.AtS), GreaseC(warmth, seen.AtS), seen.BusV);
 
             var referenceA = atReference.CurrentForA(asked.TorqueNm);
-            var seenTorqueNm = asked.TorqueNm > 0 ? seen.DriveTorqueNm : 0;
+            var steadyNm = seen.DriveTorqueNm + seen.InertiaNm;
+            var seenTorqueNm = asked.TorqueNm > 0 ? steadyNm : seen.InertiaNm;
             var seenA = asSeen.CurrentForA(seenTorqueNm);
             var powerW = seen.BusV * seen.BusA;
             var power = new CarriedReading(powerW, powerW + atReference.BusPowerW(referenceA) - asSeen.BusPowerW(seenA));
@@ -120,7 +122,7 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
 
             var trueA = RunningUnit.AskedCurrentA(unit, asked) / identified.CurrentGainFactor;
             readings[Characteristics.TorqueDelivered(asked.Id)] =
-                new(seen.DriveTorqueNm, seen.DriveTorqueNm + atReference.DriveTorqueNm(trueA) - asSeen.DriveTorqueNm(trueA));
+                new(seen.DriveTorqueNm, steadyNm + atReference.DriveTorqueNm(trueA) - asSeen.DriveTorqueNm(trueA));
         }
 
         void Rises(Deviation identified)
@@ -138,6 +140,9 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
             : raw;
 
         double MagnetC(CycleWarmth warmth, double atS) => warmth.At(atS).RotorC + magnetErrorK;
+
+        // Gears and grease sit in the shell and are taken to be as warm as it.
+        double GreaseC(CycleWarmth warmth, double atS) => warmth.At(atS).HousingC + greaseErrorK;
 
         static CarriedReading Same(double value) => new(value, value);
     }

@@ -30,7 +30,7 @@ sealed class ExpectationSpread
         var undisturbed = CarriedReadings.Of(run, plan);
         var columns = Enum.GetValues<SharedBy>().ToDictionary(by => by, _ => new List<double[]>());
         foreach (var error in ReadingErrors.All(plan, rates))
-            columns[error.SharedBy].Add(Change(undisturbed, CarriedReadings.Of(error.Apply(run), plan, error.MagnetK)));
+            columns[error.SharedBy].Add(Change(undisturbed, CarriedReadings.Of(error.Apply(run), plan, error.MagnetK, error.GreaseK)));
         AddPopulation(plan, columns[SharedBy.Rig], columns[SharedBy.Nobody]);
         (Rig, Own, Shared) = ([.. columns[SharedBy.Rig]], [.. columns[SharedBy.Nobody]], [.. columns[SharedBy.AllUnits]]);
         Covariance = Sum(Parts, [.. CurvatureAsScatter()], Rig, Own, Shared);

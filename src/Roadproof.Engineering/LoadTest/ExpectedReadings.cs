@@ -90,7 +90,7 @@ sealed class ExpectationModel
         var askedA = cycle.Points.ToDictionary(p => p, p => p.TorqueNm > 0 ? RunningUnit.AskedCurrentA(unit, p) / deviation.CurrentGainFactor : double.NaN);
         return CycleWarmth.Over(cycle, network, start, ambientC, (point, state) =>
         {
-            var running = new RunningUnit(unit, deviation, point.SpeedRadPerS, state.WindingC, state.RotorC, unit.Supply.NominalV);
+            var running = new RunningUnit(unit, deviation, point.SpeedRadPerS, state.WindingC, state.RotorC, state.HousingC, unit.Supply.NominalV);
             var currentA = askedA[point];
             return running.LossesAt(double.IsNaN(currentA) ? running.CurrentForA(0) : currentA);
         });

@@ -31,7 +31,7 @@ static class FaultlessRun
     {
         var (unit, atS) = (plan.Unit, fromS + Window(point).AtS);
         var state = warmth.At(atS);
-        var running = new RunningUnit(unit, deviation, point.SpeedRadPerS, state.WindingC, state.RotorC, unit.Supply.NominalV);
+        var running = new RunningUnit(unit, deviation, point.SpeedRadPerS, state.WindingC, state.RotorC, state.HousingC, unit.Supply.NominalV);
         var currentA = RunningUnit.TrueCurrentA(unit, deviation, point, running);
         var (vdV, vqV) = running.ReportedVoltagesV(currentA);
         return new(point.Id, atS, unit.Supply.NominalV, running.BusPowerW(currentA) / unit.Supply.NominalV, point.TorqueNm > 0 ? running.DriveTorqueNm(currentA) : 0,

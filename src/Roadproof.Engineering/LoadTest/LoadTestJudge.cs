@@ -59,7 +59,7 @@ public sealed class LoadTestJudge
     public LoadTestVerdict Judge(Capture capture) => Judge(LoadTestReadings.From(capture, plan));
 
     public LoadTestVerdict Judge(LoadTestReadings readings) =>
-        Judge(MeasuredRunOf.Readings(readings, plan.Cycle), [.. readings.Points.Select(Window)], readings.Warnings);
+        Judge(MeasuredRunOf.Readings(readings, plan), [.. readings.Points.Select(Window)], readings.Warnings);
 
     internal LoadTestVerdict Judge(MeasuredRun run, IReadOnlyList<SteadyPoint> windows, IReadOnlyList<string> warningsOfReading)
     {

@@ -22,6 +22,9 @@ public sealed record LoadTestPlan
 
     /// <summary>Rolling radius behind the rig's wheel speed channel, m.</summary>
     public required double WheelRadiusM { get; init; }
+
+    /// <summary>What turns with the output between the unit and the rig's torque sensor (clamp, coupling, half the sensor), kg·m².</summary>
+    public double CouplingInertiaKgM2 { get; init; }
 }
 
 /// <summary>A characteristic whose expectation comes from proven units.</summary>

@@ -7,7 +7,11 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="Fast">Means of the fast channels; null where the point has none or the rig has no such instruments.</param>
 public sealed record MeasuredPoint(
     string Point, double AtS, double BusV, double BusA, double DriveTorqueNm, double OutputRadPerS,
-    double WindingC, double ReportedCurrentA, FastMeans? Fast);
+    double WindingC, double ReportedCurrentA, FastMeans? Fast)
+{
+    /// <summary>Drive torque that went into the rotor and what turns with the output while the speed rose over the window, N·m at the output; below 0 while it fell.</summary>
+    public double InertiaNm { get; init; }
+}
 
 /// <summary>Means of phase currents and voltages over the same window, amplitude-invariant, in the frame of the rotor angle that the controller
 /// reports.</summary>

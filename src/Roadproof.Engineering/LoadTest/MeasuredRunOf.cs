@@ -5,16 +5,16 @@ namespace Roadproof.Engineering.LoadTest;
 /// <summary>Takes from the readings of a capture what judging needs.</summary>
 static class MeasuredRunOf
 {
-    public static MeasuredRun Readings(LoadTestReadings readings, LoadCycle cycle)
+    public static MeasuredRun Readings(LoadTestReadings readings, LoadTestPlan plan)
     {
         var functions = readings.Functions;
         var first = readings.Points.Count > 0 ? readings.Points[0] : null;
         var shellC = Usable(first?.ShellC) ?? functions.Winding.StartC;
 
         // A rig without a shell or room sensor: a unit that has stood is as warm as its winding.
-        return new([.. readings.Points.Where(p => p.Point.OutputRpm > 0).Select(Point)],
+        return new([.. readings.Points.Where(p => p.Point.OutputRpm > 0).Select(p => Point(p, plan))],
             new(functions.Winding.StartC, functions.Controller.StartC, shellC, Usable(first?.AmbientC) ?? shellC), Usable(readings.Points.LastOrDefault(p => p.Point.OutputRpm == 0)?.ShellC) ?? shellC,
-            functions.Winding.RiseK.Value, functions.Controller.RiseK.Value, Direct(readings), HeldS(readings, cycle), readings.Rates);
+            functions.Winding.RiseK.Value, functions.Controller.RiseK.Value, Direct(readings), HeldS(readings, plan.Cycle), readings.Rates);
     }
 
     /// <summary>A change of load belongs to the point that it leads to, as in the cycle; points that were not found share the time before the next one that was.</summary>
@@ -35,11 +35,17 @@ static class MeasuredRunOf
         return heldS;
     }
 
-    static MeasuredPoint Point(PointReading p) => new(
+    static MeasuredPoint Point(PointReading p, LoadTestPlan plan) => new(
         p.Point.Id, (p.FromS + p.ToS) / 2, p.BusVoltageV.Value, p.BusPowerW.Value / p.BusVoltageV.Value, p.DriveTorqueNm.Value, p.OutputSpeedRadPerS.Value, p.WindingC.Value,
         p.ReportedPhaseCurrentA.Value, p.Phase is { } phase
             ? new(phase.ElectricalSpeedRadPerS, phase.IdA.Value, phase.IqA.Value, phase.VdV.Value, phase.VqV.Value)
-            : null);
+            : null)
+    {
+        InertiaNm = InertiaKgM2(plan) * p.OutputAccelerationRadPerS2.Value,
+    };
+
+    /// <summary>Seen at the output: the rotor behind its gears, and what turns before the rig's torque sensor.</summary>
+    static double InertiaKgM2(LoadTestPlan plan) => plan.Unit.Motor.RotorInertiaKgM2 * plan.Unit.Ratio * plan.Unit.Ratio * plan.Unit.MeshEfficiency + plan.CouplingInertiaKgM2;
 
     static Dictionary<string, DirectReading> Direct(LoadTestReadings readings)
     {

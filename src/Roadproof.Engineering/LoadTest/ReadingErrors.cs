@@ -16,7 +16,8 @@ enum SharedBy
 /// <summary>One thing that can be wrong with a run's readings, of the size of its standard uncertainty.</summary>
 /// <param name="Apply">The run as it would read with the error.</param>
 /// <param name="MagnetK">Error of the estimated magnet temperature, K.</param>
-sealed record ReadingError(string Name, SharedBy SharedBy, Func<MeasuredRun, MeasuredRun> Apply, double MagnetK = 0);
+/// <param name="GreaseK">Error of the estimated grease temperature, K.</param>
+sealed record ReadingError(string Name, SharedBy SharedBy, Func<MeasuredRun, MeasuredRun> Apply, double MagnetK = 0, double GreaseK = 0);
 
 /// <summary>Everything that separates a rig's readings from the truth: gains and zeros from the plan's gauges, noise of the window means, temperatures that
 /// nobody measures.</summary>
@@ -26,6 +27,9 @@ static class ReadingErrors
 {
     /// <summary>How well the magnets' temperature is known from the network and the start of the run, K.</summary>
     const double MagnetEstimateK = 1.5;
+
+    /// <summary>How well the grease is known to be as warm as the shell: meshes warm it where they work, K.</summary>
+    const double GreaseEstimateK = 2;
 
     /// <summary>How well lumps and ramps left out know the rise over a cycle, as a share of it.</summary>
     const double RiseModelShare = 0.03;
@@ -85,6 +89,7 @@ static class ReadingErrors
         yield return new("shell_c zero", Of(shell), run => run with { Start = run.Start with { ShellC = run.Start.ShellC + shell.Zero }, ShellAtRestC = run.ShellAtRestC + shell.Zero });
         yield return new("ambient_c zero", Of(ambient), run => run with { Start = run.Start with { AmbientC = run.Start.AmbientC + ambient.Zero } });
         yield return new("magnet temperature", SharedBy.Nobody, run => run, MagnetEstimateK);
+        if (plan.Unit.GearDrag.TemperaturePerK != 0) yield return new("grease temperature", SharedBy.Nobody, run => run, GreaseK: GreaseEstimateK);
         yield return new("noise of the winding's rise", SharedBy.Nobody, run => run with { WindingRiseK = run.WindingRiseK + winding.NoiseRms * noiseOfRise });
         yield return new("noise of the controller's rise", SharedBy.Nobody, run => run with { ControllerRiseK = run.ControllerRiseK + controller.NoiseRms * noiseOfRise });
         yield return new("rise of the winding", SharedBy.AllUnits, run => run with { WindingRiseK = run.WindingRiseK * (1 + RiseModelShare) });

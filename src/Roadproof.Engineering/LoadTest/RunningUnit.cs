@@ -18,7 +18,7 @@ readonly struct RunningUnit
     readonly double outputRadPerS, rotorRadPerS, ratio, mesh, busV;
     readonly double ironW, frictionW, gearDragW, standingW, onResistanceOhm, switchingWPerVA;
 
-    public RunningUnit(DriveUnit unit, Deviation deviation, double speedRadPerS, double windingC, double magnetC, double busV)
+    public RunningUnit(DriveUnit unit, Deviation deviation, double speedRadPerS, double windingC, double magnetC, double greaseC, double busV)
     {
         var motor = unit.Motor;
         ratio = unit.Ratio;
@@ -39,7 +39,7 @@ readonly struct RunningUnit
         var fluxShare = fluxWb / motor.FluxLinkage20Wb;
         ironW = (motor.IronLossHysteresisWPerHz * hz + motor.IronLossEddyWPerHz2 * hz * hz) * fluxShare * fluxShare;
         frictionW = (motor.CoulombFrictionNm + motor.ViscousFrictionNmS * rotorRadPerS + deviation.AddedMotorDragNm) * rotorRadPerS;
-        gearDragW = (unit.GearDrag.CoulombNm + unit.GearDrag.ViscousNmS * rotorRadPerS) * deviation.GearDragFactor * rotorRadPerS;
+        gearDragW = (unit.GearDrag.CoulombNm + unit.GearDrag.ViscousNmS * rotorRadPerS) * deviation.GearDragFactor * unit.GearDrag.ShareAt(greaseC) * rotorRadPerS;
         (standingW, onResistanceOhm, switchingWPerVA) = (unit.Inverter.StandingLossW, unit.Inverter.OnResistanceOhm, unit.Inverter.SwitchingLossWPerVA);
     }
 
@@ -114,9 +114,9 @@ readonly struct RunningUnit
         return torquePerWbA * (fluxWb * (1 - slopeOfSaturation * saturation * share * share) - 2 * (inductanceDH - inductanceQH) * currentA * sinOffset) * cosOffset;
     }
 
-    /// <summary>At reference conditions: winding and magnets at 20 °C, nominal bus.</summary>
+    /// <summary>At reference conditions: winding, magnets and grease at 20 °C, nominal bus.</summary>
     public static RunningUnit AtReference(DriveUnit unit, Deviation deviation, double speedRadPerS) =>
-        new(unit, deviation, speedRadPerS, ReferenceConditions.TemperatureC, ReferenceConditions.TemperatureC, unit.Supply.NominalV);
+        new(unit, deviation, speedRadPerS, ReferenceConditions.TemperatureC, ReferenceConditions.TemperatureC, ReferenceConditions.TemperatureC, unit.Supply.NominalV);
 
     /// <summary>The current that the controller of any unit asks for: what the nominal unit at reference conditions needs, A peak.</summary>
     public static double AskedCurrentA(DriveUnit unit, LoadPoint point) => AtReference(unit, Deviation.None, point.SpeedRadPerS).CurrentForA(point.TorqueNm);

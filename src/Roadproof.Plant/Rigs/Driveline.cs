@@ -44,14 +44,14 @@ sealed class Driveline(DriveUnit unit, Deviation deviation)
     }
 
     /// <summary>Turns the rotor on to its next speed. Flux share: the magnets' flux now over the drawing's at 20 °C; iron loss goes with its square.</summary>
-    public void Turn(double toRadPerS, double fluxShare, double forS)
+    public void Turn(double toRadPerS, double fluxShare, double greaseC, double forS)
     {
         var meanRadPerS = 0.5 * (RotorRadPerS + toRadPerS);
         _inertiaNm = Closed ? _motor.RotorInertiaKgM2 * (toRadPerS - RotorRadPerS) / forS : 0;
         RotorTurns += meanRadPerS * forS / Math.Tau;
         RotorRadPerS = toRadPerS;
         FrictionNm = _motor.CoulombFrictionNm + _motor.ViscousFrictionNmS * meanRadPerS + deviation.AddedMotorDragNm;
-        GearDragNm = (unit.GearDrag.CoulombNm + unit.GearDrag.ViscousNmS * meanRadPerS) * deviation.GearDragFactor;
+        GearDragNm = (unit.GearDrag.CoulombNm + unit.GearDrag.ViscousNmS * meanRadPerS) * deviation.GearDragFactor * unit.GearDrag.ShareAt(greaseC);
         IronNm = (_hysteresisNm + _eddyNmS * meanRadPerS) * fluxShare * fluxShare;
         DragNm = FrictionNm + GearDragNm + IronNm;
     }

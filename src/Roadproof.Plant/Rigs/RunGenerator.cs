@@ -150,7 +150,7 @@ public static class RunGenerator
             var rotorToRadPerS = _driveline.NextRotorRadPerS(_motor.TorqueNm, _outputRadPerS, outputToRadPerS, UpdateS);
             _motor.Run(_iqAskedA, asked.IqA, asked.IdA, rotorFromRadPerS, rotorToRadPerS, resistanceOhm, fluxShare * _plan.Unit.Motor.FluxLinkage20Wb, usableV,
                 _idA, _iqA, _vdV, _vqV, _torqueNm);
-            _driveline.Turn(rotorToRadPerS, fluxShare, UpdateS);
+            _driveline.Turn(rotorToRadPerS, fluxShare, _heat.HousingC, UpdateS);
 
             var rotorRadPerS = 0.5 * (rotorFromRadPerS + rotorToRadPerS);
             var driveNm = _driveline.DriveTorqueNm(_motor.TorqueNm);

@@ -118,6 +118,7 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<GearDrag>(nameof(GearDrag.CoulombNm))] = From(0, 5, "N·m"),
         [On<GearDrag>(nameof(GearDrag.ViscousNmS))] = From(0, 0.1, "N·m·s"),
         [On<GearDrag>(nameof(GearDrag.GreaseMassKg))] = From(0, 0.5, "kg"),
+        [On<GearDrag>(nameof(GearDrag.TemperaturePerK))] = From(-0.1, 0.1, "1/K"),
         [On<Inverter>(nameof(Inverter.StandingLossW))] = From(0, 100, "W"),
         [On<Inverter>(nameof(Inverter.OnResistanceOhm))] = From(0, 1, "Ω"),
         [On<Inverter>(nameof(Inverter.SwitchingLossWPerVA))] = From(0, 0.2, "W/(V·A)"),
@@ -162,6 +163,7 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
 
         [On<LoadTestPlan>(nameof(LoadTestPlan.FalseAlarm))] = Above(0, 0.2),
         [On<LoadTestPlan>(nameof(LoadTestPlan.WheelRadiusM))] = Above(0.1, 0.6, "m"),
+        [On<LoadTestPlan>(nameof(LoadTestPlan.CouplingInertiaKgM2))] = From(0, 10, "kg·m²"),
         [On<LoadCycle>(nameof(LoadCycle.CrankTorqueNm))] = From(0, 300, "N·m"),
         [On<LoadCycle>(nameof(LoadCycle.CrankPulsationShare))] = From(0, 1),
         [On<LoadPoint>(nameof(LoadPoint.TorqueNm))] = From(0, 500, "N·m"),

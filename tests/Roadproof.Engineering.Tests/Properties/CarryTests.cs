@@ -38,7 +38,7 @@ public sealed class CarryTests
             var straight = unit with { RotorOffsetRad = 0 };
             var request = new PointRequest(torqueNm, rpm * Math.PI / 30) { WindingC = windingC, MagnetC = 30 };
             var point = OperatingPoints.Solve(MidDrive.Unit, straight, request);
-            var running = new RunningUnit(MidDrive.Unit, straight, request.SpeedRadPerS, windingC, 30, 48);
+            var running = new RunningUnit(MidDrive.Unit, straight, request.SpeedRadPerS, windingC, 30, 20, 48);
             var currentA = running.CurrentForA(torqueNm);
             if (point.FieldWeakening || currentA > 35) return;
             Assert.Equal(point.PhaseCurrentPeakA, currentA, 1e-9);
@@ -56,9 +56,36 @@ public sealed class CarryTests
         {
             var unit = new Deviation { RotorOffsetRad = sign * offsetDeg * Math.PI / 180 };
             var point = OperatingPoints.Solve(MidDrive.Unit, unit, new(85, 60 * Math.PI / 30) { WindingC = 20, MagnetC = 20 });
-            var currentA = new RunningUnit(MidDrive.Unit, unit, 60 * Math.PI / 30, 20, 20, 48).CurrentForA(85);
+            var currentA = new RunningUnit(MidDrive.Unit, unit, 60 * Math.PI / 30, 20, 20, 20, 48).CurrentForA(85);
             Assert.Equal(share, Math.Abs(currentA / point.PhaseCurrentPeakA - 1), 0.35 * share);
         }
+    }
+
+    // 15 K less in the shop and the grease drags a seventh more: left as read, a sound unit would look like one with a dry bearing.
+    [Fact]
+    public void Cold_grease_is_carried_and_what_was_read_is_kept()
+    {
+        var run = FaultlessRun.Of(DemoPlan.Plan, Deviation.None, startC: 5, ambientC: 5);
+        var reading = CarriedReadings.Of(run, DemoPlan.Plan).Readings["no-load-75"];
+        var expected = ExpectedReadings.At(DemoPlan.Plan, Deviation.None)["no-load-75"];
+        var without = CarriedReadings.Of(run, DemoPlan.Plan with { Unit = DemoPlan.Plan.Unit with { GearDrag = DemoPlan.Plan.Unit.GearDrag with { TemperaturePerK = 0 } } }).Readings["no-load-75"];
+        Assert.Equal(expected, reading.Value, 0.002 * expected);
+        Assert.True(reading.Raw > 1.05 * expected, $"{reading.Raw} W read, {expected} W expected");
+        Assert.True(without.Value > 1.03 * expected, $"{without.Value} W without the grease's temperature");
+    }
+
+    // The rotor behind its gears is 0.157 kg·m² at the output (trade figure for this set: J·i²): 0.5 rad/s² take 0.075 N·m of what the drive gives, and the rig does not see them.
+    [Fact]
+    public void Torque_that_speeds_up_the_rotor_is_given_back()
+    {
+        var (motor, unit) = (DemoPlan.Plan.Unit.Motor, DemoPlan.Plan.Unit);
+        Assert.Equal(0.157, motor.RotorInertiaKgM2 * unit.Ratio * unit.Ratio, 0.001);
+        var run = FaultlessRun.Of(DemoPlan.Plan, Deviation.None);
+        var inertiaNm = 0.5 * (motor.RotorInertiaKgM2 * unit.Ratio * unit.Ratio * unit.MeshEfficiency);
+        var faster = run with { Points = [.. run.Points.Select(p => p.Point != "50-60" ? p : p with { DriveTorqueNm = p.DriveTorqueNm - inertiaNm, InertiaNm = inertiaNm })] };
+        var (steady, given) = (CarriedReadings.Of(run, DemoPlan.Plan).Readings, CarriedReadings.Of(faster, DemoPlan.Plan).Readings);
+        foreach (var id in (string[])["torque-delivered-50-60", "power-50-60", "current-50-60"]) Assert.Equal(steady[id].Value, given[id].Value, 1e-9);
+        Assert.Equal(steady["torque-delivered-50-60"].Raw - inertiaNm, given["torque-delivered-50-60"].Raw, 1e-9);
     }
 
     static void Compare(Deviation unit, double startC, double ambientC, double relative, LoadTestPlan? asRun = null)
@@ -67,7 +94,8 @@ public sealed class CarryTests
         var carried = CarriedReadings.Of(FaultlessRun.Of(asRun ?? DemoPlan.Plan, unit, startC, ambientC), DemoPlan.Plan);
         foreach (var (id, value) in expected)
         {
-            var tolerance = id switch { "winding-rise" or "controller-rise" => 0.05, "rotor-offset" => 0.005, "resistance-20" => 0.12, _ => relative * Math.Max(Math.Abs(value), 0.1) };
+            // How much of a unit's drag is its grease's is not known: a quarter more of it, 15 K warmer, is carried 0.9 % of the power short.
+            var tolerance = id switch { _ when id.StartsWith("no-load", StringComparison.Ordinal) => 0.01 * value, "winding-rise" or "controller-rise" => 0.05, "rotor-offset" => 0.005, "resistance-20" => 0.12, _ => relative * Math.Max(Math.Abs(value), 0.1) };
             Assert.True(Math.Abs(value - carried.Readings[id].Value) <= tolerance, $"{id}: expected {value:G6}, carried {carried.Readings[id].Value:G6}, raw {carried.Readings[id].Raw:G6}, room {ambientC:F1}, unit {startC:F1}");
         }
     }

@@ -112,13 +112,23 @@ public sealed class LoadTestReadingsTests
         True(SyntheticRun.TorqueSensorZeroNm, f.TorqueSensorZeroNm);
     }
 
+    [Fact]
+    public void Reads_how_fast_the_speed_rises_and_what_the_rotor_takes_for_it()
+    {
+        var fromS = SyntheticRun.StartOf("50-60");
+        var rising = LoadTestReadings.From(Run.With("slow", "output_speed_rad_s", (t, x) => t > fromS && t < fromS + 12 ? (float)(x + 0.004 * (t - fromS)) : x), SyntheticRun.Plan);
+        True(0.004, rising.At("50-60")!.OutputAccelerationRadPerS2);
+        var point = MeasuredRunOf.Readings(rising, SyntheticRun.Plan with { CouplingInertiaKgM2 = 1 }).Points.Single(p => p.Point == "50-60");
+        Assert.Equal(0.004 * (1.2e-4 * Math.Pow(SyntheticRun.Plan.Unit.Ratio, 2) * SyntheticRun.Plan.Unit.MeshEfficiency + 1), point.InertiaNm, 0.003);
+    }
+
     // A plan with other holds is read from the same run: the run says how long it held.
     [Fact]
     public void Says_how_long_each_load_point_was_held()
     {
         var cycle = SyntheticRun.Plan.Cycle;
         var other = cycle with { Points = [.. cycle.Points.Select(p => p with { HoldS = 0.8 * p.HoldS })] };
-        var held = MeasuredRunOf.Readings(Readings with { Points = [.. Readings.Points.Where(p => p.Point.Id != "50-60")] }, other).HeldS;
+        var held = MeasuredRunOf.Readings(Readings with { Points = [.. Readings.Points.Where(p => p.Point.Id != "50-60")] }, SyntheticRun.Plan with { Cycle = other }).HeldS;
 
         Assert.All(cycle.Points, p => Assert.Equal(p.HoldS, held[p.Id], 0.3));
     }

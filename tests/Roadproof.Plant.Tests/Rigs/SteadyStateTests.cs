@@ -112,7 +112,7 @@ public sealed class SteadyStateTests
     [InlineData(45, 110, 617, 17.9, 84.0)]
     public void Printed_operating_points_come_out_within_one_per_cent(double torqueNm, double outputRpm, double busW, double peakA, double efficiencyPercent)
     {
-        var unit = Fixtures.Unit with
+        var unit = Fixtures.Noiseless.Unit with
         {
             Motor = Fixtures.Unit.Motor with { ResistancePerK = 0.00393 * 60 / 40 },
             Thermal = Fixtures.Unit.Thermal with { WindingJPerK = 1e9, StatorJPerK = 1e9, RotorJPerK = 1e9, ControllerJPerK = 1e9, HousingJPerK = 1e9 },

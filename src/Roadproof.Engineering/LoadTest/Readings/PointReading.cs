@@ -26,6 +26,9 @@ public sealed record PointReading
     public required Reading DriveTorqueNm { get; init; }
     public required Reading OutputSpeedRadPerS { get; init; }
     public required Reading MotorSpeedRadPerS { get; init; }
+
+    /// <summary>Slope of the output's speed over the window.</summary>
+    public required Reading OutputAccelerationRadPerS2 { get; init; }
     public required Reading WindingC { get; init; }
     public required Reading ControllerC { get; init; }
 
@@ -67,6 +70,7 @@ public sealed record PointReading
             DriveTorqueNm = !channels.HasCrank ? Mean(CaptureChannel.OutputTorque) : SteadyMean.Of(Combined(CaptureChannel.OutputTorque, CaptureChannel.CrankTorque, static (output, crank) => output - crank)),
             OutputSpeedRadPerS = Mean(CaptureChannel.OutputSpeed),
             MotorSpeedRadPerS = Mean(CaptureChannel.MotorSpeed),
+            OutputAccelerationRadPerS2 = SteadyLine.Of(channels.Slow.TimeS.AsSpan(rows.From, rows.To - rows.From), Combined(CaptureChannel.OutputSpeed, CaptureChannel.OutputSpeed, static (speed, _) => speed)).Slope,
             WindingC = Mean(CaptureChannel.Winding),
             ControllerC = Mean(CaptureChannel.Controller),
             ShellC = Mean(CaptureChannel.Shell),
