@@ -30,6 +30,10 @@ static class DrawnRun
             (gauges["phase_voltage_u_v"].Factor + gauges["phase_voltage_v_v"].Factor + gauges["phase_voltage_w_v"].Factor) / 3);
         var winding = gauges["winding_c"].Zero;
 
+        // A winding sensor that reads what was a moment ago.
+        var (lagS, warmth) = (0.5 * noise.Normal(), WarmthSeen.Over(run, plan));
+        double Lag(MeasuredPoint p) => lagS * (warmth.At(p.AtS + 0.5).WindingC - warmth.At(p.AtS - 0.5).WindingC);
+
         var points = run.Points.Select(p =>
         {
             var asked = plan.Cycle.Points.Single(a => a.Id == p.Point);
@@ -44,7 +48,7 @@ static class DrawnRun
                 BusA = Read("bus_current_a", busA, slow),
                 DriveTorqueNm = asked.TorqueNm > 0 ? Read("output_torque_nm", outputNm, slow) - Read("crank_torque_nm", plan.Cycle.CrankTorqueNm, slow) : 0,
                 OutputRadPerS = Read("output_speed_rad_s", p.OutputRadPerS, slow),
-                WindingC = p.WindingC + winding,
+                WindingC = p.WindingC + winding - Lag(p),
                 Fast = p.Fast is not { } f ? null : new(f.ElectricalRadPerS,
                     Fast(f.IdA, currents, "phase_current_u_a"), Fast(f.IqA, currents, "phase_current_u_a"), Fast(f.VdV, voltages, "phase_voltage_u_v"), Fast(f.VqV, voltages, "phase_voltage_u_v")),
             };

@@ -22,8 +22,9 @@ public sealed record IdentifiedUnit(
 /// <param name="FromRun">How much of the drawing's doubt the run takes away, 0 to 1: 1 − (spread after)²/(spread before)². The rest of what is known is the drawing's.</param>
 /// <param name="Run">By the run alone; null where it cannot tell.</param>
 /// <param name="Drawing">Before the run: as drawn, with the spread of sound units.</param>
+/// <param name="AtRadPerS">Rotor speed that it belongs to; null where it belongs to none.</param>
 public sealed record IdentifiedParameter(
-    string Id, string Name, string Unit, double Value, double StandardUncertainty, bool Identified, double FromRun, Estimate? Run, Estimate WithDrawing, Estimate Drawing);
+    string Id, string Name, string Unit, double Value, double StandardUncertainty, bool Identified, double FromRun, Estimate? Run, Estimate WithDrawing, Estimate Drawing, double? AtRadPerS = null);
 
 /// <summary>A value with its standard uncertainty, in the unit of what it stands beside.</summary>
 public sealed record Estimate(double Value, double StandardUncertainty);

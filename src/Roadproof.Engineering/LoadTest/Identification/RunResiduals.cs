@@ -16,11 +16,17 @@ sealed class RunResiduals
     /// <summary>How well the magnets' warming over the run is known, as a share of it: what heats them are the unit's own drags, which scatter by about as much. Common practice, no source.</summary>
     const double MagnetRiseShare = 0.1;
 
+    /// <summary>How far behind the winding its sensor may read, s. Common practice, no source. At full load the winding warms by a kelvin a second, and the voltages resolve that.</summary>
+    const double WindingLagS = 0.5;
+
+    /// <summary>What is wrong with the temperatures that a computation takes for true: magnets by a constant and by a share of their rise, winding by the time its sensor lags.</summary>
+    readonly record struct WarmthError(double MagnetK, double MagnetRiseShare, double WindingLagS);
+
     readonly LoadTestPlan plan;
     readonly DrawnParameters drawn;
     readonly MeasuredRun run;
     readonly CycleWarmth warmth;
-    readonly double magnetErrorK, magnetRiseError;
+    readonly WarmthError error;
     readonly (MeasuredPoint Seen, LoadPoint Asked)[] points;
 
     // The same run, wrong by one error each; made once for all the times that the covariance is asked for.
@@ -28,13 +34,13 @@ sealed class RunResiduals
 
     /// <param name="leftOut">Load points that are not used.</param>
     public RunResiduals(LoadTestPlan plan, DrawnParameters drawn, MeasuredRun run, IReadOnlySet<string> leftOut)
-        : this(plan, drawn, run, leftOut, WarmthSeen.Over(run, plan), 0, 0)
+        : this(plan, drawn, run, leftOut, WarmthSeen.Over(run, plan), default)
     {
     }
 
-    RunResiduals(LoadTestPlan plan, DrawnParameters drawn, MeasuredRun run, IReadOnlySet<string> leftOut, CycleWarmth warmth, double magnetErrorK, double magnetRiseError)
+    RunResiduals(LoadTestPlan plan, DrawnParameters drawn, MeasuredRun run, IReadOnlySet<string> leftOut, CycleWarmth warmth, WarmthError error)
     {
-        (this.plan, this.drawn, this.run, LeftOut, this.warmth, this.magnetErrorK, this.magnetRiseError) = (plan, drawn, run, leftOut, warmth, magnetErrorK, magnetRiseError);
+        (this.plan, this.drawn, this.run, LeftOut, this.warmth, this.error) = (plan, drawn, run, leftOut, warmth, error);
         var asked = plan.Cycle.Points.ToDictionary(p => p.Id, StringComparer.Ordinal);
         points = [.. run.Points.Where(p => !leftOut.Contains(p.Point) && asked[p.Point].OutputRpm > 0).Select(p => (p, asked[p.Point]))];
         Rows = [.. points.SelectMany(p => RowsOf(p.Seen, p.Asked))];
@@ -86,7 +92,7 @@ sealed class RunResiduals
     {
         var (undisturbed, n) = (At(z), Rows.Count);
         var covariance = new double[n, n];
-        disturbed ??= [.. ReadingErrors.All(plan, run.Rates).Select(Disturbed), new(plan, drawn, run, LeftOut, warmth, 0, MagnetRiseShare)];
+        disturbed ??= [.. ReadingErrors.All(plan, run.Rates).Select(Disturbed), Warmer(new(0, MagnetRiseShare, 0)), Warmer(new(0, 0, WindingLagS))];
         foreach (var other in disturbed)
         {
             var change = other.At(z);
@@ -118,22 +124,26 @@ sealed class RunResiduals
             filled.Add(p with { Fast = fast with { VdV = vdV, VqV = vqV } });
         }
 
-        return new(plan, drawn, run with { Points = filled }, LeftOut, warmth, 0, 0);
+        return new(plan, drawn, run with { Points = filled }, LeftOut, warmth, default);
     }
 
-    RunResiduals Disturbed(ReadingError error)
+    RunResiduals Disturbed(ReadingError by)
     {
-        var other = error.Apply(run);
-        return new(plan, drawn, other, LeftOut, other.Start == run.Start ? warmth : WarmthSeen.Over(other, plan), error.MagnetK, 0);
+        var other = by.Apply(run);
+        return new(plan, drawn, other, LeftOut, other.Start == run.Start ? warmth : WarmthSeen.Over(other, plan), new(by.MagnetK, 0, 0));
     }
+
+    RunResiduals Warmer(WarmthError by) => new(plan, drawn, run, LeftOut, warmth, by);
 
     RunningUnit Running(DriveUnit unit, Deviation deviation, MeasuredPoint p) =>
-        new(unit, deviation, OutputRadPerS(p), p.WindingC, MagnetC(p), p.BusV);
+        new(unit, deviation, OutputRadPerS(p), WindingC(p), MagnetC(p), p.BusV);
+
+    double WindingC(MeasuredPoint p) => p.WindingC + error.WindingLagS * (warmth.At(p.AtS + 0.5).WindingC - warmth.At(p.AtS - 0.5).WindingC);
 
     double MagnetC(MeasuredPoint p)
     {
         var magnetC = warmth.At(p.AtS).RotorC;
-        return magnetC + magnetErrorK + magnetRiseError * (magnetC - warmth.At(0).RotorC);
+        return magnetC + error.MagnetK + error.MagnetRiseShare * (magnetC - warmth.At(0).RotorC);
     }
 
     // The rotor's own speed where it was seen: without load it turns a little slower than the open clutch would take it along.

@@ -171,7 +171,7 @@ public static class UnitIdentification
             [
                 Of(constant, "constantDragNm", "drag at the rotor that does not change with speed (Coulomb, gears, hysteresis)", "N·m", ofRun),
                 Of(perSpeed, "speedDragNmS", "drag at the rotor per speed (viscous, gears, eddy currents)", "N·m·s", ofRun),
-                Of([.. constant.Zip(perSpeed, (c, p) => c + best * p)], "dragNm", Invariant($"whole drag at the rotor at {best:0} rad/s, where this run knows it best"), "N·m", ofRun),
+                Of([.. constant.Zip(perSpeed, (c, p) => c + best * p)], "dragNm", Invariant($"whole drag at the rotor at {best:0} rad/s, where this run knows it best"), "N·m", ofRun) with { AtRadPerS = best },
             ];
         }
 
