@@ -30,8 +30,14 @@ public static class UnitIdentification
     public static IdentifiedUnit Of(Capture capture, LoadTestPlan plan)
     {
         var readings = LoadTestReadings.From(capture, plan);
-        return Of(MeasuredRunOf.Readings(readings, plan.Cycle), plan, readings.Warnings);
+        return Of(MeasuredRunOf.Readings(readings, plan.Cycle), plan with { Cycle = AsRead(plan.Cycle, readings) }, readings.Warnings);
     }
+
+    // Means are taken over whole turns: up to a third of a window is not read, and noise counts by what is.
+    static LoadCycle AsRead(LoadCycle cycle, LoadTestReadings readings) => cycle with
+    {
+        Points = [.. cycle.Points.Select(p => readings.At(p.Id) is { Phase: not null } seen ? p with { WindowForS = seen.ToS - seen.FromS } : p)],
+    };
 
     internal static IdentifiedUnit Of(MeasuredRun run, LoadTestPlan plan, IReadOnlyList<string> warningsOfReading)
     {
