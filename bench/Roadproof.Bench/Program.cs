@@ -10,4 +10,15 @@ if (args is ["steps", .. var rest])
     return;
 }
 
+switch (args)
+{
+    // Raced against programs in other languages: each run is one process that prints its answers and its time.
+    case ["identification", var file]:
+        Races.Identification(file);
+        return;
+    case ["risks"]:
+        Races.Risks();
+        return;
+}
+
 BenchmarkSwitcher.FromAssembly(typeof(CaptureBench).Assembly).Run(args);

@@ -1,7 +1,6 @@
 using System.CommandLine;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
-using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Quantities;
@@ -32,22 +31,10 @@ public static class JudgeCapture
     /// <exception cref="InputException">The files are no capture of a load test, or cannot be judged.</exception>
     public static Answer Run(IReadOnlyList<string> files, LoadTestPlan plan)
     {
-        var streams = new List<(string Name, Stream Stream)>();
-        try
-        {
-            var missing = files.Where(f => !File.Exists(f)).Select(f => new InputError(f, 0, "", "no such file", "a capture file (Parquet or CSV)")).ToList();
-            if (missing.Count > 0) throw new InputException(missing);
-            foreach (var file in files) streams.Add((file, File.OpenRead(file)));
-
-            // Read first: what is no capture is said at once, a judge takes a second to make.
-            var capture = CaptureFile.Read(streams);
-            var v = new LoadTestJudge(plan).Judge(capture);
-            return new(v.Verdict, v.Requirements, v.Expectations, v.Distance, v.DistanceLimit, v.SigmaLimit, v.NearestFault, v.Diagnosis, v.Windows, v.Method, v.Warnings);
-        }
-        finally
-        {
-            foreach (var (_, stream) in streams) stream.Dispose();
-        }
+        // Read first: what is no capture is said at once, a judge takes a second to make.
+        var capture = CaptureFiles.Read(files);
+        var v = new LoadTestJudge(plan).Judge(capture);
+        return new(v.Verdict, v.Requirements, v.Expectations, v.Distance, v.DistanceLimit, v.SigmaLimit, v.NearestFault, v.Diagnosis, v.Windows, v.Method, v.Warnings);
     }
 
     static void Print(IAnsiConsole console, Answer a)

@@ -10,6 +10,9 @@ namespace Roadproof.Engineering.Judging;
 /// <param name="AcceptUpper">Readings up to here are accepted; null without an upper edge.</param>
 public sealed record ConformanceRisk(double Consumer, double Producer, double? AcceptLower, double? AcceptUpper)
 {
+    // Readings this exact decide like the truth; what they leave is a step, which the general way cuts at the edges.
+    const double LeastUncertainty = 1e-9;
+
     /// <summary>Risks for a process that makes a normal distribution.</summary>
     /// <param name="guardBand">Width of the strip kept free inside each edge, in the unit of the edge; negative accepts beyond the edge.</param>
     /// <remarks>
@@ -20,6 +23,16 @@ public sealed record ConformanceRisk(double Consumer, double Producer, double? A
     public static ConformanceRisk Of(double? lower, double? upper, double standardUncertainty, double processMean, double processSd, double guardBand = 0)
     {
         RequireInputs(lower, upper, standardUncertainty, processMean, processSd, guardBand);
+        var (acceptLower, acceptUpper) = (lower + guardBand, upper - guardBand);
+        if (standardUncertainty / processSd > LeastUncertainty && !(acceptLower >= acceptUpper))
+        {
+            double Standard(double? edge, double without) => edge is { } e ? (e - processMean) / processSd : without;
+            var (low, high) = (double.NegativeInfinity, double.PositiveInfinity);
+            var (consumer, producer) = NormalRisk.Of(
+                Standard(lower, low), Standard(upper, high), Standard(acceptLower, low), Standard(acceptUpper, high), standardUncertainty / processSd);
+            return new(consumer, producer, acceptLower, acceptUpper);
+        }
+
         const double farOut = 12;
         return Of(lower, upper, standardUncertainty, x => Normal.Density((x - processMean) / processSd) / processSd,
             processMean - farOut * processSd, processMean + farOut * processSd, processSd, guardBand);

@@ -29,34 +29,17 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
         readonly Dictionary<string, LoadPoint> points = plan.Cycle.Points.ToDictionary(p => p.Id, StringComparer.Ordinal);
         readonly Dictionary<string, CarriedReading> readings = new(StringComparer.Ordinal);
 
-        // A rig may hold a point longer than the cycle says, and the unit warms by what was held.
-        readonly LoadCycle held = plan.Cycle with { Points = [.. plan.Cycle.Points.Select(p => p with { HoldS = run.HeldS[p.Id] })] };
-
-        // Stator and rotor have no sensors: a unit that has stood is as warm inside as its winding and shell say.
-        readonly ThermalState start = new(run.Start.WindingC, run.Start.WindingC, (run.Start.WindingC + run.Start.ShellC) / 2, run.Start.ControllerC, run.Start.ShellC);
+        readonly LoadCycle held = WarmthSeen.Held(run, plan);
+        readonly ThermalState start = WarmthSeen.Start(run);
 
         public CarriedReadings All()
         {
-            var warmth = WarmthSeen();
+            var warmth = WarmthSeen.Over(run, plan);
             var identified = Identify(warmth);
             foreach (var point in run.Points) Point(point, points[point.Point], warmth, identified);
             Rises(identified);
             foreach (var (id, direct) in run.Direct) readings[id] = new(direct.Value, Direct(id, direct.Value));
             return new(readings);
-        }
-
-        /// <summary>Temperatures over the run, from the currents that were measured.</summary>
-        CycleWarmth WarmthSeen()
-        {
-            var measured = run.Points.ToDictionary(p => p.Point, StringComparer.Ordinal);
-            return CycleWarmth.Over(held, new ThermalNetwork(unit.Thermal), start, run.Start.AmbientC, (point, state) =>
-            {
-                var running = new RunningUnit(unit, Deviation.None, point.SpeedRadPerS, state.WindingC, state.RotorC, state.HousingC, unit.Supply.NominalV);
-                var currentA = measured.TryGetValue(point.Id, out var found) && found.Fast is { } fast
-                    ? fast.PhaseCurrentPeakA
-                    : point.TorqueNm > 0 ? RunningUnit.AskedCurrentA(unit, point) : running.CurrentForA(0);
-                return running.LossesAt(currentA);
-            });
         }
 
         Deviation Identify(CycleWarmth warmth)

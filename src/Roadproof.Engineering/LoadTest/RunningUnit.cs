@@ -46,10 +46,13 @@ readonly struct RunningUnit
     bool Rests => rotorRadPerS == 0;
 
     /// <summary>Torque that the drive gives to the output, N·m; below zero where the current does not even carry the drags.</summary>
-    public double DriveTorqueNm(double currentA)
+    public double DriveTorqueNm(double currentA) => DriveTorqueNm(0, currentA);
+
+    /// <summary>The same for a pair of currents in the frame of the angle that the controller reports, N·m.</summary>
+    public double DriveTorqueNm(double idA, double iqA)
     {
         if (Rests) return 0;
-        var rotorNm = AirGapNm(currentA) - (ironW + frictionW + gearDragW) / rotorRadPerS;
+        var rotorNm = AirGapNm(idA, iqA) - (ironW + frictionW + gearDragW) / rotorRadPerS;
         return rotorNm * ratio * (rotorNm >= 0 ? mesh : 1 / mesh);
     }
 
@@ -74,6 +77,13 @@ readonly struct RunningUnit
     /// <summary>Power from the bus at a current, with the torque that it gives, W.</summary>
     public double BusPowerW(double currentA) => DriveTorqueNm(currentA) * outputRadPerS + LossesAt(currentA).TotalW;
 
+    /// <summary>The same for a pair of currents as reported: what crosses the air gap, copper and inverter; drags and teeth take theirs from the first, W.</summary>
+    public double BusPowerW(double idA, double iqA)
+    {
+        var square = idA * idA + iqA * iqA;
+        return AirGapNm(idA, iqA) * rotorRadPerS + standingW + 1.5 * square * (resistanceOhm + onResistanceOhm) + switchingWPerVA * busV * Math.Sqrt(square);
+    }
+
     public Losses LossesAt(double currentA)
     {
         if (Rests) return new(0, 0, 0, standingW, 0);
@@ -84,9 +94,11 @@ readonly struct RunningUnit
     }
 
     /// <summary>Phase voltages as the rig finds them in the frame of the angle that the controller reports, V peak.</summary>
-    public (double VdV, double VqV) ReportedVoltagesV(double currentA)
+    public (double VdV, double VqV) ReportedVoltagesV(double currentA) => ReportedVoltagesV(0, currentA);
+
+    public (double VdV, double VqV) ReportedVoltagesV(double reportedIdA, double reportedIqA)
     {
-        var (idA, iqA) = (-currentA * sinOffset, currentA * cosOffset);
+        var (idA, iqA) = Turned(reportedIdA, reportedIqA);
         var vdV = DqEquations.DirectV(resistanceOhm, inductanceQH, electricalRadPerS, idA, iqA);
         var vqV = DqEquations.QuadratureV(resistanceOhm, inductanceDH, SaturatedFluxWb(iqA), electricalRadPerS, idA, iqA);
         return (vdV * cosOffset + vqV * sinOffset, -vdV * sinOffset + vqV * cosOffset);
@@ -94,11 +106,16 @@ readonly struct RunningUnit
 
     public double ElectricalRadPerS => electricalRadPerS;
 
-    double AirGapNm(double currentA)
+    double AirGapNm(double currentA) => AirGapNm(0, currentA);
+
+    double AirGapNm(double reportedIdA, double reportedIqA)
     {
-        var (idA, iqA) = (-currentA * sinOffset, currentA * cosOffset);
+        var (idA, iqA) = Turned(reportedIdA, reportedIqA);
         return torquePerWbA * (SaturatedFluxWb(iqA) + (inductanceDH - inductanceQH) * idA) * iqA;
     }
+
+    // From the frame of the stored angle into the rotor's own.
+    (double IdA, double IqA) Turned(double idA, double iqA) => (idA * cosOffset - iqA * sinOffset, idA * sinOffset + iqA * cosOffset);
 
     // The same flux makes torque and voltage: with less in one of them alone, power would vanish.
     double SaturatedFluxWb(double iqA)

@@ -61,7 +61,7 @@ public sealed class UsageTests
 
     [Theory]
     [InlineData("--help"), InlineData("drive --help"), InlineData("drive point --help"), InlineData("drive heat --help"), InlineData("road --help"), InlineData("road power --help"), InlineData("road load --help")]
-    [InlineData("judge --help"), InlineData("judge risk --help"), InlineData("loadtest --help"), InlineData("loadtest judge --help"), InlineData("definitions --help"), InlineData("definitions check --help")]
+    [InlineData("judge --help"), InlineData("judge risk --help"), InlineData("loadtest --help"), InlineData("loadtest judge --help"), InlineData("loadtest identify --help"), InlineData("definitions --help"), InlineData("definitions check --help")]
     [InlineData("definitions approve --help"), InlineData("records --help"), InlineData("records verify --help"), InlineData("records rebuild --help"), InlineData("demo --help"), InlineData("serve --help")]
     public async Task Help_at_every_level_has_an_example(string words)
     {

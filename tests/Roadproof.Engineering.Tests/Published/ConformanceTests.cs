@@ -1,3 +1,4 @@
+using CsCheck;
 using MathNet.Numerics.Distributions;
 using Roadproof.Engineering.Judging;
 
@@ -90,5 +91,28 @@ public sealed class ConformanceTests
 
         Assert.Equal(10.29554218, falseAccepts, 1e-8);
         Assert.Equal(300.3574648, falseRejects, 1e-7);
+    }
+
+    // The fast way for a normal process against panels of the general one, which integrates any density: edges, guard bands either way, readings from exact to worse than the process.
+    [Fact]
+    public void The_fast_way_agrees_with_the_general_one_to_eleven_digits() =>
+        Gen.Select(Gen.Double[-6, 6], Gen.Double[0.01, 10], Gen.Double[-7, 0.7], Gen.Double[-3, 3], Gen.Int[0, 2]).Sample((lower, width, lnU, guardInU, edges) =>
+        {
+            var (u, low, high) = (Math.Exp(lnU), edges == 2 ? (double?)null : lower, edges == 1 ? (double?)null : lower + width);
+            var fast = ConformanceRisk.Of(low, high, u, 0, 1, guardInU * u);
+            var general = ConformanceRisk.Of(low, high, u, Statistics.Normal.Density, -12, 12, 1, guardInU * u);
+            Assert.Equal(general.Consumer, fast.Consumer, 1e-11);
+            Assert.Equal(general.Producer, fast.Producer, 1e-11);
+        }, iter: 2000);
+
+    [Fact]
+    public void The_eight_at_a_time_tails_are_the_normal_distributions()
+    {
+        for (var x = -12.0; x < 12; x += 0.003)
+        {
+            var above = Statistics.NormalLanes.Above(System.Runtime.Intrinsics.Vector512.Create(x))[5];
+            Assert.Equal(Statistics.Normal.Above(x), above, 2e-15);
+            if (x > 0) Assert.Equal(1, above / Statistics.Normal.Above(x), 1e-12);
+        }
     }
 }
