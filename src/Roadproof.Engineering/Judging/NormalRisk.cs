@@ -5,7 +5,7 @@ using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Engineering.Judging;
 
-/// <summary>Consumer's and producer's share of a process that makes a normal distribution, by a Gauss-Legendre rule of fixed nodes, eight at a time.</summary>
+/// <summary>Consumer's and producer's share of a process that makes a normal distribution, by a Gauss-Legendre rule of fixed nodes, a panel at a time.</summary>
 /// <remarks>
 /// Panels stand around the acceptance edges, where readings decide: their nodes lie within eight and a half uncertainties of an edge, and where the density itself bends sooner, within its spread.
 /// Farther out a reading accepts or rejects for sure (1e-17), and the density's own integral is the normal distribution's. Error below 1e-11 absolute (tests against adaptive quadrature). Source: JCGM 106:2012, 9.5.2.
@@ -63,29 +63,42 @@ static class NormalRisk
             if (!(from < to)) return 0;
             var panels = Math.Max(1, (int)Math.Ceiling((to - from) / Math.Min(LongestInU * u, LongestInSpreads)));
             var half = (to - from) / (2 * panels);
-            ref var at = ref MemoryMarshal.GetArrayDataReference(Rule.At);
-            ref var weight = ref MemoryMarshal.GetArrayDataReference(Rule.Weight);
             var (sum, perU) = (Vector512<double>.Zero, 1 / u);
+            var (below, above) = (Vector512.Create(acceptLower), Vector512.Create(acceptUpper));
+            var nearest = isUpper ? above : below;
+
+            // A single edge: what lies beyond it, on the side that is asked for.
+            var towards = isUpper == accepted ? perU : -perU;
             for (var panel = 0; panel < panels; panel++)
-                for (nuint k = 0; k < Nodes; k += 8)
+            {
+                var middle = Vector512.Create(from + (2 * panel + 1) * half);
+                var (x0, x1, x2) = (Place(0, half, middle), Place(8, half, middle), Place(16, half, middle));
+                var (a, b, c) = ((x0 - nearest) * towards, (x1 - nearest) * towards, (x2 - nearest) * towards);
+                if (bothEdges)
                 {
-                    var x = Vector512.FusedMultiplyAdd(Vector512.LoadUnsafe(ref at, k), Vector512.Create(half), Vector512.Create(from + (2 * panel + 1) * half));
-                    var share = bothEdges
-                        ? Outside((x - Vector512.Create(acceptLower)) * perU, (Vector512.Create(acceptUpper) - x) * perU, accepted)
-                        : NormalLanes.Above((isUpper == accepted ? x - Vector512.Create(isUpper ? acceptUpper : acceptLower) : Vector512.Create(isUpper ? acceptUpper : acceptLower) - x) * perU);
-                    sum = Vector512.FusedMultiplyAdd(Vector512.LoadUnsafe(ref weight, k) * NormalLanes.Density(x), share, sum);
+                    (a, b, c) = ((x0 - below) * perU, (x1 - below) * perU, (x2 - below) * perU);
+                    var (d, e, f) = ((above - x0) * perU, (above - x1) * perU, (above - x2) * perU);
+                    NormalLanes.Above(ref a, ref b, ref c);
+                    NormalLanes.Above(ref d, ref e, ref f);
+                    (a, b, c) = (a + d, b + e, c + f);
+                    if (accepted) (a, b, c) = (Vector512<double>.One - a, Vector512<double>.One - b, Vector512<double>.One - c);
                 }
+                else
+                {
+                    NormalLanes.Above(ref a, ref b, ref c);
+                }
+
+                sum += Weight(0) * NormalLanes.Density(x0) * a + Weight(8) * NormalLanes.Density(x1) * b + Weight(16) * NormalLanes.Density(x2) * c;
+            }
 
             return half * Vector512.Sum(sum);
         }
     }
 
-    /// <param name="above">How far the true value lies above the lower accept edge, in uncertainties; <paramref name="below"/>: below the upper one.</param>
-    static Vector512<double> Outside(Vector512<double> above, Vector512<double> below, bool accepted)
-    {
-        var rejected = NormalLanes.Above(above) + NormalLanes.Above(below);
-        return accepted ? Vector512<double>.One - rejected : rejected;
-    }
+    static Vector512<double> Place(nuint node, double half, Vector512<double> middle) =>
+        Vector512.FusedMultiplyAdd(Vector512.LoadUnsafe(ref MemoryMarshal.GetArrayDataReference(Rule.At), node), Vector512.Create(half), middle);
+
+    static Vector512<double> Weight(nuint node) => Vector512.LoadUnsafe(ref MemoryMarshal.GetArrayDataReference(Rule.Weight), node);
 
     static double Between(double from, double to) => from < to ? Normal.Between(from, to) : 0;
 

@@ -3,7 +3,7 @@ using MathNet.Numerics;
 
 namespace Roadproof.Engineering.Statistics;
 
-/// <summary>The standard normal distribution, eight values at a time.</summary>
+/// <summary>The standard normal distribution, many values at a time.</summary>
 /// <remarks>
 /// Above(x) = ½·e^(−x²/2)·f(x/√2) with f(t) = e^(t²)·erfc(t) for t ≥ 0, a Chebyshev series in (t − 3.75)/(t + 3.75), which maps the half line to −1…1 and leaves f smooth (Schonfelder 1978, from memory);
 /// its coefficients are made here from MathNet's erfc. Absolute error below 1e-15, relative error below 1e-12 down to 1e-30 (tests).
@@ -18,23 +18,33 @@ static class NormalLanes
 
     public static Vector512<double> Density(Vector512<double> x) => InverseRoot2Pi * Vector512.Exp(-0.5 * x * x);
 
-    /// <summary>Probability of values above each.</summary>
-    public static Vector512<double> Above(Vector512<double> x)
+    /// <summary>Turns values into the probabilities above them. Three at once: Clenshaw's sum waits for its own last step, so that three go in little more than the time of one.</summary>
+    public static void Above(ref Vector512<double> a, ref Vector512<double> b, ref Vector512<double> c)
     {
-        var t = Vector512.Abs(x) * InverseRoot2;
-        var tail = 0.5 * Vector512.Exp(-(t * t)) * Scaled(t);
-        return Vector512.ConditionalSelect(Vector512.LessThan(x, Vector512<double>.Zero), Vector512<double>.One - tail, tail);
+        var (ta, tb, tc) = (Vector512.Abs(a) * InverseRoot2, Vector512.Abs(b) * InverseRoot2, Vector512.Abs(c) * InverseRoot2);
+        var centre = Vector512.Create(Centre);
+        var (ya, yb, yc) = ((ta - centre) / (ta + centre), (tb - centre) / (tb + centre), (tc - centre) / (tc + centre));
+        var (twiceA, twiceB, twiceC) = (ya + ya, yb + yb, yc + yc);
+        Vector512<double> nextA = default, nextB = default, nextC = default, lastA = default, lastB = default, lastC = default;
+        var series = Coefficients;
+        for (var k = series.Length - 1; k >= 1; k--)
+        {
+            var term = Vector512.Create(series[k]);
+            (nextA, lastA) = (Vector512.FusedMultiplyAdd(twiceA, nextA, term - lastA), nextA);
+            (nextB, lastB) = (Vector512.FusedMultiplyAdd(twiceB, nextB, term - lastB), nextB);
+            (nextC, lastC) = (Vector512.FusedMultiplyAdd(twiceC, nextC, term - lastC), nextC);
+        }
+
+        var first = Vector512.Create(series[0]);
+        a = Tail(a, ta, Vector512.FusedMultiplyAdd(ya, nextA, first - lastA));
+        b = Tail(b, tb, Vector512.FusedMultiplyAdd(yb, nextB, first - lastB));
+        c = Tail(c, tc, Vector512.FusedMultiplyAdd(yc, nextC, first - lastC));
     }
 
-    // Clenshaw's sum.
-    static Vector512<double> Scaled(Vector512<double> t)
+    static Vector512<double> Tail(Vector512<double> x, Vector512<double> t, Vector512<double> scaled)
     {
-        var c = Coefficients;
-        var y = (t - Vector512.Create(Centre)) / (t + Vector512.Create(Centre));
-        var twice = y + y;
-        Vector512<double> next = default, last = default;
-        for (var k = c.Length - 1; k >= 1; k--) (next, last) = (Vector512.FusedMultiplyAdd(twice, next, Vector512.Create(c[k]) - last), next);
-        return Vector512.FusedMultiplyAdd(y, next, Vector512.Create(c[0]) - last);
+        var tail = 0.5 * Vector512.Exp(-(t * t)) * scaled;
+        return Vector512.ConditionalSelect(Vector512.LessThan(x, Vector512<double>.Zero), Vector512<double>.One - tail, tail);
     }
 
     static double[] Series()
