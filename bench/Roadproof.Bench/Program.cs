@@ -10,4 +10,11 @@ if (args is ["steps", .. var rest])
     return;
 }
 
+if (args is ["orders", var folder, .. var captures])
+{
+    // Raced against programs of other languages in turn: each is a process of its own.
+    OrderRace.Run(folder, captures.Length > 0 ? int.Parse(captures[0], CultureInfo.InvariantCulture) : 50);
+    return;
+}
+
 BenchmarkSwitcher.FromAssembly(typeof(CaptureBench).Assembly).Run(args);

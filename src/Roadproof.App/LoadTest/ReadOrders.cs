@@ -100,7 +100,7 @@ public static class ReadOrders
     static void Print(IAnsiConsole console, Answer a)
     {
         console.WriteLine($"{a.Channel} over the turns of the {a.Shaft}, {Number(a.FromS)} to {Number(a.ToS)} s: {Number(a.Turns)} turns at {Number(a.LowestSpeedRadPerS)} to {Number(a.HighestSpeedRadPerS)} rad/s; rms {Number(a.Rms)}, kurtosis {Number(a.Kurtosis)}, crest {Number(a.Crest)}.");
-        console.WriteLine($"Orders up to {Number(a.HighestOrder)}, {Number(a.OrderStep)} apart, {a.Blocks} blocks, {a.Window} window.");
+        console.WriteLine($"Orders up to {Number(a.HighestOrder)}, {Number(a.OrderStep)} apart, {Number(a.Blocks)} blocks, {a.Window} window.");
         console.Write(Lines(a.Orders));
 
         var bands = Tables.Of(">from order", ">to", ">rms");
