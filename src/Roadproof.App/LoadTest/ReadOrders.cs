@@ -2,7 +2,6 @@ using System.CommandLine;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Drive;
-using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Signals;
@@ -50,25 +49,9 @@ public static class ReadOrders
     /// <exception cref="InputException">The files are no capture, or the channel cannot be read over an angle.</exception>
     public static Answer Run(IReadOnlyList<string> files, OrderRequest request, DriveUnit? unit)
     {
-        var r = OrderAnalysis.Of(ReadFiles(files), request, unit);
+        var r = OrderAnalysis.Of(CaptureFiles.Read(files), request, unit);
         return new(r.Channel, r.AngleChannel, r.Shaft, r.FromS, r.ToS, r.RateHz, r.Turns, r.LowestSpeedRadPerS, r.HighestSpeedRadPerS, r.HighestOrder, r.OrderStep, r.Blocks, r.Window, r.Orders, r.Rms, r.Kurtosis, r.Crest,
             r.Bands, r.Envelope, r.Gears, r.Phases, "Anti-aliased resampling over the angle, averaged spectrum of half-overlapped blocks, lines against the noise beside them; docs/methods/orders.md. Readings, not limits.", r.Warnings);
-    }
-
-    static Capture ReadFiles(IReadOnlyList<string> files)
-    {
-        var missing = files.Where(f => !File.Exists(f)).Select(f => new InputError(f, 0, "", "no such file", "a capture file (Parquet or CSV)")).ToList();
-        if (missing.Count > 0) throw new InputException(missing);
-        var streams = new List<(string Name, Stream Stream)>();
-        try
-        {
-            foreach (var file in files) streams.Add((file, File.OpenRead(file)));
-            return CaptureFile.Read(streams);
-        }
-        finally
-        {
-            foreach (var (_, stream) in streams) stream.Dispose();
-        }
     }
 
     static int? Pulses(int? pulses, string? angle) => pulses switch

@@ -57,17 +57,6 @@ public sealed record OrderSpectrum(double OrderStep, double[] Amplitude, int Blo
         return new(1.0 / turnsPerBlock, amplitude, blocks, window);
     }
 
-    /// <summary>The largest amplitude within a window's reach of an order.</summary>
-    public double At(double order)
-    {
-        var middle = order / OrderStep;
-        var from = Math.Max(0, (int)Math.Ceiling(middle - 1));
-        var to = Math.Min(Amplitude.Length - 1, (int)Math.Floor(middle + 1));
-        var largest = 0.0;
-        for (var k = from; k <= to; k++) largest = Math.Max(largest, Amplitude[k]);
-        return largest;
-    }
-
     /// <summary>The line at a known order: what the bins nearest to it read, corrected for where it stands between them.</summary>
     public SpectrumLine LineAt(double order)
     {

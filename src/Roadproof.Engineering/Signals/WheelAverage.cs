@@ -111,39 +111,35 @@ public sealed record WheelAverage(int Teeth, double[] Mean, double[] Residual, d
         var regular = new SortedSet<int> { 0, 1, 2 };
         for (var mesh = teeth; mesh - SidebandPairs <= teeth * samplesPerTooth / 2; mesh += teeth)
             for (var k = -SidebandPairs; k <= SidebandPairs; k++) regular.Add(mesh + k);
-        foreach (var order in regular.Where(o => o <= residue.Length / 2)) ProjectOne(residue, order);
+        var cosines = Cosines(residue.Length);
+        foreach (var order in regular.Where(o => o <= residue.Length / 2)) ProjectOne(residue, order, cosines);
         return residue;
     }
 
-    /// <summary>Takes all multiples of an order out of a pattern.</summary>
+    /// <summary>Takes all multiples of an order, a divisor of the teeth, out of a pattern.</summary>
     static void Project(double[] pattern, int order)
     {
-        // What repeats with an order is the average over its periods.
+        // What repeats with an order that divides the turn is the average over its periods.
         var period = pattern.Length / order;
-        if (period * order != pattern.Length)
-        {
-            for (var multiple = 0; multiple <= pattern.Length / 2; multiple += order) ProjectOne(pattern, multiple);
-            return;
-        }
-
         Take(pattern, Average(pattern, period, 0, _ => true), 0);
     }
 
-    static void ProjectOne(double[] pattern, int order)
+    static void ProjectOne(double[] pattern, int order, double[] cosines)
     {
-        double re = 0, im = 0;
-        for (var i = 0; i < pattern.Length; i++)
-        {
-            var (sin, cos) = Math.SinCos(2 * Math.PI * ((long)order * i % pattern.Length) / pattern.Length);
-            (re, im) = (re + pattern[i] * cos, im + pattern[i] * sin);
-        }
+        // cos(2π·order·i/n) and its sine from one table.
+        var (n, re, im) = (pattern.Length, 0.0, 0.0);
+        int Next(int at) => at + order >= n ? at + order - n : at + order;
+        for (int i = 0, at = 0; i < n; i++, at = Next(at)) (re, im) = (re + pattern[i] * cosines[at], im + pattern[i] * cosines[at + n]);
+        var scale = (order == 0 || 2 * order == n ? 1.0 : 2.0) / n;
+        for (int i = 0, at = 0; i < n; i++, at = Next(at)) pattern[i] -= scale * (re * cosines[at] + im * cosines[at + n]);
+    }
 
-        var scale = (order == 0 || 2 * order == pattern.Length ? 1.0 : 2.0) / pattern.Length;
-        for (var i = 0; i < pattern.Length; i++)
-        {
-            var (sin, cos) = Math.SinCos(2 * Math.PI * ((long)order * i % pattern.Length) / pattern.Length);
-            pattern[i] -= scale * (re * cos + im * sin);
-        }
+    /// <summary>A turn of cosines, then one of sines.</summary>
+    static double[] Cosines(int n)
+    {
+        var table = new double[2 * n];
+        for (var i = 0; i < n; i++) (table[i + n], table[i]) = Math.SinCos(2 * Math.PI * i / n);
+        return table;
     }
 
     static double[] Average(double[] signal, int parts, long first, Func<long, bool> turns)

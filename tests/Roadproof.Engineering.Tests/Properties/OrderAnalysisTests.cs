@@ -180,5 +180,24 @@ public sealed class OrderAnalysisTests
         Assert.Equal(1, read.Orders.MaxBy(o => o.Amplitude)!.Amplitude, 0.005);
     }
 
+    // The same with a tacho, which says nothing while the shaft stands: turning, standing, turning longer.
+    [Fact]
+    public void A_tacho_that_rests_is_a_shaft_that_stands()
+    {
+        double Turns(double s) => s < 1 ? 20 * s : s < 3 ? 20 : 20 + 25 * (s - 3);
+        var timeS = Enumerable.Range(0, 70_000).Select(i => i / 10_000.0).ToArray();
+        var capture = new Capture(CaptureHeader.Unknown, [new("run.csv", timeS, new Dictionary<string, float[]>
+        {
+            [Shaking] = Array.ConvertAll(timeS, s => (float)Math.Cos(2 * Math.PI * 12 * Turns(s))),
+            ["tacho"] = Array.ConvertAll(timeS, s => Turns(s) * 4 % 1 < 0.5 ? 5f : 0f),
+        })]);
+        var read = OrderAnalysis.Of(capture, new(Shaking) { Angle = "tacho", PulsesPerTurn = 4 }, null);
+
+        Assert.Equal(3, read.FromS, 0.1);
+        Assert.Equal(100, read.Turns, 1.0);
+        Assert.Equal(1, read.Orders.MaxBy(o => o.Amplitude)!.Amplitude, 0.02);
+        Assert.DoesNotContain(read.Warnings, w => w.Contains("missing", StringComparison.Ordinal));
+    }
+
     static string Refusal(Capture capture, OrderRequest request) => Assert.Throws<InputException>(() => OrderAnalysis.Of(capture, request, Unit)).Message;
 }

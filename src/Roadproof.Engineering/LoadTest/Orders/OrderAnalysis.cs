@@ -197,8 +197,9 @@ public sealed record OrderAnalysis(
             var (teeth, names) = gear.PlanetTeeth is { } planet ? ((int[])[gear.PinionTeeth, planet, gear.WheelTeeth], (string[])["sun", "planets", "ring"]) : ([gear.PinionTeeth, gear.WheelTeeth], ["pinion", "wheel"]);
             var mesh = orders.Mesh(stage).PerRotorTurn;
             var toothRad = Array.ConvertAll(shaft.AngleRad, a => a * mesh); // a turn of this angle is one tooth
-            var perTooth = (int)Math.Min(64, PowerOfTwoBelow(shaft.Rows.RateHz * 2 * Math.PI / (fastestRadPerS * mesh)));
-            if (perTooth < 4)
+            var samplesPerTooth = shaft.Rows.RateHz * 2 * Math.PI / (fastestRadPerS * mesh);
+            var perTooth = (int)System.Numerics.BitOperations.RoundUpToPowerOf2((uint)Math.Min(128, samplesPerTooth)); // as fine as the samples, so that a blow's ringing stays
+            if (samplesPerTooth < 4)
             {
                 warnings.Add(Invariant($"Stage {stage}: {shaft.Rows.RateHz:0} samples a second are fewer than four a tooth; its wheels are not averaged."));
                 continue;
@@ -240,8 +241,6 @@ public sealed record OrderAnalysis(
         var read = SequenceCurrents.Of(rows[0], rows[1], rows[2], Array.ConvertAll(shaft.AngleRad, a => a * unit.Motor.PolePairs));
         return new(read.Positive, read.Negative, read.Zero, read.Unbalance);
     }
-
-    static double PowerOfTwoBelow(double x) => Math.Pow(2, Math.Floor(Math.Log2(Math.Max(1, x))));
 
     static string UnitOf(string channel) => channel switch
     {

@@ -15,6 +15,8 @@ sealed record TurningShaft(float[] Samples, double[] AngleRad, Segment Rows, Cap
     /// <summary>What turns slower than this share of the stretch's usual speed is a start or a stop.</summary>
     const double LeastSpeedShare = 0.05;
 
+    const int PulsesOfAStop = 10;
+
     static readonly string[] UsualAngles = [CaptureChannel.MotorAngle, CaptureChannel.MotorSpeed, CaptureChannel.OutputSpeed, CaptureChannel.WheelSpeed];
 
     public double Turns => (AngleRad[^1] - AngleRad[0]) / (2 * Math.PI);
@@ -30,12 +32,16 @@ sealed record TurningShaft(float[] Samples, double[] AngleRad, Segment Rows, Cap
         var stretches = Stretches(table, angleTable, request);
         if (stretches.Count == 0) throw Wrong(table.Source, request.Channel, Found(request, table), "rows of the channel and of the angle at the same times");
         var shafts = new List<TurningShaft>();
+        var said = new Dictionary<TurningShaft, List<string>>();
         InputException? refused = null;
         foreach (var (fromS, toS) in stretches)
         {
             try
             {
-                if (Turning(table, angleTable, angle, fromS, toS, request, warnings) is { } shaft) shafts.Add(shaft);
+                var ofStretch = new List<string>();
+                if (Turning(table, angleTable, angle, fromS, toS, request, ofStretch) is not { } shaft) continue;
+                shafts.Add(shaft);
+                said[shaft] = ofStretch;
             }
             catch (InputException e)
             {
@@ -47,6 +53,7 @@ sealed record TurningShaft(float[] Samples, double[] AngleRad, Segment Rows, Cap
         var best = shafts.MaxBy(s => s.Turns)
             ?? throw Wrong(angleTable.Source, angle, "an angle that stands still", "a shaft that turns", "Was the right channel named? Orders are events per turn.");
         if (best.Turns < 1.5) throw Wrong(angleTable.Source, angle, Invariant($"{best.Turns:0.##} turns"), "two turns at least", "Record longer, or name the angle of a faster shaft.");
+        warnings.AddRange(said[best]);
         if (shafts.Count > 1)
         {
             warnings.Add(Invariant($"Read from {best.Rows.FromS:0.###} s to {best.Rows.ToS:0.###} s, where the shaft turns most; left out: {string.Join(", ", shafts.Where(s => s != best).Select(s => Invariant($"{s.Rows.FromS:0.#} to {s.Rows.ToS:0.#} s")).Take(10))}. Choose by --from-s and --to-s."));
@@ -163,13 +170,27 @@ sealed record TurningShaft(float[] Samples, double[] AngleRad, Segment Rows, Cap
         if (rows.Length < 3) return null;
         var pulseS = new double[rows.Length];
         for (var i = 0; i < rows.Length; i++) pulseS[i] = timeS[(int)rows[i]] + (rows[i] - (int)rows[i]) * (timeS[(int)rows[i] + 1] - timeS[(int)rows[i]]);
-        var train = PulseTrain.Of(pulseS);
+        var train = PulseTrain.Of(LongestWithoutStop(pulseS));
         if (train.Faults.Count * 5 > rows.Length)
             throw Wrong(source, channel, Invariant($"{train.Faults.Count} of {rows.Length} pulses missing or double"), "a clean tacho", "Is the level right, and does the tacho have evenly spaced marks?");
         foreach (var fault in train.Faults.Take(10))
             warnings.Add(fault.Missing > 0 ? Invariant($"{channel}: {fault.Missing} {(fault.Missing == 1 ? "pulse is" : "pulses are")} missing after {fault.AtS:0.####} s; the curve goes on through the gap.") : Invariant($"{channel}: a pulse too many at {fault.AtS:0.####} s was left out."));
         if (train.Faults.Count > 10) warnings.Add(Invariant($"{channel}: {train.Faults.Count - 10} more pulses missing or double."));
         return AngleTrack.FromPulses(train, perTurn);
+    }
+
+    /// <summary>Where so many pulses in a row are missing the shaft has stood still: the piece with the most pulses.</summary>
+    static double[] LongestWithoutStop(double[] pulseS)
+    {
+        var (best, from) = ((From: 0, To: 0), 0);
+        var stops = PulseTrain.Of(pulseS).Faults.Where(f => f.Missing >= PulsesOfAStop).Select(f => Array.IndexOf(pulseS, f.AtS) + 1).Append(pulseS.Length);
+        foreach (var stop in stops)
+        {
+            if (stop - from > best.To - best.From) best = (from, stop);
+            from = stop;
+        }
+
+        return best.To - best.From < 3 ? pulseS : pulseS[best.From..best.To];
     }
 
     static void RequireFewStepsPerTurn(string source, string channel, ReadOnlySpan<float> wrappedRad)
