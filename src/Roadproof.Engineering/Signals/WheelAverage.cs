@@ -4,7 +4,7 @@ namespace Roadproof.Engineering.Signals;
 
 /// <summary>What one toothed wheel adds to a signal in each of its turns, and what of that is no regular meshing.</summary>
 /// <param name="Mean">Average over the wheel's turns, the other wheels' parts taken out, shape [teeth · samples a tooth].</param>
-/// <param name="Residual">Of the average what is left without the mesh orders, two sidebands each side of them, and the wheel's own orders 0 to 2; same shape.</param>
+/// <param name="Residual">Of the average what is left without the mesh orders and other regular ones, two sidebands each side of them, and the wheel's own orders 0 to 2; same shape.</param>
 /// <param name="Turns">Turns of this wheel that were averaged.</param>
 /// <param name="Kurtosis">Of the residual: 3 for noise, more where one place stands out (the FM4 of gear diagnosis; Stewart 1977, from memory).</param>
 /// <param name="Tooth">The tooth at which the residual is strongest, counted from 1 at the angle 0.</param>
@@ -20,12 +20,13 @@ public sealed record WheelAverage(int Teeth, double[] Mean, double[] Residual, d
     /// <param name="signal">At equal angles, <paramref name="samplesPerTooth"/> from one tooth to the next, shape [n].</param>
     /// <param name="firstSample">Place of the first sample, counted from the angle 0.</param>
     /// <param name="teeth">Of the wheels; orders that several of them share (the mesh itself) count for the first.</param>
+    /// <param name="regular">For each wheel the orders of its turn that something else on its shaft repeats (another mesh, poles); null for none.</param>
     /// <remarks>
     /// Least squares for signal = Σ over the wheels of a pattern that repeats with the wheel's turn. Every tooth has the same samples, so that a wheel's place is the
     /// sample's number modulo teeth · samples a tooth, exactly. Solved by averaging on one wheel after the other what the others leave, eight rounds: over a whole
     /// number of hunting periods the first is exact. In a shorter window a pattern of one wheel leaks a little into the others. O(n · wheels · rounds).
     /// </remarks>
-    public static IReadOnlyList<WheelAverage> Of(ReadOnlySpan<double> signal, int samplesPerTooth, IReadOnlyList<int> teeth, long firstSample = 0)
+    public static IReadOnlyList<WheelAverage> Of(ReadOnlySpan<double> signal, int samplesPerTooth, IReadOnlyList<int> teeth, long firstSample = 0, IReadOnlyList<IReadOnlyList<int>>? regular = null)
     {
         var patterns = Patterns(signal.ToArray(), samplesPerTooth, teeth, firstSample);
 
@@ -37,8 +38,9 @@ public sealed record WheelAverage(int Teeth, double[] Mean, double[] Residual, d
             for (var other = 0; other < teeth.Count; other++)
                 if (other != w) Take(rest, patterns[other], firstSample);
             var parts = teeth[w] * samplesPerTooth;
-            var (odd, even) = (Residue(Average(rest, parts, firstSample, turn => turn % 2 != 0), teeth[w], samplesPerTooth), Residue(Average(rest, parts, firstSample, turn => turn % 2 == 0), teeth[w], samplesPerTooth));
-            wheels.Add(Read(teeth[w], samplesPerTooth, patterns[w], (double)signal.Length / parts, odd, even));
+            double[] Irregular(double[] mean) => Residue(mean, teeth[w], regular?[w] ?? []);
+            var (odd, even) = (Irregular(Average(rest, parts, firstSample, turn => turn % 2 != 0)), Irregular(Average(rest, parts, firstSample, turn => turn % 2 == 0)));
+            wheels.Add(Read(teeth[w], samplesPerTooth, patterns[w], Irregular(patterns[w]), (double)signal.Length / parts, odd, even));
         }
 
         return wheels;
@@ -67,9 +69,8 @@ public sealed record WheelAverage(int Teeth, double[] Mean, double[] Residual, d
         return patterns;
     }
 
-    static WheelAverage Read(int teeth, int samplesPerTooth, double[] mean, double turns, double[] odd, double[] even)
+    static WheelAverage Read(int teeth, int samplesPerTooth, double[] mean, double[] residual, double turns, double[] odd, double[] even)
     {
-        var residual = Residue(mean, teeth, samplesPerTooth);
         var places = new double[residual.Length];
         var sum = 0.0;
         for (var i = 0; i < samplesPerTooth; i++) sum += residual[i] * residual[i];
@@ -105,14 +106,15 @@ public sealed record WheelAverage(int Teeth, double[] Mean, double[] Residual, d
         return single < 1e-9 ? 1.5 * teeth * single : 1 - Math.Pow(1 - single, 1.5 * teeth);
     }
 
-    static double[] Residue(double[] mean, int teeth, int samplesPerTooth)
+    static double[] Residue(double[] mean, int teeth, IReadOnlyList<int> others)
     {
         var residue = (double[])mean.Clone();
+        var highest = residue.Length / 2;
         var regular = new SortedSet<int> { 0, 1, 2 };
-        for (var mesh = teeth; mesh - SidebandPairs <= teeth * samplesPerTooth / 2; mesh += teeth)
-            for (var k = -SidebandPairs; k <= SidebandPairs; k++) regular.Add(mesh + k);
+        for (var mesh = teeth; mesh - SidebandPairs <= highest; mesh += teeth) regular.UnionWith(Enumerable.Range(mesh - SidebandPairs, 2 * SidebandPairs + 1));
+        foreach (var other in others) regular.UnionWith(Enumerable.Range(other - SidebandPairs, 2 * SidebandPairs + 1));
         var cosines = Cosines(residue.Length);
-        foreach (var order in regular.Where(o => o <= residue.Length / 2)) ProjectOne(residue, order, cosines);
+        foreach (var order in regular.Where(o => o >= 0 && o <= highest)) ProjectOne(residue, order, cosines);
         return residue;
     }
 

@@ -220,7 +220,7 @@ public sealed record OrderAnalysis(
             if (pinionTurns < hunting)
                 warnings.Add(Invariant($"Stage {stage}: the same two teeth meet again after {hunting} turns of the {names[0]}, and there are {pinionTurns:0.#}: what one wheel repeats leaks a little into the other."));
             var first = (long)Math.Ceiling(toothRad[0] / (2 * Math.PI / perTooth));
-            var wheels = WheelAverage.Of(grid, perTooth, teeth, first);
+            var wheels = WheelAverage.Of(grid, perTooth, teeth, first, [.. teeth.Select(z => RegularOrders(orders, mesh / z))]);
             for (var w = 0; w < wheels.Count; w++)
             {
                 var wheel = wheels[w];
@@ -230,6 +230,21 @@ public sealed record OrderAnalysis(
         }
 
         return readings;
+    }
+
+    /// <summary>What poles and other meshes repeat a whole number of times in a wheel's turn: no sign of a tooth, whatever its size.</summary>
+    static List<int> RegularOrders(NamedOrders orders, double wheelTurnsPerRotorTurn)
+    {
+        const int harmonics = 3;
+        return
+        [
+            .. from named in orders.All
+               where named.SlipShare == 0 && !named.Name.EndsWith("teeth meet", StringComparison.Ordinal)
+               from harmonic in Enumerable.Range(1, harmonics)
+               let perTurn = harmonic * named.PerRotorTurn / wheelTurnsPerRotorTurn
+               where Math.Abs(perTurn - Math.Round(perTurn)) < 1e-6
+               select (int)Math.Round(perTurn),
+        ];
     }
 
     static SequenceReading? PhasesOf(TurningShaft shaft, OrderRequest request, DriveUnit? unit)
