@@ -229,6 +229,12 @@ public sealed record OrderAnalysis(
             }
         }
 
+        for (var stage = 1; stage < unit.Gears.Count; stage++)
+        {
+            if (readings.Count(r => r.ToothStandsOut && (r.Stage == stage ? r.Wheel is "wheel" or "ring" : r.Stage == stage + 1 && (r.Wheel is "pinion" or "sun"))) == 2)
+                warnings.Add(Invariant($"The driven wheel of stage {stage} and the driving one of stage {stage + 1} sit on one shaft: what strikes once in its turn stands out in both, and this does not tell of which it is."));
+        }
+
         return readings;
     }
 
