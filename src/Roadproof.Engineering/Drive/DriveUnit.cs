@@ -13,6 +13,9 @@ public sealed record DriveUnit
 
     /// <summary>From the rotor to the output; at least one stage.</summary>
     public required IReadOnlyList<GearStage> Gears { get; init; }
+
+    /// <summary>Rolling bearings whose defects a spectrum should name; none where their insides are not known.</summary>
+    public IReadOnlyList<Bearing> Bearings { get; init; } = [];
     public required GearDrag GearDrag { get; init; }
     public required Inverter Inverter { get; init; }
     public required Thermal Thermal { get; init; }

@@ -1,3 +1,5 @@
+using System.Collections.Concurrent;
+
 namespace Roadproof.Engineering.Signals;
 
 /// <summary>A weighting of a block of samples before its spectrum is taken: a sum of cosines over the block.</summary>
@@ -15,6 +17,11 @@ public sealed record Window
     /// <summary>HFT90D: an amplitude between two bins is wrong by less than 0.004 dB.</summary>
     public static readonly Window FlatTop = new("flat top", 1, 1.942604, 1.340318, 0.440811, 0.043097);
 
+    static readonly ConcurrentDictionary<(string Name, int Length), double[]> Ready = new();
+
+    /// <summary>Every window that there is.</summary>
+    public static readonly IReadOnlyList<Window> All = [Rectangular, Hann, BlackmanHarris, FlatTop];
+
     readonly double[] coefficients;
 
     Window(string name, params double[] coefficients) => (Name, this.coefficients) = (name, coefficients);
@@ -30,6 +37,12 @@ public sealed record Window
     /// <summary>The most that a line anywhere between two bins is misread, dB: a flat top waves, so the worst place need not be the middle.</summary>
     public double ScallopLossDb => Enumerable.Range(0, 501).Max(i => Math.Abs(20 * Math.Log10(ResponseAt(i / 1000.0))));
 
+    /// <summary>Half the width of the lobe that a steady line makes, in bins: nothing of it is left there, and two lines nearer than this flow together.</summary>
+    public int ReachBins => coefficients.Length;
+
+    /// <summary>The weights of a block, kept for the next one: shared, to be read only.</summary>
+    internal ReadOnlySpan<double> Kept(int n) => Ready.GetOrAdd((Name, n), key => Of(key.Length));
+
     /// <summary>Weights of a block, shape [n].</summary>
     public double[] Of(int n)
     {
@@ -44,7 +57,7 @@ public sealed record Window
     }
 
     /// <summary>Reading of a line of amplitude 1 that lies <paramref name="offBins"/> beside a bin, for long blocks.</summary>
-    double ResponseAt(double offBins)
+    public double ResponseAt(double offBins)
     {
         // The alternating signs of the weights and of the block's phase cancel: every term adds.
         var sum = coefficients[0] * Sinc(offBins);

@@ -38,6 +38,20 @@ static class LoadTestRules
                 findings.Wrong(stage, nameof(stage.WheelTeeth), Figure(stage.WheelTeeth), $"more wheelTeeth than pinionTeeth {Figure(stage.PinionTeeth)}", "A stage slows down from rotor to output.");
             CheckPlanets(stage, findings);
         }
+
+        CheckBearings(unit, findings);
+    }
+
+    static void CheckBearings(DriveUnit unit, Findings findings)
+    {
+        RouteRules.CheckDistinct(unit.Bearings, nameof(Bearing.Name), b => b.Name, "a bearing", findings);
+        foreach (var bearing in unit.Bearings)
+        {
+            if (bearing.Shaft > unit.Gears.Count && findings.Sound(unit, nameof(unit.Gears)))
+                findings.Wrong(bearing, nameof(bearing.Shaft), Figure(bearing.Shaft), $"a shaft from 0 (the rotor) to {Figure(unit.Gears.Count)} (the output)");
+            if (bearing.BallDiameterM * bearing.Balls >= Math.PI * bearing.PitchDiameterM && findings.Sound(bearing, nameof(bearing.BallDiameterM), nameof(bearing.Balls), nameof(bearing.PitchDiameterM)))
+                findings.Wrong(bearing, nameof(bearing.Balls), $"{Figure(bearing.Balls)} balls of {Figure(bearing.BallDiameterM)} m", $"as many as find room on a circle of {Figure(bearing.PitchDiameterM)} m");
+        }
     }
 
     /// <summary>Sun and ring turn about one axis, so that a planet fills the gap between them; profile shift takes or gives a tooth or two (textbook; the two: common practice).</summary>

@@ -124,7 +124,7 @@ public sealed class SpectrumTests
 
         var largest = Array.IndexOf(spectrum.Amplitude, spectrum.Amplitude.Max());
         Assert.Equal(12.0, largest * spectrum.OrderStep, 9);
-        Assert.Equal(1.0, spectrum.At(12), 1e-3);
+        Assert.Equal(1.0, spectrum.LineAt(12).Amplitude, 1e-3);
         Assert.True(spectrum.Amplitude.Where((_, k) => Math.Abs(k * spectrum.OrderStep - 12) > 0.1).Max() < 1e-3);
     }
 

@@ -94,6 +94,8 @@ public sealed class DefinitionFolderTests
         { Product, "minimumV: 39", "minimumV: ‸49", "found 49, expected minimumV below nominalV 48." },
         { Product, "deratingStartC: 110", "deratingStartC: ‸150", "found 150, expected deratingStartC below deratingEndC 140." },
         { Product, "wheelTeeth: 83", "wheelTeeth: ‸8", "found 8, expected more wheelTeeth than pinionTeeth 12. A stage slows down from rotor to output." },
+        { Product, "shaft: 0, balls", "shaft: ‸3, balls", "found 3, expected a shaft from 0 (the rotor) to 2 (the output)." },
+        { Product, "balls: 8,", "balls: ‸16,", "found 16 balls of 0.00476 m, expected as many as find room on a circle of 0.02 m." },
         { Product, "id: 10-90, torqueNm: 10,", "id: 10-90, torqueNm: ‸100,", "found 100, expected torqueNm at most the unit's maximumTorqueNm 85." },
         { Product, "outputRpm: 100,", "outputRpm: ‸150,", "found 150 rpm at 45 N·m, which is 707 W, expected at most the unit's maximumOutputW 620." },
         { Product, "id: no-load-110-end", "id: ‸no-load-110", "found 'no-load-110' a second time, expected a load point once only." },
