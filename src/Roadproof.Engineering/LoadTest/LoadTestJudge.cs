@@ -23,6 +23,7 @@ public sealed class LoadTestJudge
     readonly IReadOnlyList<Characteristic> expectations;
     readonly int zeroRow;
     readonly ConcurrentDictionary<SampleRates, ExpectationSpread> spreads = new();
+    readonly ConcurrentDictionary<SampleRates, Lazy<CoverageCheck[]>> drawn = new();
     readonly ConcurrentDictionary<(SampleRates Rates, string Rows), Prepared> prepared = new();
     readonly Lazy<StopRates> stopRates;
 
@@ -75,7 +76,7 @@ public sealed class LoadTestJudge
         var white = limits.Whitening.Whiten(residual);
         var distance = Whitening.Dot(white, white);
         var (fault, along) = limits.Faults.Farthest(white);
-        var judged = rows.Select((row, i) => Expectation(row, SpreadAt(run.Rates), carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
+        var judged = rows.Select((row, i) => Expectation(row, run, carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
 
         var isUnusual = distance > limits.DistanceLimit || along > limits.FaultLimit || judged.Any(e => e.Verdict == Verdict.Unusual);
         var isComplete = requirements.Count == plan.Requirements.Count && rows.Length > 0;
@@ -106,7 +107,8 @@ public sealed class LoadTestJudge
                 continue;
             }
 
-            var requirement = Requirement.Judge(limit, reading.Value, reading.Raw, Uncertainty(limit.Id, run, reading.Value));
+            var budget = Budget(limit, run, reading.Value);
+            var requirement = Requirement.Judge(limit with { StandardUncertainty = 0 }, reading.Value, reading.Raw, budget.StandardUncertainty) with { Budget = budget };
             if (run.Direct.GetValueOrDefault(limit.Id) is { AtLeast: true } && (requirement.Verdict != Verdict.Fail || reading.Value < limit.Lower))
                 warnings.Add(Invariant($"{limit.Name} was not seen to the end, only that it is at least {reading.Value:0.0##} {limit.Unit}: a unit cannot pass by that."));
             else
@@ -116,21 +118,18 @@ public sealed class LoadTestJudge
         return judged;
     }
 
-    double Uncertainty(string id, MeasuredRun run, double value)
-    {
-        var row = Array.IndexOf(spread.Ids, id);
-        var ofRun = run.Direct.GetValueOrDefault(id)?.StandardUncertainty ?? 0;
+    UncertaintyBudget Budget(RequirementLimit limit, MeasuredRun run, double value) => Array.IndexOf(spread.Ids, limit.Id) is >= 0 and var row
+        ? ReadingBudgets.Of(row, SpreadAt(run.Rates), run, DrawnAt(run.Rates)[row], limit.Unit, limit.StandardUncertainty)
+        : ReadingBudgets.OfDirect(limit.Id, value, plan, run, limit.Unit, limit.StandardUncertainty);
 
-        // The budget of a modelled reading holds its noise already; a run that is noisier than its gauges say counts by its own.
-        return row >= 0 ? Math.Max(SpreadAt(run.Rates).ReadingUncertainty(row), ofRun) : double.Hypot(ReadingErrors.OfDirect(id, value, plan), ofRun);
-    }
-
-    ExpectationReading Expectation(int row, ExpectationSpread spread, CarriedReading reading, double residual, double sigmaLimit)
+    ExpectationReading Expectation(int row, MeasuredRun run, CarriedReading reading, double residual, double sigmaLimit)
     {
-        var (c, sd) = (expectations[row], spread.StandardDeviation(row));
+        var (c, spread) = (expectations[row], SpreadAt(run.Rates));
+        var sd = spread.StandardDeviation(row);
         var sigma = residual / sd;
-        return new(c.Id, c.Name, c.Unit, reading.Value, reading.Raw, spread.Mean[row], sd, spread.ReadingUncertainty(row), spread.RigShare(row), sigma,
-            Math.Abs(sigma) > sigmaLimit ? Verdict.Unusual : Verdict.Usual);
+        var budget = ReadingBudgets.Of(row, spread, run, DrawnAt(run.Rates)[row], c.Unit);
+        return new(c.Id, c.Name, c.Unit, reading.Value, reading.Raw, spread.Mean[row], sd, budget.StandardUncertainty, spread.RigShare(row), sigma,
+            Math.Abs(sigma) > sigmaLimit ? Verdict.Unusual : Verdict.Usual) { Budget = budget };
     }
 
     void WarnOfMissing(int[] rows, List<string> warnings)
@@ -143,6 +142,9 @@ public sealed class LoadTestJudge
     }
 
     ExpectationSpread SpreadAt(SampleRates rates) => spreads.GetOrAdd(rates, _ => new(plan, rates));
+
+    // Takes about half a second, so nobody waits for it before the first run.
+    CoverageCheck[] DrawnAt(SampleRates rates) => drawn.GetOrAdd(rates, _ => new(() => DrawnReadings.OfReadings(SpreadAt(rates), plan, rates))).Value;
 
     Prepared PreparedFor(SampleRates rates, int[] rows, bool hasZero) => prepared.GetOrAdd(
         (rates, string.Join(',', rows) + (hasZero ? "+zero" : "")),

@@ -7,7 +7,14 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="Fast">Means of the fast channels; null where the point has none or the rig has no such instruments.</param>
 public sealed record MeasuredPoint(
     string Point, double AtS, double BusV, double BusA, double DriveTorqueNm, double OutputRadPerS,
-    double WindingC, double ReportedCurrentA, FastMeans? Fast);
+    double WindingC, double ReportedCurrentA, FastMeans? Fast)
+{
+    /// <summary>What the window's own signals say of the noise in these means; null where no signal was read.</summary>
+    public WindowNoise? Noise { get; init; }
+}
+
+/// <summary>Standard uncertainties that noise leaves in the means of one window, as the window itself shows them; NaN where it cannot.</summary>
+public sealed record WindowNoise(double BusV, double BusA, double DriveTorqueNm, double ReportedCurrentA, double IdA, double IqA, double VdV, double VqV);
 
 /// <summary>Means of phase currents and voltages over the same window, amplitude-invariant, in the frame of the rotor angle that the controller
 /// reports.</summary>

@@ -39,7 +39,11 @@ static class MeasuredRunOf
         p.Point.Id, (p.FromS + p.ToS) / 2, p.BusVoltageV.Value, p.BusPowerW.Value / p.BusVoltageV.Value, p.DriveTorqueNm.Value, p.OutputSpeedRadPerS.Value, p.WindingC.Value,
         p.ReportedPhaseCurrentA.Value, p.Phase is { } phase
             ? new(phase.ElectricalSpeedRadPerS, phase.IdA.Value, phase.IqA.Value, phase.VdV.Value, phase.VqV.Value)
-            : null);
+            : null)
+    {
+        Noise = new(p.BusVoltageV.StandardUncertainty, p.BusPowerW.StandardUncertainty / p.BusVoltageV.Value, p.DriveTorqueNm.StandardUncertainty, p.ReportedPhaseCurrentA.StandardUncertainty,
+            p.Phase?.IdA.StandardUncertainty ?? double.NaN, p.Phase?.IqA.StandardUncertainty ?? double.NaN, p.Phase?.VdV.StandardUncertainty ?? double.NaN, p.Phase?.VqV.StandardUncertainty ?? double.NaN),
+    };
 
     static Dictionary<string, DirectReading> Direct(LoadTestReadings readings)
     {
