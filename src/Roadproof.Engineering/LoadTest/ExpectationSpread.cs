@@ -34,7 +34,7 @@ sealed class ExpectationSpread
         var undisturbed = CarriedReadings.Of(run, plan);
         Errors = [.. ReadingErrors.All(plan, rates).Select(e => new ErrorColumn(e, Change(undisturbed, CarriedReadings.Of(e.Apply(run), plan, e.OfMagnets ? e.Size : 0))))];
         (Rig, Own, Shared) = (Of(SharedBy.Rig), Of(SharedBy.Nobody), Of(SharedBy.AllUnits));
-        Covariance = Sum(Parts, [.. CurvatureAsScatter()], Rig, Own, Shared);
+        Covariance = Sum([.. PartColumns()], Rig, Own, Shared);
     }
 
     public ExpectationModel Model { get; }
@@ -79,6 +79,9 @@ sealed class ExpectationSpread
                 for (var j = 0; j < rows.Length; j++) covariance[i, j] += column[rows[i]] * column[rows[j]];
         return covariance;
     }
+
+    /// <summary>What scattering parts do, to second order: columns of shape [Ids].</summary>
+    public IEnumerable<double[]> PartColumns() => Parts.Concat(CurvatureAsScatter());
 
     /// <summary>What curvature over the parts adds to the variance.</summary>
     public double CurvatureVariance(int i) => CurvatureAsScatter().Sum(c => c[i] * c[i]);

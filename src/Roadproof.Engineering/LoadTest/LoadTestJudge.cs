@@ -16,7 +16,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// </remarks>
 public sealed class LoadTestJudge
 {
-    public const string Method = "load-test/2: readings carried to 20 °C by the unit's own model; requirements guard-banded (JCGM 106:2012); expectations single, joint and along known faults, second order in the parts";
+    public const string Method = "load-test/3: readings carried to 20 °C by the unit's own model; requirements guard-banded (JCGM 106:2012); expectations single, joint and along known faults, second order in the parts";
 
     readonly LoadTestPlan plan;
     readonly ExpectationSpread spread;
@@ -26,6 +26,7 @@ public sealed class LoadTestJudge
     readonly ConcurrentDictionary<SampleRates, Lazy<CoverageCheck[]>> drawn = new();
     readonly ConcurrentDictionary<(SampleRates Rates, string Rows), Prepared> prepared = new();
     readonly Lazy<StopRates> stopRates;
+    readonly Lazy<IReadOnlyList<FaultSensitivity>> sensitivity;
 
     /// <summary>Limits and diagnosis for runs that have the same characteristics and sample rates.</summary>
     sealed record Prepared(JointLimits Limits, Diagnosis Diagnosis);
@@ -41,6 +42,11 @@ public sealed class LoadTestJudge
         Limits = [.. expectations.Select((c, i) => Limit(c, i, whole.Limits.SigmaLimit))];
         (SigmaLimit, DistanceLimit, FaultLimit) = (whole.Limits.SigmaLimit, whole.Limits.DistanceLimit, whole.Limits.FaultLimit);
         stopRates = new(() => new(plan, spread, whole.Limits));
+        sensitivity = new(() =>
+        {
+            var information = new PointInformation(plan, spread);
+            return [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value, information, plan))];
+        });
     }
 
     /// <summary>What sound units read, by characteristic, for runs that have all of them and usual sample rates.</summary>
@@ -93,8 +99,8 @@ public sealed class LoadTestJudge
     /// <summary>How surely a unit with a fault is not passed by this load test, over part scatter, rigs and noise.</summary>
     public StopRate PredictedStopRate(Deviation fault) => stopRates.Value.Of(fault);
 
-    /// <summary>For each fault the smallest size that is found in nine of ten units.</summary>
-    public IReadOnlyList<FaultSensitivity> Sensitivity() => [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value))];
+    /// <summary>For each fault the smallest size that is found in nine of ten units, and which load point sees it; worked out once, which takes some seconds.</summary>
+    public IReadOnlyList<FaultSensitivity> Sensitivity() => sensitivity.Value;
 
     List<RequirementReading> Requirements(MeasuredRun run, IReadOnlyDictionary<string, CarriedReading> carried, List<string> warnings)
     {
