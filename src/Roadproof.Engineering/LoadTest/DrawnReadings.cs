@@ -35,7 +35,7 @@ static class DrawnReadings
 
     /// <summary>Of what sound units read: parts, rig and noise, without the model's own terms, which no unit scatters by.</summary>
     /// <returns>The check of the plain linear spread of the parts, and the drawn standard deviation beside the second-order one.</returns>
-    public static DrawnSpread[] OfSoundUnits(ExpectationSpread spread, LoadTestPlan plan, int draws = 2_000)
+    public static DrawnSpread[] OfSoundUnits(ExpectationSpread spread, LoadTestPlan plan, int draws = 3_000)
     {
         var (parts, z, noise) = (new PartScatter(plan.Tolerances), new double[PartScatter.Count], new SeededNoise(4, "sound units, drawn"));
         var errors = spread.Errors.Where(e => e.Error.SharedBy != SharedBy.AllUnits).ToList();
@@ -86,4 +86,4 @@ static class DrawnReadings
 /// <param name="SecondOrderShift">The same by the model's second derivatives: what the expected value holds.</param>
 /// <param name="SecondOrder">Standard deviation to second order in the parts: what the limits hold, less the model's own terms.</param>
 /// <param name="Drawn">Draws against the first-order one.</param>
-sealed record DrawnSpread(double Linear, double Shift, double SecondOrderShift, double SecondOrder, CoverageCheck Drawn);
+public sealed record DrawnSpread(double Linear, double Shift, double SecondOrderShift, double SecondOrder, CoverageCheck Drawn);

@@ -34,6 +34,8 @@ sealed class ExpectationSpread
         var undisturbed = CarriedReadings.Of(run, plan);
         Errors = [.. ReadingErrors.All(plan, rates).Select(e => new ErrorColumn(e, Change(undisturbed, CarriedReadings.Of(e.Apply(run), plan, e.OfMagnets ? e.Size : 0))))];
         (Rig, Own, Shared) = (Of(SharedBy.Rig), Of(SharedBy.Nobody), Of(SharedBy.AllUnits));
+        PartFactors = [.. Ids.Select(_ => 1.0)];
+        foreach (var proven in plan.Expected) TakeOver(proven);
         Covariance = Sum([.. PartColumns()], Rig, Own, Shared);
     }
 
@@ -49,6 +51,9 @@ sealed class ExpectationSpread
 
     /// <summary>Everything that separates a reading from the truth, each with what one standard uncertainty of it does.</summary>
     public IReadOnlyList<ErrorColumn> Errors { get; }
+
+    /// <summary>By how much more or less than their tolerances the parts of proven units scatter each reading, shape [Ids]; 1 where nothing was taken over.</summary>
+    public double[] PartFactors { get; }
 
     /// <summary>Errors that stay with a rig.</summary>
     public double[][] Rig { get; }
@@ -120,6 +125,19 @@ sealed class ExpectationSpread
 
     double[] Change(CarriedReadings before, CarriedReadings after) =>
         [.. Ids.Select(id => after.Readings[id].Value - before.Readings[id].Value)];
+
+    // Rig and noise stay what the gauges say: what proven units scatter beside that is their parts'.
+    void TakeOver(PopulationExpectation proven)
+    {
+        var i = Array.IndexOf(Ids, proven.Id);
+        Mean[i] = proven.Mean;
+        var (parts, errors) = (PartColumns().Sum(c => c[i] * c[i]), Rig.Concat(Own).Sum(c => c[i] * c[i]));
+        var factor = parts > 0 ? Math.Sqrt(Math.Max(0, proven.StandardDeviation * proven.StandardDeviation - errors) / parts) : 1;
+        PartFactors[i] = factor;
+        foreach (var part in Parts) part[i] *= factor;
+        for (var p = 0; p < PartScatter.Count; p++)
+            for (var q = 0; q <= p; q++) Curvature[p, q][i] *= factor; // both halves are one array
+    }
 
     double[][] Of(SharedBy by) => [.. Errors.Where(e => e.Error.SharedBy == by).Select(e => e.Column)];
 

@@ -8,8 +8,8 @@ public sealed record FaultSensitivity(string Fault, string Name, string Unit, do
     const double Surely = 0.9;
     const int CurvePoints = 16;
 
-    // A picture is good to half a per cent.
-    const int CurveUnits = 10_000;
+    // A picture is good to half a per cent, a size to as much.
+    const int CurveUnits = 10_000, SizeUnits = 20_000;
 
     /// <summary>The load point that alone tells most of it; of what several points give together (resistance, flux, rotor angle) the one without which most would be lost; the resting point for what is read at rest; null where nothing of the run moves.</summary>
     public string? BestPoint { get; init; }
@@ -44,26 +44,26 @@ public sealed record FaultSensitivity(string Fault, string Name, string Unit, do
             Typical = h.Typical,
             RateAtTypical = Worse(h, rates, h.Typical).Rate,
             EitherSign = h.EitherSign,
-            Curve = [.. Enumerable.Range(0, CurvePoints + 1).Select(i => shown * i / CurvePoints).Select(size => new FoundAt(size, Curved(h, rates, size)))],
+            Curve = [.. Enumerable.Range(0, CurvePoints + 1).Select(i => shown * i / CurvePoints).Select(size => new FoundAt(size, WorseRate(h, rates, size, CurveUnits)))],
         };
     }
 
     static bool OfSeveralPoints(string id) => id is Characteristics.Resistance or Characteristics.Flux or Characteristics.RotorOffset;
 
-    static double Curved(FaultHypothesis h, StopRates rates, double size)
+    static double WorseRate(FaultHypothesis h, StopRates rates, double size, int units)
     {
-        var one = rates.RateOf(h.At(size), CurveUnits);
-        return h.EitherSign ? Math.Min(one, rates.RateOf(h.At(-size), CurveUnits)) : one;
+        var one = rates.RateOf(h.At(size), units);
+        return h.EitherSign ? Math.Min(one, rates.RateOf(h.At(-size), units)) : one;
     }
 
     static double? Smallest(FaultHypothesis h, StopRates rates, double upper)
     {
         var lower = 0.0;
-        if (Worse(h, rates, upper).Rate < Surely) return null;
-        while (upper - lower > 0.002 * upper)
+        if (WorseRate(h, rates, upper, SizeUnits) < Surely) return null;
+        while (upper - lower > 0.003 * upper)
         {
             var middle = (lower + upper) / 2;
-            if (Worse(h, rates, middle).Rate < Surely) lower = middle;
+            if (WorseRate(h, rates, middle, SizeUnits) < Surely) lower = middle;
             else upper = middle;
         }
 

@@ -52,6 +52,9 @@ public sealed class LoadTestJudge
     /// <summary>What sound units read, by characteristic, for runs that have all of them and usual sample rates.</summary>
     public IReadOnlyList<ExpectationLimit> Limits { get; }
 
+    /// <summary>Where the scatter of each comes from, as <see cref="Limits"/>.</summary>
+    public IReadOnlyList<ScatterShares> Shares => [.. Limits.Select((_, i) => ScatterShares.Of(spread, i))];
+
     /// <summary>Beyond it a single reading is unusual, in its standard deviations.</summary>
     public double SigmaLimit { get; }
 
@@ -101,6 +104,35 @@ public sealed class LoadTestJudge
 
     /// <summary>For each fault the smallest size that is found in nine of ten units, and which load point sees it; worked out once, which takes some seconds.</summary>
     public IReadOnlyList<FaultSensitivity> Sensitivity() => sensitivity.Value;
+
+    /// <summary>Ids of the faults that load tests of a unit are asked about.</summary>
+    public static IReadOnlyList<string> FaultsOf(DriveUnit unit) => [.. FaultHypotheses.Of(unit).Select(h => h.Id)];
+
+    /// <summary>Faults that it is not made to see, with what of them shows all the same.</summary>
+    public IReadOnlyList<UnseenFault> Unseen() => UnseenFaults.Of(plan, spread, stopRates.Value);
+
+    /// <summary>The limits with what they stop and pass, and the scatter behind them by three computations; takes some seconds.</summary>
+    /// <param name="largestConsumerRisk">Share of all units that may be bad and pass, for the guard bands; 0 to 1.</param>
+    public LimitReport Report(double largestConsumerRisk) => LimitReport.Of(plan, spread, Whole, stopRates.Value, Limits, largestConsumerRisk);
+
+    /// <summary>What false-alarm rates cost; takes some seconds.</summary>
+    /// <param name="shares">Share of units that have a fault, by its id; those left out as common practice has them.</param>
+    /// <exception cref="ArgumentException">A share of a fault that is not among them, or shares of more than all units.</exception>
+    public AlarmCost Cost(double stoppedSound, double passedFault, IReadOnlyDictionary<string, double> shares)
+    {
+        if (shares.Keys.FirstOrDefault(id => spread.Model.Faults.All(h => h.Id != id)) is { } other) throw new ArgumentException($"'{other}' is no fault of this load test.", nameof(shares));
+        var all = spread.Model.Faults.ToDictionary(h => h.Id, h => shares.GetValueOrDefault(h.Id, h.Prior), StringComparer.Ordinal);
+        if (all.Values.Sum() >= 1 || all.Values.Any(s => s < 0)) throw new ArgumentException("Shares of faults are 0 or more and less than 1 together.", nameof(shares));
+        return AlarmCost.Of(spread, Whole, stopRates.Value, stoppedSound, passedFault, all);
+    }
+
+    /// <summary>What the plant's own units read, beside the model.</summary>
+    /// <param name="rigs">Every rig of the line.</param>
+    /// <param name="lots">How many lots of each part that may move a reading are in these units.</param>
+    /// <param name="until">Until when they were built, for the origin of limits that rest on them.</param>
+    public ProvenUnits Proven(IReadOnlyList<ProvenUnit> units, IReadOnlyList<string> rigs, IReadOnlyDictionary<string, int> lots, string until) => ProvenUnits.Of(spread, plan, Limits, units, rigs, lots, until);
+
+    JointLimits Whole => PreparedFor(SampleRates.Usual, [.. Enumerable.Range(0, spread.Model.JointCount)], hasZero: zeroRow >= 0).Limits;
 
     List<RequirementReading> Requirements(MeasuredRun run, IReadOnlyDictionary<string, CarriedReading> carried, List<string> warnings)
     {

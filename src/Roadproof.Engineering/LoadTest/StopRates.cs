@@ -123,7 +123,7 @@ sealed class StopRates
             var up = spread.Model.At(scatter.On(fault, z));
             z[part] = -1;
             var down = spread.Model.At(scatter.On(fault, z));
-            return [.. up.Select((u, i) => (u - down[i]) / 2 - spread.Parts[part][i])];
+            return [.. up.Select((u, i) => spread.PartFactors[i] * (u - down[i]) / 2 - spread.Parts[part][i])];
         }
     }
 
