@@ -10,7 +10,14 @@ namespace Roadproof.App.Judging;
 public static class ComputeRisk
 {
     public sealed record Answer(
-        double ConsumerRisk, double ProducerRisk, double? ConformanceProbability, double? AcceptLower, double? AcceptUpper, string Method, IReadOnlyList<string> Warnings);
+        double ConsumerRisk, double ProducerRisk, double? ConformanceProbability, double? AcceptLower, double? AcceptUpper, string Method, IReadOnlyList<string> Warnings)
+    {
+        /// <summary>The same knowing what the process makes as well.</summary>
+        public double? ConformanceProbabilityWithProcess { get; init; }
+
+        /// <summary>The strip that was kept free: as asked, or what the largest consumer's risk needs.</summary>
+        public double GuardBand { get; init; }
+    }
 
     public static Command Command()
     {
@@ -19,31 +26,44 @@ public static class ComputeRisk
         Option<double> mean = new("--process-mean") { Required = true, Description = "Mean of what the process makes." };
         Option<double> sd = new("--process-sd") { Required = true, Description = "Standard deviation of what the process makes." };
         Option<double> guard = new("--guard-band") { Description = "Strip kept free inside each limit." };
+        Option<double?> largest = new("--consumer-risk") { Description = "Largest share of all items that may be bad and accepted; finds the guard band for it." };
         Option<double?> value = new("--value") { Description = "A reading, to ask how sure it is to conform." };
         return CommandLine.Verb("risk", "Consumer's and producer's risk of a limit, and how sure a reading is to conform.",
             "judge risk --upper 307.5 --standard-uncertainty 0.8 --process-mean 303.2 --process-sd 1.2 --guard-band 1.31 --value 306.1",
-            [lower, upper, u, mean, sd, guard, value], (input, face, _) =>
+            [lower, upper, u, mean, sd, guard, largest, value], (input, face, _) =>
             {
-                var a = Run(input.GetValue(lower), input.GetValue(upper), input.GetValue(u), input.GetValue(mean), input.GetValue(sd), input.GetValue(guard), input.GetValue(value));
+                var a = Run(input.GetValue(lower), input.GetValue(upper), input.GetValue(u), input.GetValue(mean), input.GetValue(sd), input.GetValue(guard), input.GetValue(value), input.GetValue(largest));
                 return Task.FromResult(face.Say(a, console =>
                 {
                     var table = Tables.Of("", ">share")
                         .Row("bad and accepted (consumer's risk)", a.ConsumerRisk.ToString("P4", CultureInfo.InvariantCulture))
                         .Row("good and rejected (producer's risk)", a.ProducerRisk.ToString("P4", CultureInfo.InvariantCulture));
                     if (a.ConformanceProbability is { } p) table.Row("this reading conforms, knowing nothing else", p.ToString("P2", CultureInfo.InvariantCulture));
+                    if (a.ConformanceProbabilityWithProcess is { } known) table.Row("the same, knowing the process", known.ToString("P2", CultureInfo.InvariantCulture));
                     console.Write(table);
-                    console.WriteLine($"accept from {a.AcceptLower?.ToString("G6", CultureInfo.InvariantCulture) ?? "-"} to {a.AcceptUpper?.ToString("G6", CultureInfo.InvariantCulture) ?? "-"}");
+                    console.WriteLine($"accept from {a.AcceptLower?.ToString("G6", CultureInfo.InvariantCulture) ?? "-"} to {a.AcceptUpper?.ToString("G6", CultureInfo.InvariantCulture) ?? "-"}, guard band {a.GuardBand.ToString("G4", CultureInfo.InvariantCulture)}");
                     console.WriteLine(a.Method);
                 }));
             });
     }
 
     /// <exception cref="InputException">No limit, or numbers that cannot be.</exception>
-    public static Answer Run(double? lower, double? upper, double standardUncertainty, double processMean, double processSd, double guardBand, double? value)
+    public static Answer Run(double? lower, double? upper, double standardUncertainty, double processMean, double processSd, double guardBand, double? value, double? largestConsumerRisk = null)
     {
+        if (largestConsumerRisk is { } largest)
+        {
+            if (guardBand != 0) throw new InputException(new InputError("--consumer-risk", 0, "", "a guard band beside it", "one of --guard-band and --consumer-risk"));
+            ConformanceRisk.Of(lower, upper, standardUncertainty, processMean, processSd); // says what is wrong with the rest
+            guardBand = ConformanceRisk.GuardBandFor(largest, lower, upper, standardUncertainty, processMean, processSd);
+        }
+
         var risk = ConformanceRisk.Of(lower, upper, standardUncertainty, processMean, processSd, guardBand);
         var warnings = risk.AcceptLower > risk.AcceptUpper ? new[] { "The guard bands meet: nothing can be accepted." } : [];
         return new(risk.Consumer, risk.Producer, value is { } v ? Conformance.Probability(v, standardUncertainty, lower, upper) : null,
-            risk.AcceptLower, risk.AcceptUpper, "Normal process and normal reading; shares of all items made; JCGM 106:2012, 9.5.", warnings);
+            risk.AcceptLower, risk.AcceptUpper, "Normal process and normal reading; shares of all items made; JCGM 106:2012, 9.5.", warnings)
+        {
+            GuardBand = guardBand,
+            ConformanceProbabilityWithProcess = value is { } y ? Conformance.Probability(y, standardUncertainty, lower, upper, processMean, processSd) : null,
+        };
     }
 }

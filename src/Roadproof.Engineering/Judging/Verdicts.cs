@@ -34,13 +34,21 @@ public enum RunVerdict
 /// <param name="ConformanceProbability">Probability that the true value lies within the edges, given the reading and a flat prior.</param>
 public sealed record RequirementReading(
     string Id, string Name, string Unit, double Value, double RawValue, double? Lower, double? Upper,
-    double StandardUncertainty, double GuardBand, double ConformanceProbability, bool Safety, Verdict Verdict);
+    double StandardUncertainty, double GuardBand, double ConformanceProbability, bool Safety, Verdict Verdict)
+{
+    /// <summary>Where the standard uncertainty comes from; null in old records, and where it is one number from a definition.</summary>
+    public UncertaintyBudget? Budget { get; init; }
+}
 
 /// <summary>One reading against what sound units look like.</summary>
 /// <param name="StandardDeviation">Over sound units: part tolerances, rig terms and reading noise together.</param>
-/// <param name="ReadingUncertainty">The share of <paramref name="StandardDeviation"/> that comes from rig and noise alone.</param>
+/// <param name="ReadingUncertainty">Standard uncertainty of this reading: rig, noise and the model that carries it.</param>
 /// <param name="RigShare">Share of the variance over sound units that stays with a rig: what more units on that rig cannot average out.</param>
 /// <param name="Sigma">(value − expected) / standard deviation.</param>
 public sealed record ExpectationReading(
     string Id, string Name, string Unit, double Value, double RawValue, double Expected, double StandardDeviation,
-    double ReadingUncertainty, double RigShare, double Sigma, Verdict Verdict);
+    double ReadingUncertainty, double RigShare, double Sigma, Verdict Verdict)
+{
+    /// <summary>Where the reading's uncertainty comes from; null in old records.</summary>
+    public UncertaintyBudget? Budget { get; init; }
+}

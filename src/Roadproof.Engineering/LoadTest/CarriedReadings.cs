@@ -17,12 +17,10 @@ public readonly record struct CarriedReading(double Raw, double Value);
 /// </remarks>
 public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading> Readings)
 {
-    /// <param name="magnetErrorK">Added to the estimated magnet temperature; to see what its uncertainty does.</param>
-    /// <param name="greaseErrorK">The same for the grease.</param>
-    public static CarriedReadings Of(MeasuredRun run, LoadTestPlan plan, double magnetErrorK = 0, double greaseErrorK = 0) => new Carry(run, plan, magnetErrorK, greaseErrorK).All();
+    public static CarriedReadings Of(MeasuredRun run, LoadTestPlan plan) => new Carry(run, plan).All();
 
     /// <summary>One run on its way to reference conditions.</summary>
-    sealed class Carry(MeasuredRun run, LoadTestPlan plan, double magnetErrorK, double greaseErrorK)
+    sealed class Carry(MeasuredRun run, LoadTestPlan plan)
     {
         const double ReferenceC = ReferenceConditions.TemperatureC;
         readonly DriveUnit unit = plan.Unit;
@@ -122,10 +120,10 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
             ? raw - sensor.ZeroDriftNmPerK * (run.ShellAtRestC - ReferenceC)
             : raw;
 
-        double MagnetC(CycleWarmth warmth, double atS) => warmth.At(atS).RotorC + magnetErrorK;
+        double MagnetC(CycleWarmth warmth, double atS) => warmth.At(atS).RotorC + run.MagnetErrorK;
 
         // Gears and grease sit in the shell and are taken to be as warm as it.
-        double GreaseC(CycleWarmth warmth, double atS) => warmth.At(atS).HousingC + greaseErrorK;
+        double GreaseC(CycleWarmth warmth, double atS) => warmth.At(atS).HousingC + run.GreaseErrorK;
 
         static CarriedReading Same(double value) => new(value, value);
     }

@@ -44,9 +44,12 @@ public static class Characteristics
         list.AddRange(Loaded(plan).Select(p => new Characteristic(Power(p.Id), $"Bus power for {Torque(p)} at {Rpm(p)}", "W")));
         list.Add(new(WindingRise, "Rise of the winding over the cycle", "K"));
         list.Add(new(ControllerRise, "Rise of the controller over the cycle", "K"));
-        list.AddRange(plan.Population.Select(p => PopulationNames.GetValueOrDefault(p.Id) ?? new Characteristic(p.Id, p.Id, "1")));
+        list.AddRange(plan.Population.Select(p => OfPopulation(p.Id)));
         return list;
     }
+
+    /// <summary>One that is expected from proven units.</summary>
+    public static Characteristic OfPopulation(string id) => PopulationNames.GetValueOrDefault(id) ?? new(id, id, "1");
 
     public static IEnumerable<LoadPoint> Loaded(LoadTestPlan plan) => plan.Cycle.Points.Where(p => p.TorqueNm > 0);
 

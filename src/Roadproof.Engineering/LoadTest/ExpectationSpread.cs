@@ -1,6 +1,10 @@
 using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Judging;
 
 namespace Roadproof.Engineering.LoadTest;
+
+/// <summary>An error and what one standard uncertainty of it does to each reading, shape [Ids].</summary>
+sealed record ErrorColumn(ReadingError Error, double[] Column);
 
 /// <summary>What sound units read on average and how they scatter around it: part tolerances, rig, noise and the model's own uncertainty, each with its own
 /// covariance.</summary>
@@ -28,12 +32,11 @@ sealed class ExpectationSpread
 
         var run = FaultlessRun.Of(plan, Deviation.None) with { Rates = rates };
         var undisturbed = CarriedReadings.Of(run, plan);
-        var columns = Enum.GetValues<SharedBy>().ToDictionary(by => by, _ => new List<double[]>());
-        foreach (var error in ReadingErrors.All(plan, rates))
-            columns[error.SharedBy].Add(Change(undisturbed, CarriedReadings.Of(error.Apply(run), plan, error.MagnetK, error.GreaseK)));
-        AddPopulation(plan, columns[SharedBy.Rig], columns[SharedBy.Nobody]);
-        (Rig, Own, Shared) = ([.. columns[SharedBy.Rig]], [.. columns[SharedBy.Nobody]], [.. columns[SharedBy.AllUnits]]);
-        Covariance = Sum(Parts, [.. CurvatureAsScatter()], Rig, Own, Shared);
+        Errors = [.. ReadingErrors.All(plan, rates).Select(e => new ErrorColumn(e, Change(undisturbed, CarriedReadings.Of(e.Apply(run), plan))))];
+        (Rig, Own, Shared) = (Of(SharedBy.Rig), Of(SharedBy.Nobody), Of(SharedBy.AllUnits));
+        PartFactors = [.. Ids.Select(_ => 1.0)];
+        foreach (var proven in plan.Expected) TakeOver(proven);
+        Covariance = Sum([.. PartColumns()], Rig, Own, Shared);
     }
 
     public ExpectationModel Model { get; }
@@ -45,6 +48,12 @@ sealed class ExpectationSpread
 
     /// <summary>Second derivatives over pairs of part parameters, each in standard deviations: [part, part][Ids].</summary>
     public double[,][] Curvature { get; }
+
+    /// <summary>Everything that separates a reading from the truth, each with what one standard uncertainty of it does.</summary>
+    public IReadOnlyList<ErrorColumn> Errors { get; }
+
+    /// <summary>By how much more or less than their tolerances the parts of proven units scatter each reading, shape [Ids]; 1 where nothing was taken over.</summary>
+    public double[] PartFactors { get; }
 
     /// <summary>Errors that stay with a rig.</summary>
     public double[][] Rig { get; }
@@ -59,12 +68,10 @@ sealed class ExpectationSpread
     public double StandardDeviation(int i) => Math.Sqrt(Covariance[i, i]);
 
     /// <summary>Standard uncertainty of the reading alone: rig, noise and the model that carries it.</summary>
-    public double ReadingUncertainty(int i) => Math.Sqrt(Errors.Sum(c => c[i] * c[i]));
-
-    IEnumerable<double[]> Errors => Rig.Concat(Own).Concat(Shared);
+    public double ReadingUncertainty(int i) => Math.Sqrt(Errors.Sum(e => e.Column[i] * e.Column[i]));
 
     /// <summary>Covariance of everything but the parts over some rows.</summary>
-    public double[,] ReadingCovariance(ReadOnlySpan<int> rows) => Covarying(rows, Errors);
+    public double[,] ReadingCovariance(ReadOnlySpan<int> rows) => Covarying(rows, Errors.Select(e => e.Column));
 
     /// <summary>Covariance over all rows of what makes two readings of like units differ: rig and noise.</summary>
     public double[,] ErrorsBetweenRuns() => Covarying([.. Enumerable.Range(0, Ids.Length)], Rig.Concat(Own));
@@ -77,6 +84,12 @@ sealed class ExpectationSpread
                 for (var j = 0; j < rows.Length; j++) covariance[i, j] += column[rows[i]] * column[rows[j]];
         return covariance;
     }
+
+    /// <summary>What scattering parts do, to second order: columns of shape [Ids].</summary>
+    public IEnumerable<double[]> PartColumns() => Parts.Concat(CurvatureAsScatter());
+
+    /// <summary>What curvature over the parts adds to the variance.</summary>
+    public double CurvatureVariance(int i) => CurvatureAsScatter().Sum(c => c[i] * c[i]);
 
     public double RigShare(int i) => Rig.Sum(c => c[i] * c[i]) / Covariance[i, i];
 
@@ -113,30 +126,20 @@ sealed class ExpectationSpread
     double[] Change(CarriedReadings before, CarriedReadings after) =>
         [.. Ids.Select(id => after.Readings[id].Value - before.Readings[id].Value)];
 
-    // What is known of proven units is one number: rig and units together. Of it, the rig's own share is what its gauge is trusted to.
-    void AddPopulation(LoadTestPlan plan, List<double[]> rig, List<double[]> own)
+    // Rig and noise stay what the gauges say: what proven units scatter beside that is their parts'.
+    void TakeOver(PopulationExpectation proven)
     {
-        foreach (var population in plan.Population)
-        {
-            var i = Array.IndexOf(Ids, population.Id);
-            var rigSd = population.Id switch
-            {
-                Characteristics.Ripple => plan.Gauges.Of("output_torque_nm").GainShare * Math.Abs(population.Mean),
-                Characteristics.WheelTooth => 0,
-                _ => plan.Gauges.Of("vibration_m_s2").GainShare,
-            };
-            rigSd = Math.Min(rigSd, population.StandardDeviation);
-            rig.Add(Alone(i, rigSd));
-            own.Add(Alone(i, Math.Sqrt(population.StandardDeviation * population.StandardDeviation - rigSd * rigSd)));
-        }
+        var i = Array.IndexOf(Ids, proven.Id);
+        Mean[i] = proven.Mean;
+        var (parts, errors) = (PartColumns().Sum(c => c[i] * c[i]), Rig.Concat(Own).Sum(c => c[i] * c[i]));
+        var factor = parts > 0 ? Math.Sqrt(Math.Max(0, proven.StandardDeviation * proven.StandardDeviation - errors) / parts) : 1;
+        PartFactors[i] = factor;
+        foreach (var part in Parts) part[i] *= factor;
+        for (var p = 0; p < PartScatter.Count; p++)
+            for (var q = 0; q <= p; q++) Curvature[p, q][i] *= factor; // both halves are one array
     }
 
-    double[] Alone(int i, double value)
-    {
-        var column = new double[Ids.Length];
-        column[i] = value;
-        return column;
-    }
+    double[][] Of(SharedBy by) => [.. Errors.Where(e => e.Error.SharedBy == by).Select(e => e.Column)];
 
     double[,] Sum(params double[][][] groups)
     {

@@ -14,6 +14,9 @@ sealed class FaultDirections
     // A signature that moves nothing here (a sensor's zero) has no direction.
     const double LeastMoved = 0.5;
 
+    /// <summary>Standard deviations out at which it is decided whether a fault is found.</summary>
+    const double Deciding = 3;
+
     readonly (FaultHypothesis Fault, double[] White)[] directions;
 
     public FaultDirections(ExpectationSpread spread, int[] rows, Whitening whitening)
@@ -22,12 +25,42 @@ sealed class FaultDirections
         directions =
         [
             .. from h in spread.Model.Faults
-               let with = spread.Model.At(h.At(h.Typical))
-               let white = whitening.Whiten([.. rows.Select(i => with[i] - none[i])])
+               let white = Signature(h)
                let length = Math.Sqrt(Whitening.Dot(white, white))
                where length > LeastMoved
                select (h, white.Select(w => w / length).ToArray()),
         ];
+
+        // A large fault is found in any direction: the direction is that of the size at which it just lies as far out as a limit does.
+        double[] Signature(FaultHypothesis h)
+        {
+            var (size, white) = (h.Typical, Moved(h.Typical));
+            for (var halved = 0; halved < 6 && Math.Sqrt(Whitening.Dot(white, white)) > 2 * Deciding; halved++) white = Moved(size /= 2);
+            return white;
+
+            double[] Moved(double x)
+            {
+                var with = spread.Model.At(h.At(x));
+                return whitening.Whiten([.. rows.Select(i => with[i] - none[i])]);
+            }
+        }
+    }
+
+    /// <summary>How many faults have a direction here.</summary>
+    public int Count => directions.Length;
+
+    /// <summary>The move along each, with its sign, in standard deviations of a sound unit.</summary>
+    public void Along(ReadOnlySpan<double> white, Span<double> moves)
+    {
+        for (var k = 0; k < directions.Length; k++) moves[k] = Whitening.Dot(directions[k].White, white);
+    }
+
+    /// <summary>The largest of the moves that <see cref="Along"/> gives; 0 or more where a fault moves one way only.</summary>
+    public float Farthest(ReadOnlySpan<float> moves)
+    {
+        var farthest = 0f;
+        for (var k = 0; k < directions.Length; k++) farthest = Math.Max(farthest, directions[k].Fault.EitherSign ? Math.Abs(moves[k]) : moves[k]);
+        return farthest;
     }
 
     /// <summary>The known fault along which a unit has moved farthest, and how far in standard deviations of a sound unit; 0 or more where a fault moves one way only.</summary>

@@ -26,18 +26,19 @@ sealed class JointLimits
         sd = [.. rows.Select(spread.StandardDeviation)];
         Whitening = new(Covariance(spread, rows));
         Faults = new(spread, rows, Whitening);
-        (SigmaLimit, DistanceLimit, FaultLimit) = Calibrated(spread, falseAlarm);
+        Alarm = At(spread, [falseAlarm])[0];
     }
 
-    public double SigmaLimit { get; }
-    public double DistanceLimit { get; }
-    public double FaultLimit { get; }
+    public AlarmLimits Alarm { get; }
+    public double SigmaLimit => Alarm.Sigma;
+    public double DistanceLimit => Alarm.Distance;
+    public double FaultLimit => Alarm.Fault;
     public FaultDirections Faults { get; }
     public Whitening Whitening { get; }
     public ReadOnlySpan<int> Rows => rows;
 
-    /// <summary>How far the i-th reading may lie out alone, in its unit.</summary>
-    public double FarthestAllowed(int i) => SigmaLimit * sd[i];
+    /// <summary>Of the i-th reading over sound units, in its unit.</summary>
+    public double StandardDeviation(int i) => sd[i];
 
     /// <summary>The farthest single reading in its standard deviations.</summary>
     double FarthestSigma(ReadOnlySpan<double> residual)
@@ -55,7 +56,8 @@ sealed class JointLimits
         return covariance;
     }
 
-    (double Sigma, double Distance, double Fault) Calibrated(ExpectationSpread spread, double falseAlarm)
+    /// <summary>The limits for other false-alarm rates, from the same draws.</summary>
+    public IReadOnlyList<AlarmLimits> At(ExpectationSpread spread, IReadOnlyList<double> falseAlarms)
     {
         var (sigmas, distances, faults) = (new double[Draws], new double[Draws], new double[Draws]);
         var units = new SoundUnits(spread, seed: 1);
@@ -70,7 +72,15 @@ sealed class JointLimits
             (sigmas[n], distances[n], faults[n]) = (FarthestSigma(residual), Whitening.Dot(white, white), Faults.Farthest(white).Sigma);
         }
 
-        var limits = SharedAlarm.Limits([sigmas, distances, faults], [1, 1, FaultWeight], falseAlarm);
-        return (limits[0], limits[1], limits[2]);
+        return [.. falseAlarms.Select(rate =>
+        {
+            // Sorting parts the three of a draw: each rate gets its own copy but the last.
+            var own = rate == falseAlarms[^1];
+            var set = SharedAlarm.Limits(own ? [sigmas, distances, faults] : [[.. sigmas], [.. distances], [.. faults]], [1, 1, FaultWeight], rate);
+            return new AlarmLimits(rate, set[0], set[1], set[2]);
+        })];
     }
 }
+
+/// <summary>The three limits that together stop a share of sound units.</summary>
+sealed record AlarmLimits(double FalseAlarm, double Sigma, double Distance, double Fault);

@@ -16,15 +16,17 @@ namespace Roadproof.Engineering.LoadTest;
 /// </remarks>
 public sealed class LoadTestJudge
 {
-    public const string Method = "load-test/2: readings carried to 20 °C by the unit's own model; requirements guard-banded (JCGM 106:2012); expectations single, joint and along known faults, second order in the parts";
+    public const string Method = "load-test/3: readings carried to 20 °C by the unit's own model; requirements guard-banded (JCGM 106:2012); expectations single, joint and along known faults, second order in the parts";
 
     readonly LoadTestPlan plan;
     readonly ExpectationSpread spread;
     readonly IReadOnlyList<Characteristic> expectations;
     readonly int zeroRow;
     readonly ConcurrentDictionary<SampleRates, ExpectationSpread> spreads = new();
+    readonly ConcurrentDictionary<SampleRates, Lazy<CoverageCheck[]>> drawn = new();
     readonly ConcurrentDictionary<(SampleRates Rates, string Rows), Prepared> prepared = new();
     readonly Lazy<StopRates> stopRates;
+    readonly Lazy<IReadOnlyList<FaultSensitivity>> sensitivity;
 
     /// <summary>Limits and diagnosis for runs that have the same characteristics and sample rates.</summary>
     sealed record Prepared(JointLimits Limits, Diagnosis Diagnosis);
@@ -40,10 +42,18 @@ public sealed class LoadTestJudge
         Limits = [.. expectations.Select((c, i) => Limit(c, i, whole.Limits.SigmaLimit))];
         (SigmaLimit, DistanceLimit, FaultLimit) = (whole.Limits.SigmaLimit, whole.Limits.DistanceLimit, whole.Limits.FaultLimit);
         stopRates = new(() => new(plan, spread, whole.Limits));
+        sensitivity = new(() =>
+        {
+            var information = new PointInformation(plan, spread);
+            return [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value, information, plan))];
+        });
     }
 
     /// <summary>What sound units read, by characteristic, for runs that have all of them and usual sample rates.</summary>
     public IReadOnlyList<ExpectationLimit> Limits { get; }
+
+    /// <summary>Where the scatter of each comes from, as <see cref="Limits"/>.</summary>
+    public IReadOnlyList<ScatterShares> Shares => [.. Limits.Select((_, i) => ScatterShares.Of(spread, i))];
 
     /// <summary>Beyond it a single reading is unusual, in its standard deviations.</summary>
     public double SigmaLimit { get; }
@@ -75,7 +85,7 @@ public sealed class LoadTestJudge
         var white = limits.Whitening.Whiten(residual);
         var distance = Whitening.Dot(white, white);
         var (fault, along) = limits.Faults.Farthest(white);
-        var judged = rows.Select((row, i) => Expectation(row, SpreadAt(run.Rates), carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
+        var judged = rows.Select((row, i) => Expectation(row, run, carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
 
         var isUnusual = distance > limits.DistanceLimit || along > limits.FaultLimit || judged.Any(e => e.Verdict == Verdict.Unusual);
         var isComplete = requirements.Count == plan.Requirements.Count && rows.Length > 0;
@@ -92,8 +102,37 @@ public sealed class LoadTestJudge
     /// <summary>How surely a unit with a fault is not passed by this load test, over part scatter, rigs and noise.</summary>
     public StopRate PredictedStopRate(Deviation fault) => stopRates.Value.Of(fault);
 
-    /// <summary>For each fault the smallest size that is found in nine of ten units.</summary>
-    public IReadOnlyList<FaultSensitivity> Sensitivity() => [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value))];
+    /// <summary>For each fault the smallest size that is found in nine of ten units, and which load point sees it; worked out once, which takes some seconds.</summary>
+    public IReadOnlyList<FaultSensitivity> Sensitivity() => sensitivity.Value;
+
+    /// <summary>Ids of the faults that load tests of a unit are asked about.</summary>
+    public static IReadOnlyList<string> FaultsOf(DriveUnit unit) => [.. FaultHypotheses.Of(unit).Select(h => h.Id)];
+
+    /// <summary>Faults that it is not made to see, with what of them shows all the same.</summary>
+    public IReadOnlyList<UnseenFault> Unseen() => UnseenFaults.Of(plan, spread, stopRates.Value);
+
+    /// <summary>The limits with what they stop and pass, and the scatter behind them by three computations; takes some seconds.</summary>
+    /// <param name="largestConsumerRisk">Share of all units that may be bad and pass, for the guard bands; 0 to 1.</param>
+    public LimitReport Report(double largestConsumerRisk) => LimitReport.Of(plan, spread, Whole, stopRates.Value, Limits, largestConsumerRisk);
+
+    /// <summary>What false-alarm rates cost; takes some seconds.</summary>
+    /// <param name="shares">Share of units that have a fault, by its id; those left out as common practice has them.</param>
+    /// <exception cref="ArgumentException">A share of a fault that is not among them, or shares of more than all units.</exception>
+    public AlarmCost Cost(double stoppedSound, double passedFault, IReadOnlyDictionary<string, double> shares)
+    {
+        if (shares.Keys.FirstOrDefault(id => spread.Model.Faults.All(h => h.Id != id)) is { } other) throw new ArgumentException($"'{other}' is no fault of this load test.", nameof(shares));
+        var all = spread.Model.Faults.ToDictionary(h => h.Id, h => shares.GetValueOrDefault(h.Id, h.Prior), StringComparer.Ordinal);
+        if (all.Values.Sum() >= 1 || all.Values.Any(s => s < 0)) throw new ArgumentException("Shares of faults are 0 or more and less than 1 together.", nameof(shares));
+        return AlarmCost.Of(spread, Whole, stopRates.Value, stoppedSound, passedFault, all);
+    }
+
+    /// <summary>What the plant's own units read, beside the model.</summary>
+    /// <param name="rigs">Every rig of the line.</param>
+    /// <param name="lots">How many lots of each part that may move a reading are in these units.</param>
+    /// <param name="until">Until when they were built, for the origin of limits that rest on them.</param>
+    public ProvenUnits Proven(IReadOnlyList<ProvenUnit> units, IReadOnlyList<string> rigs, IReadOnlyDictionary<string, int> lots, string until) => ProvenUnits.Of(spread, plan, Limits, units, rigs, lots, until);
+
+    JointLimits Whole => PreparedFor(SampleRates.Usual, [.. Enumerable.Range(0, spread.Model.JointCount)], hasZero: zeroRow >= 0).Limits;
 
     /// <summary>Tries the diagnosis on drawn units that have each fault in turn, at twice the size that nine of ten units are stopped for.</summary>
     public IReadOnlyList<DiagnosisTrialRow> TryDiagnosis(int units, ulong seed)
@@ -128,7 +167,8 @@ public sealed class LoadTestJudge
                 continue;
             }
 
-            var requirement = Requirement.Judge(limit, reading.Value, reading.Raw, Uncertainty(limit.Id, run, reading.Value));
+            var budget = Budget(limit, run, reading.Value);
+            var requirement = Requirement.Judge(limit with { StandardUncertainty = 0 }, reading.Value, reading.Raw, budget.StandardUncertainty) with { Budget = budget };
             if (run.Direct.GetValueOrDefault(limit.Id) is { AtLeast: true } && (requirement.Verdict != Verdict.Fail || reading.Value < limit.Lower))
                 warnings.Add(Invariant($"{limit.Name} was not seen to the end, only that it is at least {reading.Value:0.0##} {limit.Unit}: a unit cannot pass by that."));
             else
@@ -138,21 +178,18 @@ public sealed class LoadTestJudge
         return judged;
     }
 
-    double Uncertainty(string id, MeasuredRun run, double value)
-    {
-        var row = Array.IndexOf(spread.Ids, id);
-        var ofRun = run.Direct.GetValueOrDefault(id)?.StandardUncertainty ?? 0;
+    UncertaintyBudget Budget(RequirementLimit limit, MeasuredRun run, double value) => Array.IndexOf(spread.Ids, limit.Id) is >= 0 and var row
+        ? ReadingBudgets.Of(row, SpreadAt(run.Rates), run, DrawnAt(run.Rates)[row], limit.Unit, limit.StandardUncertainty)
+        : ReadingBudgets.OfDirect(limit.Id, value, plan, run, limit.Unit, limit.StandardUncertainty);
 
-        // The budget of a modelled reading holds its noise already; a run that is noisier than its gauges say counts by its own.
-        return row >= 0 ? Math.Max(SpreadAt(run.Rates).ReadingUncertainty(row), ofRun) : double.Hypot(ReadingErrors.OfDirect(id, value, plan), ofRun);
-    }
-
-    ExpectationReading Expectation(int row, ExpectationSpread spread, CarriedReading reading, double residual, double sigmaLimit)
+    ExpectationReading Expectation(int row, MeasuredRun run, CarriedReading reading, double residual, double sigmaLimit)
     {
-        var (c, sd) = (expectations[row], spread.StandardDeviation(row));
+        var (c, spread) = (expectations[row], SpreadAt(run.Rates));
+        var sd = spread.StandardDeviation(row);
         var sigma = residual / sd;
-        return new(c.Id, c.Name, c.Unit, reading.Value, reading.Raw, spread.Mean[row], sd, spread.ReadingUncertainty(row), spread.RigShare(row), sigma,
-            Math.Abs(sigma) > sigmaLimit ? Verdict.Unusual : Verdict.Usual);
+        var budget = ReadingBudgets.Of(row, spread, run, DrawnAt(run.Rates)[row], c.Unit);
+        return new(c.Id, c.Name, c.Unit, reading.Value, reading.Raw, spread.Mean[row], sd, budget.StandardUncertainty, spread.RigShare(row), sigma,
+            Math.Abs(sigma) > sigmaLimit ? Verdict.Unusual : Verdict.Usual) { Budget = budget };
     }
 
     void WarnOfMissing(int[] rows, List<string> warnings)
@@ -165,6 +202,9 @@ public sealed class LoadTestJudge
     }
 
     ExpectationSpread SpreadAt(SampleRates rates) => spreads.GetOrAdd(rates, _ => new(plan, rates));
+
+    // Takes about half a second, so nobody waits for it before the first run.
+    CoverageCheck[] DrawnAt(SampleRates rates) => drawn.GetOrAdd(rates, _ => new(() => DrawnReadings.OfReadings(SpreadAt(rates), plan, rates))).Value;
 
     Prepared PreparedFor(SampleRates rates, int[] rows, bool hasZero) => prepared.GetOrAdd(
         (rates, string.Join(',', rows) + (hasZero ? "+zero" : "")),

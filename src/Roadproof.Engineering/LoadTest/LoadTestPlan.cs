@@ -17,6 +17,9 @@ public sealed record LoadTestPlan
     /// <summary>What sound units look like where no model from first principles exists (vibration): mean and standard deviation over proven units.</summary>
     public required IReadOnlyList<PopulationExpectation> Population { get; init; }
 
+    /// <summary>Where proven units were found to read otherwise than the model: their mean and scatter stand in its place, its correlations and what faults move stay.</summary>
+    public IReadOnlyList<PopulationExpectation> Expected { get; init; } = [];
+
     /// <summary>Wrong alarms accepted per sound unit over all expectations together.</summary>
     public double FalseAlarm { get; init; } = 0.01;
 

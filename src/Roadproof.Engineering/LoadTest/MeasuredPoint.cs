@@ -11,7 +11,12 @@ public sealed record MeasuredPoint(
 {
     /// <summary>Drive torque that went into the rotor and what turns with the output while the speed rose over the window, N·m at the output; below 0 while it fell.</summary>
     public double InertiaNm { get; init; }
+    /// <summary>What the window's own signals say of the noise in these means; null where no signal was read.</summary>
+    public WindowNoise? Noise { get; init; }
 }
+
+/// <summary>Standard uncertainties that noise leaves in the means of one window, as the window itself shows them; NaN where it cannot.</summary>
+public sealed record WindowNoise(double BusV, double BusA, double DriveTorqueNm, double ReportedCurrentA, double IdA, double IqA, double VdV, double VqV);
 
 /// <summary>Means of phase currents and voltages over the same window, amplitude-invariant, in the frame of the rotor angle that the controller
 /// reports.</summary>
@@ -31,7 +36,14 @@ public sealed record FastMeans(double ElectricalRadPerS, double IdA, double IqA,
 /// <param name="HeldS">How long each load point of the cycle was held, by its id, s.</param>
 public sealed record MeasuredRun(
     IReadOnlyList<MeasuredPoint> Points, StartTemperatures Start, double ShellAtRestC, double WindingRiseK, double ControllerRiseK, IReadOnlyDictionary<string, DirectReading> Direct,
-    IReadOnlyDictionary<string, double> HeldS, SampleRates Rates);
+    IReadOnlyDictionary<string, double> HeldS, SampleRates Rates)
+{
+    /// <summary>Added to the magnets' temperature, which is estimated; to see what its uncertainty does, K.</summary>
+    public double MagnetErrorK { get; init; }
+
+    /// <summary>The same for the grease, K.</summary>
+    public double GreaseErrorK { get; init; }
+}
 
 /// <summary>Temperatures at the start of a run, °C.</summary>
 public sealed record StartTemperatures(double WindingC, double ControllerC, double ShellC, double AmbientC);

@@ -42,6 +42,8 @@ static class MeasuredRunOf
             : null)
     {
         InertiaNm = InertiaKgM2(plan) * p.OutputAccelerationRadPerS2.Value,
+        Noise = new(p.BusVoltageV.StandardUncertainty, p.BusPowerW.StandardUncertainty / p.BusVoltageV.Value, p.DriveTorqueNm.StandardUncertainty, p.ReportedPhaseCurrentA.StandardUncertainty,
+            p.Phase?.IdA.StandardUncertainty ?? double.NaN, p.Phase?.IqA.StandardUncertainty ?? double.NaN, p.Phase?.VdV.StandardUncertainty ?? double.NaN, p.Phase?.VqV.StandardUncertainty ?? double.NaN),
     };
 
     /// <summary>Seen at the output: the rotor behind its gears, and what turns before the rig's torque sensor.</summary>

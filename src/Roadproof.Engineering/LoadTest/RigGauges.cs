@@ -20,6 +20,9 @@ public sealed record Gauge
     public required double Zero { get; init; }
     public required double NoiseRms { get; init; }
 
+    /// <summary>Smallest step that it shows, in the channel's unit; 0 where its noise is wider than its steps, so that a mean is not bound to them.</summary>
+    public double Resolution { get; init; }
+
     /// <summary>The sensor sits in the unit and changes with it (a winding sensor), not with the rig.</summary>
     public bool InUnit { get; init; }
 }

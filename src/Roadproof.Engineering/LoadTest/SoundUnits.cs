@@ -9,7 +9,7 @@ sealed class SoundUnits
     // One column per normal number: errors first, then parts, then their pairs.
     readonly double[][] errors, parts, pairs;
     readonly SeededNoise draws;
-    readonly double[] white;
+    readonly double[] white, z = new double[PartScatter.Count];
 
     public SoundUnits(ExpectationSpread spread, ulong seed)
     {
@@ -29,6 +29,9 @@ sealed class SoundUnits
         pairs = [.. from p in Enumerable.Range(0, PartScatter.Count) from q in Enumerable.Range(0, p + 1) select spread.Curvature[p, q]];
     }
 
+    /// <summary>The parts of the unit drawn last, as standard normal numbers.</summary>
+    public ReadOnlySpan<double> Parts => z;
+
     /// <param name="residual">Filled with one unit's readings less <see cref="ExpectationSpread.Mean"/>, shape [Ids].</param>
     public void Next(Span<double> residual)
     {
@@ -36,7 +39,6 @@ sealed class SoundUnits
         draws.Fill(white);
         for (var k = 0; k < errors.Length; k++) AddScaled(residual, errors[k], white[k]);
 
-        Span<double> z = stackalloc double[PartScatter.Count];
         draws.Fill(z);
         var pair = 0;
         for (var p = 0; p < z.Length; p++)

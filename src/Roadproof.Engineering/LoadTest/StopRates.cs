@@ -1,6 +1,6 @@
+using System.Numerics;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Judging;
-using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Engineering.LoadTest;
 
@@ -9,79 +9,160 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="BySingleReading">Share stopped by a single reading, whatever else stops them.</param>
 /// <param name="ByDistance">Share stopped by the distance.</param>
 /// <param name="SeenBy">The characteristic that the fault moves farthest, in standard deviations over sound units.</param>
-public sealed record StopRate(double Rate, double BySingleReading, double ByDistance, string SeenBy);
+public sealed record StopRate(double Rate, double BySingleReading, double ByDistance, string SeenBy)
+{
+    /// <summary>Share stopped by the move along a known fault, whatever else stops them.</summary>
+    public double ByKnownFault { get; init; }
+
+    /// <summary>Share stopped by a modelled requirement.</summary>
+    public double ByRequirement { get; init; }
+}
+
+/// <summary>What every drawn unit of one kind comes to, before any limit is set; shape [draws] each.</summary>
+/// <param name="Single">The farthest single reading in its standard deviations.</param>
+/// <param name="Along">The largest move along a known fault.</param>
+/// <param name="Requirement">A modelled requirement stops it.</param>
+sealed record DrawnUnits(float[] Single, float[] Distance, float[] Along, bool[] Requirement)
+{
+    public int Count => Single.Length;
+
+    /// <summary>Share that limits stop.</summary>
+    public double Stopped(AlarmLimits at)
+    {
+        var stopped = 0;
+        for (var n = 0; n < Count; n++)
+            if (Requirement[n] || Single[n] > at.Sigma || Distance[n] > at.Distance || Along[n] > at.Fault) stopped++;
+        return (double)stopped / Count;
+    }
+
+    public static double Share(float[] values, double limit)
+    {
+        var beyond = 0;
+        foreach (var v in values)
+            if (v > limit) beyond++;
+        return (double)beyond / values.Length;
+    }
+}
 
 /// <summary>Predicts what a load test stops, over part scatter, rigs and noise.</summary>
 /// <remarks>
-/// 60 000 seeded sound units, each moved by what the fault does to the mean (computed with the full model, not its slope). Requirements that depend on
-/// software alone are taken as met.
+/// 60 000 seeded sound units, each moved by what the fault does to the mean of a run that is carried to reference (the full model, not its slope), and by what it makes of the scatter of its parts: a drag that is
+/// half as much again scatters half as much again. Requirements that depend on software alone are taken as met.
 /// One standard error is at most 0.2 %.
 /// </remarks>
 sealed class StopRates
 {
     const int Draws = 60_000;
 
+    readonly LoadTestPlan plan;
     readonly ExpectationSpread spread;
     readonly JointLimits limits;
     readonly (int Row, double From, double To)[] requirements;
+    readonly double[] sound;
 
-    // Drawn once: each unit's residuals, and the joint ones made independent. A fault only shifts both.
-    readonly float[][] residuals, whites;
+    // Drawn once, one row a unit: its joint residuals in standard deviations, made independent and along each known fault, those of the requirements, and its parts.
+    readonly int width;
+    readonly float[] drawn, parts;
 
     public StopRates(LoadTestPlan plan, ExpectationSpread spread, JointLimits limits)
     {
-        (this.spread, this.limits) = (spread, limits);
+        (this.plan, this.spread, this.limits) = (plan, spread, limits);
         requirements = [.. plan.Requirements.Where(r => Array.IndexOf(spread.Ids, r.Id) >= spread.Model.JointCount).Select(r => PassRange(r, spread))];
-        var units = new SoundUnits(spread, seed: 2);
-        var residual = new double[spread.Ids.Length];
-        var joint = new double[limits.Rows.Length];
-        (residuals, whites) = (new float[Draws][], new float[Draws][]);
+        sound = Read(Deviation.None);
+        width = 2 * limits.Rows.Length + limits.Faults.Count + requirements.Length;
+        (drawn, parts) = (new float[Draws * width], new float[Draws * PartScatter.Count]);
+        var (units, residual) = (new SoundUnits(spread, seed: 2), new double[spread.Ids.Length]);
         for (var n = 0; n < Draws; n++)
         {
             units.Next(residual);
-            for (var i = 0; i < joint.Length; i++) joint[i] = residual[limits.Rows[i]];
-            residuals[n] = Array.ConvertAll(residual, r => (float)r);
-            whites[n] = Array.ConvertAll(limits.Whitening.Whiten(joint), w => (float)w);
+            Row(residual).CopyTo(drawn, n * width);
+            for (var p = 0; p < PartScatter.Count; p++) parts[n * PartScatter.Count + p] = (float)units.Parts[p];
         }
     }
 
-    public StopRate Of(Deviation fault)
+    /// <summary>Residuals as they are held against the limits: all of it is linear, so that rows of units and of shifts add up.</summary>
+    float[] Row(double[] residual)
     {
-        var moved = spread.Model.At(fault).Zip(spread.Model.At(Deviation.None), (with, without) => with - without).ToArray();
-        var (single, distance, any) = (0, 0, 0);
-        Span<double> white = stackalloc double[limits.Rows.Length];
-        double[] movedJoint = [.. limits.Rows.ToArray().Select(row => moved[row])];
-        var movedWhite = limits.Whitening.Whiten(movedJoint);
-        for (var n = 0; n < Draws; n++)
+        double[] joint = [.. limits.Rows.ToArray().Select(row => residual[row])], moves = new double[limits.Faults.Count];
+        var white = limits.Whitening.Whiten(joint);
+        limits.Faults.Along(white, moves);
+        return [.. joint.Select((r, i) => (float)(r / limits.StandardDeviation(i))), .. white.Select(w => (float)w), .. moves.Select(m => (float)m), .. requirements.Select(r => (float)residual[r.Row])];
+    }
+
+    double[] Read(Deviation deviation)
+    {
+        var read = CarriedReadings.Of(FaultlessRun.Of(plan, deviation), plan).Readings;
+        return [.. spread.Ids.Select(id => read[id].Value)];
+    }
+
+    public StopRate Of(Deviation fault) => Of(ShiftOf(fault));
+
+    /// <summary>The share stopped alone, of so many of the drawn units.</summary>
+    public double RateOf(Deviation fault, int units) => Drawn(ShiftOf(fault), units).Stopped(limits.Alarm);
+
+    public StopRate Of(Shift shift)
+    {
+        var (units, at) = (Drawn(shift), limits.Alarm);
+        var farthest = Enumerable.Range(0, spread.Ids.Length).MaxBy(i => Math.Abs(shift.Mean[i]) / spread.StandardDeviation(i));
+        return new(units.Stopped(at), DrawnUnits.Share(units.Single, at.Sigma), DrawnUnits.Share(units.Distance, at.Distance), spread.Ids[farthest])
         {
-            var bySingle = IsFarOut(residuals[n], movedJoint);
-            for (var i = 0; i < white.Length; i++) white[i] = whites[n][i] + movedWhite[i];
-            var byDistance = Whitening.Dot(white, white) > limits.DistanceLimit;
-            if (bySingle) single++;
-            if (byDistance) distance++;
-            if (bySingle || byDistance || limits.Faults.Farthest(white).Sigma > limits.FaultLimit || MissesRequirement(residuals[n], moved)) any++;
-        }
-
-        var farthest = Enumerable.Range(0, spread.Ids.Length).MaxBy(i => Math.Abs(moved[i]) / spread.StandardDeviation(i));
-        return new((double)any / Draws, (double)single / Draws, (double)distance / Draws, spread.Ids[farthest]);
+            ByKnownFault = DrawnUnits.Share(units.Along, at.Fault), ByRequirement = (double)units.Requirement.Count(missed => missed) / units.Count,
+        };
     }
 
-    bool IsFarOut(float[] residual, double[] movedJoint)
+    /// <summary>What a fault does to the readings of a run and to their scatter.</summary>
+    public Shift ShiftOf(Deviation fault)
     {
-        for (var i = 0; i < movedJoint.Length; i++)
-            if (Math.Abs(residual[limits.Rows[i]] + movedJoint[i]) > limits.FarthestAllowed(i)) return true;
-        return false;
-    }
+        var scatter = new PartScatter(plan.Tolerances);
+        return new([.. Read(fault).Zip(sound, (with, without) => with - without)], fault == Deviation.None ? [] : [.. Enumerable.Range(0, PartScatter.Count).Select(Wider)]);
 
-    bool MissesRequirement(float[] residual, double[] moved)
-    {
-        foreach (var (row, from, to) in requirements)
+        double[] Wider(int part)
         {
-            var value = spread.Mean[row] + residual[row] + moved[row];
-            if (value < from || value > to) return true;
+            Span<double> z = stackalloc double[PartScatter.Count];
+            z[part] = 1;
+            var up = spread.Model.At(scatter.On(fault, z));
+            z[part] = -1;
+            var down = spread.Model.At(scatter.On(fault, z));
+            return [.. up.Select((u, i) => spread.PartFactors[i] * (u - down[i]) / 2 - spread.Parts[part][i])];
+        }
+    }
+
+    /// <param name="units">How many of the drawn units are asked; one standard error is at most 0.5 / √units.</param>
+    public DrawnUnits Drawn(Shift shift, int units = Draws)
+    {
+        var found = new DrawnUnits(new float[units], new float[units], new float[units], new bool[units]);
+        var mean = Row(shift.Mean);
+        var wider = shift.Parts.Select((column, part) => (Part: part, Row: Row(column))).Where(w => w.Row.Take(2 * limits.Rows.Length).Any(x => Math.Abs(x) > 0.01)).ToArray();
+        Span<float> row = stackalloc float[width];
+        for (var n = 0; n < units; n++)
+        {
+            AddScaled(drawn.AsSpan(n * width, width), mean, 1, row);
+            foreach (var (part, column) in wider) AddScaled(row, column, parts[n * PartScatter.Count + part], row);
+            Hold(row, found, n);
         }
 
-        return false;
+        return found;
+    }
+
+    void Hold(ReadOnlySpan<float> row, DrawnUnits found, int n)
+    {
+        var joint = limits.Rows.Length;
+        foreach (var sigma in row[..joint]) found.Single[n] = Math.Max(found.Single[n], Math.Abs(sigma));
+        foreach (var white in row[joint..(2 * joint)]) found.Distance[n] += white * white;
+        found.Along[n] = limits.Faults.Farthest(row.Slice(2 * joint, limits.Faults.Count));
+        var required = row[(width - requirements.Length)..];
+        for (var r = 0; r < required.Length; r++)
+        {
+            var value = spread.Mean[requirements[r].Row] + required[r];
+            found.Requirement[n] |= value < requirements[r].From || value > requirements[r].To;
+        }
+    }
+
+    static void AddScaled(ReadOnlySpan<float> a, ReadOnlySpan<float> b, float by, Span<float> sum)
+    {
+        var i = 0;
+        for (; i <= a.Length - Vector<float>.Count; i += Vector<float>.Count) (new Vector<float>(a[i..]) + by * new Vector<float>(b[i..])).CopyTo(sum[i..]);
+        for (; i < a.Length; i++) sum[i] = a[i] + by * b[i];
     }
 
     static (int Row, double From, double To) PassRange(RequirementLimit limit, ExpectationSpread spread)
@@ -91,3 +172,8 @@ sealed class StopRates
         return (row, limit.Lower + guardBand ?? double.NegativeInfinity, limit.Upper - guardBand ?? double.PositiveInfinity);
     }
 }
+
+/// <summary>What a fault does to readings at reference conditions.</summary>
+/// <param name="Mean">To the mean of each, shape [Ids].</param>
+/// <param name="Parts">To what one standard deviation of each part does, shape [parts][Ids]; empty where the fault leaves scatter as it is.</param>
+sealed record Shift(double[] Mean, double[][] Parts);

@@ -17,6 +17,7 @@ sealed class ToothBlow
         double TurnsPerS(LoadPoint p) => p.OutputRpm / 60 * wheelTurnsPerOutputTurn;
 
         var point = plan.Cycle.Points.Where(p => p.TorqueNm > 0 && TurnsPerS(p) * p.WindowForS >= ToothImpulse.LeastTurns).MaxBy(p => p.TorqueNm * p.TorqueNm * Math.Sqrt(TurnsPerS(p) * p.WindowForS));
+        Point = point?.Id;
         soundLn = plan.Population.FirstOrDefault(p => p.Id == Characteristics.WheelTooth)?.Mean ?? 0;
         if (point is null) return;
 
@@ -26,6 +27,9 @@ sealed class ToothBlow
         var shareAboveCorner = 1 - ToothImpulse.CornerHz / (vibrationHz / 2);
         backgroundRmsMPerS2 = plan.Gauges.Of("vibration_m_s2").NoiseRms * Math.Sqrt(2 * shareAboveCorner);
     }
+
+    /// <summary>Id of that load point; null where none turns the wheel often enough.</summary>
+    public string? Point { get; }
 
     /// <summary>What a blow adds to the reading of sound units; 0 for none.</summary>
     public double Growth(double blowMPerS2) => blowMPerS2 > 0 && turns > 0

@@ -19,6 +19,9 @@ public static class SteadyMean
 {
     const int Blocks = 20;
 
+    /// <summary>How well the uncertainty of a window of 40 samples or more is known: its blocks less the two numbers of their line.</summary>
+    public const int DegreesOfFreedom = Blocks - 2;
+
     /// <param name="samples">Shape [n]; n below 6 gives no uncertainty (NaN).</param>
     public static Reading Of(ReadOnlySpan<float> samples)
     {

@@ -16,6 +16,7 @@ static class LoadTestRules
         CheckGauges(plan, findings);
         CheckRequirements(plan, findings);
         CheckPopulation(plan, findings);
+        CheckExpected(plan, findings);
     }
 
     static void CheckUnit(DriveUnit unit, Findings findings)
@@ -196,6 +197,15 @@ static class LoadTestRules
         var covered = plan.Population.Select(p => needed.Contains(p.Id) ? p.Id : NearestWord.To(p.Id, needed)).ToHashSet();
         foreach (var id in needed.Where(n => !covered.Contains(n)))
             findings.Wrong(plan, nameof(plan.Population), $"no expectation for '{id}'", $"mean and standardDeviation of '{id}' over proven units");
+    }
+
+    static void CheckExpected(LoadTestPlan plan, Findings findings)
+    {
+        RouteRules.CheckDistinct(plan.Expected, "Id", p => p.Id, "an expectation", findings);
+        if (plan.Expected.Count == 0 || !plan.Cycle.Points.All(p => findings.Sound(p, nameof(p.Id), nameof(p.TorqueNm), nameof(p.OutputRpm)))) return;
+        var modelled = Characteristics.Expectations(plan with { Population = [] }).Select(c => c.Id).ToList();
+        foreach (var expectation in plan.Expected.Where(e => !modelled.Contains(e.Id)))
+            findings.Wrong(expectation, nameof(expectation.Id), $"'{expectation.Id}'", "a characteristic that the model expects", NearestWord.Hint(expectation.Id, modelled));
     }
 
     static string WordOf(FunctionTestKind kind) => DefinitionKeys.Words(typeof(FunctionTestKind))[(int)kind];

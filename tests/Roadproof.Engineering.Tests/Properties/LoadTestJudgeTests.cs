@@ -178,7 +178,7 @@ public sealed class LoadTestJudgeTests
     {
         var run = Complete(FaultlessRun.Of(Plan, Deviation.None));
         var zero = DemoJudge.Spread.ReadingUncertainty(Array.IndexOf(DemoJudge.Spread.Ids, Characteristics.TorqueSensorZero));
-        var read = Judge(run with { Direct = new Dictionary<string, DirectReading>(run.Direct) { ["stop-response"] = new(0.16, 0.003), [Characteristics.TorqueSensorZero] = new(0, zero / 2) } }).Requirements;
+        var read = Judge(run with { Direct = new Dictionary<string, DirectReading>(run.Direct) { ["stop-response"] = new(0.16, 0.003), [Characteristics.TorqueSensorZero] = new(0, zero / 4) } }).Requirements;
         Assert.Equal(0.003, read.Single(r => r.Id == "stop-response").StandardUncertainty, 12);
         Assert.Equal(zero, read.Single(r => r.Id == Characteristics.TorqueSensorZero).StandardUncertainty, 12);
     }

@@ -19,8 +19,8 @@ sealed class RunResiduals
     /// <summary>How far behind the winding its sensor may read, s. Common practice, no source. At full load the winding warms by a kelvin a second, and the voltages resolve that.</summary>
     const double WindingLagS = 0.5;
 
-    /// <summary>What is wrong with the temperatures that a computation takes for true: magnets by a constant and by a share of their rise, winding by the time its sensor lags, grease by a constant.</summary>
-    readonly record struct WarmthError(double MagnetK, double MagnetRiseShare, double WindingLagS, double GreaseK);
+    /// <summary>What is wrong with the temperatures that a computation takes for true: magnets by a share of their rise, winding by the time its sensor lags.</summary>
+    readonly record struct WarmthError(double MagnetRiseShare, double WindingLagS);
 
     readonly LoadTestPlan plan;
     readonly DrawnParameters drawn;
@@ -92,7 +92,7 @@ sealed class RunResiduals
     {
         var (undisturbed, n) = (At(z), Rows.Count);
         var covariance = new double[n, n];
-        disturbed ??= [.. ReadingErrors.All(plan, run.Rates).Select(Disturbed), Warmer(new(0, MagnetRiseShare, 0, 0)), Warmer(new(0, 0, WindingLagS, 0))];
+        disturbed ??= [.. ReadingErrors.All(plan, run.Rates).Select(Disturbed), Warmer(new(MagnetRiseShare, 0)), Warmer(new(0, WindingLagS))];
         foreach (var other in disturbed)
         {
             var change = other.At(z);
@@ -130,7 +130,7 @@ sealed class RunResiduals
     RunResiduals Disturbed(ReadingError by)
     {
         var other = by.Apply(run);
-        return new(plan, drawn, other, LeftOut, other.Start == run.Start ? warmth : WarmthSeen.Over(other, plan), new(by.MagnetK, 0, 0, by.GreaseK));
+        return new(plan, drawn, other, LeftOut, other.Start == run.Start ? warmth : WarmthSeen.Over(other, plan), default);
     }
 
     RunResiduals Warmer(WarmthError by) => new(plan, drawn, run, LeftOut, warmth, by);
@@ -143,10 +143,10 @@ sealed class RunResiduals
     double MagnetC(MeasuredPoint p)
     {
         var magnetC = warmth.At(p.AtS).RotorC;
-        return magnetC + error.MagnetK + error.MagnetRiseShare * (magnetC - warmth.At(0).RotorC);
+        return magnetC + run.MagnetErrorK + error.MagnetRiseShare * (magnetC - warmth.At(0).RotorC);
     }
 
-    double GreaseC(MeasuredPoint p) => warmth.At(p.AtS).HousingC + error.GreaseK;
+    double GreaseC(MeasuredPoint p) => warmth.At(p.AtS).HousingC + run.GreaseErrorK;
 
     // The rotor's own speed where it was seen: without load it turns a little slower than the open clutch would take it along.
     double OutputRadPerS(MeasuredPoint p) => p.Fast is { } fast ? fast.ElectricalRadPerS / (plan.Unit.Motor.PolePairs * plan.Unit.Ratio) : p.OutputRadPerS;

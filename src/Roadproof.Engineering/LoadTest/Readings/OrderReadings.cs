@@ -29,8 +29,7 @@ public sealed record OrderReadings(string Point, Reading Ripple6Nm, Reading Roto
 
     internal static OrderReadings? Of(IReadOnlyList<PointReading> points, RunChannels channels, LoadTestPlan plan)
     {
-        var wantedNm = ShareOfLargestTorque * plan.Cycle.Points.Max(p => p.TorqueNm);
-        var planned = plan.Cycle.Points.Where(p => p.WindowForS > 0).MinBy(p => Math.Abs(p.TorqueNm - wantedNm));
+        var planned = PointOf(plan.Cycle);
         var point = points.FirstOrDefault(p => p.Point == planned && p.Phase is not null);
         if (point is null || TurnedWindow.Of(point, channels) is not { } window) return null;
 
@@ -38,6 +37,13 @@ public sealed record OrderReadings(string Point, Reading Ripple6Nm, Reading Roto
         return new(point.Point.Id, ripple, Ln(Line(1)), [.. MeshOrders(plan.Unit.Gears).Select(order => Ln(Line(order)))]);
 
         Reading Line(double order) => window.VibrationMPerS2.Length > 0 ? OrderLine.Of(window.VibrationMPerS2, window.VibrationAngleRad, order) : Reading.None;
+    }
+
+    /// <summary>The load point at which they are read; null where a cycle has no fast window.</summary>
+    internal static LoadPoint? PointOf(LoadCycle cycle)
+    {
+        var wantedNm = ShareOfLargestTorque * cycle.Points.Max(p => p.TorqueNm);
+        return cycle.Points.Where(p => p.WindowForS > 0).MinBy(p => Math.Abs(p.TorqueNm - wantedNm));
     }
 
     static Reading Ln(Reading amplitude) => new(Math.Log(amplitude.Value), amplitude.StandardUncertainty / amplitude.Value);
