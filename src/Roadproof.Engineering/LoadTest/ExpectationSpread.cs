@@ -30,11 +30,19 @@ sealed class ExpectationSpread
         var undisturbed = CarriedReadings.Of(run, plan);
         var columns = Enum.GetValues<SharedBy>().ToDictionary(by => by, _ => new List<double[]>());
         foreach (var error in ReadingErrors.All(plan, rates))
-            columns[error.SharedBy].Add(Change(undisturbed, CarriedReadings.Of(error.Apply(run), plan, error.MagnetK)));
+        {
+            var column = Change(undisturbed, CarriedReadings.Of(error.Apply(run), plan, error.MagnetK));
+            columns[error.SharedBy].Add(column);
+            if (error is { SharedBy: SharedBy.Nobody, InUnit: false }) ofRun.Add(column);
+        }
+
         AddPopulation(plan, columns[SharedBy.Rig], columns[SharedBy.Nobody]);
         (Rig, Own, Shared) = ([.. columns[SharedBy.Rig]], [.. columns[SharedBy.Nobody]], [.. columns[SharedBy.AllUnits]]);
         Covariance = Sum(Parts, [.. CurvatureAsScatter()], Rig, Own, Shared);
     }
+
+    // Of Own, what another run of the same unit draws anew.
+    readonly List<double[]> ofRun = [];
 
     public ExpectationModel Model { get; }
     public string[] Ids { get; }
@@ -60,6 +68,12 @@ sealed class ExpectationSpread
 
     /// <summary>Standard uncertainty of the reading alone: rig, noise and the model that carries it.</summary>
     public double ReadingUncertainty(int i) => Math.Sqrt(Errors.Sum(c => c[i] * c[i]));
+
+    /// <summary>The part of it that another run of the same unit draws anew.</summary>
+    public double ReadingUncertaintyOfRun(int i) => Math.Sqrt(ofRun.Sum(c => c[i] * c[i]));
+
+    /// <summary>The part that stays with the rig.</summary>
+    public double ReadingUncertaintyOfRig(int i) => Math.Sqrt(Rig.Sum(c => c[i] * c[i]));
 
     IEnumerable<double[]> Errors => Rig.Concat(Own).Concat(Shared);
 

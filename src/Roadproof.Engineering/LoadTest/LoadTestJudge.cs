@@ -59,7 +59,11 @@ public sealed class LoadTestJudge
     public LoadTestVerdict Judge(Capture capture) => Judge(LoadTestReadings.From(capture, plan));
 
     public LoadTestVerdict Judge(LoadTestReadings readings) =>
-        Judge(MeasuredRunOf.Readings(readings, plan.Cycle), [.. readings.Points.Select(Window)], readings.Warnings);
+        Judge(MeasuredRunOf.Readings(readings, plan.Cycle), [.. readings.Points.Select(Window)], readings.Warnings) with { Start = StartOf(readings) };
+
+    // Without a shell sensor nothing says whether the unit has cooled down.
+    static RunStart? StartOf(LoadTestReadings readings) =>
+        readings.Points is [{ ShellC.Value: var shellC }, ..] && double.IsFinite(shellC) && double.IsFinite(readings.Functions.Winding.StartC) ? new(readings.Functions.Winding.StartC, shellC) : null;
 
     internal LoadTestVerdict Judge(MeasuredRun run, IReadOnlyList<SteadyPoint> windows, IReadOnlyList<string> warningsOfReading)
     {
@@ -85,6 +89,7 @@ public sealed class LoadTestJudge
         return new(verdict, requirements, judged, distance, limits.DistanceLimit, limits.SigmaLimit,
             verdict == RunVerdict.Pass ? [] : diagnosis.Of(hasZero ? [.. residual, zero.Value - spread.Mean[zeroRow]] : residual), windows, Method, warnings)
         {
+            NotShown = [.. plan.Requirements.Where(l => l.Safety && requirements.All(r => r.Id != l.Id)).Select(l => l.Name)],
             NearestFault = fault is null ? null : new(fault.Id, fault.Name, along, limits.FaultLimit),
         };
     }
@@ -106,7 +111,8 @@ public sealed class LoadTestJudge
                 continue;
             }
 
-            var requirement = Requirement.Judge(limit, reading.Value, reading.Raw, Uncertainty(limit.Id, run, reading.Value));
+            var u = Uncertainty(limit.Id, run, reading.Value);
+            var requirement = Requirement.Judge(limit, reading.Value, reading.Raw, u.Whole) with { UncertaintyOfRun = u.OfRun, UncertaintyOfRig = u.OfRig };
             if (run.Direct.GetValueOrDefault(limit.Id) is { AtLeast: true } && (requirement.Verdict != Verdict.Fail || reading.Value < limit.Lower))
                 warnings.Add(Invariant($"{limit.Name} was not seen to the end, only that it is at least {reading.Value:0.0##} {limit.Unit}: a unit cannot pass by that."));
             else
@@ -116,13 +122,22 @@ public sealed class LoadTestJudge
         return judged;
     }
 
-    double Uncertainty(string id, MeasuredRun run, double value)
+    /// <summary>Standard uncertainty of a reading, and the parts of it that another run draws anew and that stay with the rig.</summary>
+    (double Whole, double OfRun, double OfRig) Uncertainty(string id, MeasuredRun run, double value)
     {
         var row = Array.IndexOf(spread.Ids, id);
-        var ofRun = run.Direct.GetValueOrDefault(id)?.StandardUncertainty ?? 0;
+        var shown = run.Direct.GetValueOrDefault(id)?.StandardUncertainty ?? 0;
+        if (row < 0)
+        {
+            var ofRig = ReadingErrors.OfDirect(id, value, plan);
+            return (double.Hypot(ofRig, shown), shown, ofRig);
+        }
 
         // The budget of a modelled reading holds its noise already; a run that is noisier than its gauges say counts by its own.
-        return row >= 0 ? Math.Max(SpreadAt(run.Rates).ReadingUncertainty(row), ofRun) : double.Hypot(ReadingErrors.OfDirect(id, value, plan), ofRun);
+        var budget = SpreadAt(run.Rates);
+        var planned = budget.ReadingUncertainty(row);
+        var more = Math.Sqrt(Math.Max(0, shown * shown - planned * planned));
+        return (Math.Max(planned, shown), double.Hypot(budget.ReadingUncertaintyOfRun(row), more), budget.ReadingUncertaintyOfRig(row));
     }
 
     ExpectationReading Expectation(int row, ExpectationSpread spread, CarriedReading reading, double residual, double sigmaLimit)

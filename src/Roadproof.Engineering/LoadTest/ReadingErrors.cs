@@ -16,7 +16,8 @@ enum SharedBy
 /// <summary>One thing that can be wrong with a run's readings, of the size of its standard uncertainty.</summary>
 /// <param name="Apply">The run as it would read with the error.</param>
 /// <param name="MagnetK">Error of the estimated magnet temperature, K.</param>
-sealed record ReadingError(string Name, SharedBy SharedBy, Func<MeasuredRun, MeasuredRun> Apply, double MagnetK = 0);
+/// <param name="InUnit">Another run of the same unit has the error again: its own sensors, how its magnets warm.</param>
+sealed record ReadingError(string Name, SharedBy SharedBy, Func<MeasuredRun, MeasuredRun> Apply, double MagnetK = 0, bool InUnit = false);
 
 /// <summary>Everything that separates a rig's readings from the truth: gains and zeros from the plan's gauges, noise of the window means, temperatures that
 /// nobody measures.</summary>
@@ -80,11 +81,11 @@ static class ReadingErrors
     {
         var noiseOfRise = Math.Sqrt(2 / rates.SlowHz); // the difference of two means over a second
         var (winding, controller, shell, ambient) = (plan.Gauges.Of("winding_c"), plan.Gauges.Of("controller_c"), plan.Gauges.Of("shell_c"), plan.Gauges.Of("ambient_c"));
-        yield return new("winding_c zero", Of(winding), run => EveryPoint(run, p => p with { WindingC = p.WindingC + winding.Zero }) with { Start = run.Start with { WindingC = run.Start.WindingC + winding.Zero } });
-        yield return new("controller_c zero", Of(controller), run => run with { Start = run.Start with { ControllerC = run.Start.ControllerC + controller.Zero } });
+        yield return new("winding_c zero", Of(winding), run => EveryPoint(run, p => p with { WindingC = p.WindingC + winding.Zero }) with { Start = run.Start with { WindingC = run.Start.WindingC + winding.Zero } }, InUnit: winding.InUnit);
+        yield return new("controller_c zero", Of(controller), run => run with { Start = run.Start with { ControllerC = run.Start.ControllerC + controller.Zero } }, InUnit: controller.InUnit);
         yield return new("shell_c zero", Of(shell), run => run with { Start = run.Start with { ShellC = run.Start.ShellC + shell.Zero }, ShellAtRestC = run.ShellAtRestC + shell.Zero });
         yield return new("ambient_c zero", Of(ambient), run => run with { Start = run.Start with { AmbientC = run.Start.AmbientC + ambient.Zero } });
-        yield return new("magnet temperature", SharedBy.Nobody, run => run, MagnetEstimateK);
+        yield return new("magnet temperature", SharedBy.Nobody, run => run, MagnetEstimateK, InUnit: true);
         yield return new("noise of the winding's rise", SharedBy.Nobody, run => run with { WindingRiseK = run.WindingRiseK + winding.NoiseRms * noiseOfRise });
         yield return new("noise of the controller's rise", SharedBy.Nobody, run => run with { ControllerRiseK = run.ControllerRiseK + controller.NoiseRms * noiseOfRise });
         yield return new("rise of the winding", SharedBy.AllUnits, run => run with { WindingRiseK = run.WindingRiseK * (1 + RiseModelShare) });
@@ -150,10 +151,20 @@ static class ReadingErrors
         var bus = plan.Gauges.Of("bus_current_a");
         return id switch
         {
+            Characteristics.SelfStartTorque => Math.Sqrt(Torque("output_torque_nm") + (plan.Unit.CrankSide is null ? 0 : Torque("crank_torque_nm"))),
+            Characteristics.SelfStartSpeed => double.Hypot(plan.Gauges.Of("motor_speed_rad_s").GainShare * value, plan.Gauges.Of("motor_speed_rad_s").Zero),
             "cut-off-speed" or "walk-speed" => plan.Gauges.Of("wheel_speed_rad_s").GainShare * Math.Abs(value),
             "quiescent-current" => double.Hypot(bus.GainShare * value, 1e3 * bus.Zero),
             _ => 0,
         };
+
+        // The foot's torque goes through both gauges and cancels; their gains leave some of it.
+        double Torque(string channel)
+        {
+            var gauge = plan.Gauges.Of(channel);
+            var seenNm = plan.Cycle.CrankTorqueNm + (channel == "output_torque_nm" ? value : 0);
+            return gauge.Zero * gauge.Zero + gauge.GainShare * gauge.GainShare * seenNm * seenNm;
+        }
     }
 
     static SharedBy Of(Gauge gauge) => gauge.InUnit ? SharedBy.Nobody : SharedBy.Rig;
