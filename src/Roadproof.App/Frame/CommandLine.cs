@@ -105,7 +105,7 @@ public static class CommandLine
         root.Add(Area("records", "A line's memory.", VerifyRecords.Verify(), VerifyRecords.Rebuild()));
         root.Add(Area("drive", "What a drive unit needs and how warm it gets.", SolvePoint.Command(), PredictHeat.Command()));
         root.Add(Area("road", "What riding asks of rider and unit.", ComputePower.Command(), LoadRides.Command()));
-        root.Add(Area("judge", "Limits, risks and how sure.", ComputeRisk.Command()));
+        root.Add(Area("judge", "Limits, risks and how sure.", ComputeRisk.Command(), ComputeRetest.Command()));
         return root;
     }
 

@@ -34,16 +34,19 @@ public static class JudgeCapture
         // Read first: what is no capture is said at once, a judge takes a second to make.
         var capture = CaptureFiles.Read(files);
         var v = new LoadTestJudge(plan).Judge(capture);
-        return new(v.Verdict, v.Requirements, v.Expectations, v.Distance, v.DistanceLimit, v.SigmaLimit, v.NearestFault, v.Diagnosis, v.Windows, v.Method, v.Warnings);
+        return new(v.Verdict, [.. v.Requirements.OrderByDescending(r => r.Safety)], v.Expectations, v.Distance, v.DistanceLimit, v.SigmaLimit, v.NearestFault, v.Diagnosis, v.Windows, v.Method, v.Warnings);
     }
 
     static void Print(IAnsiConsole console, Answer a)
     {
         console.WriteLine(a.Verdict switch { RunVerdict.Pass => "Pass.", RunVerdict.Fail => "Fail.", _ => "Hold: something is undecided or unusual." });
-        var requirements = Tables.Of("requirement", ">value", "unit", ">from", ">to", ">u", "verdict", ">conforms");
-        foreach (var r in a.Requirements)
-            requirements.Row(r.Name, Number(r.Value), r.Unit, Number(r.Lower), Number(r.Upper), Number(r.StandardUncertainty), r.Verdict.ToString().ToLowerInvariant(), r.ConformanceProbability.ToString("P1", CultureInfo.InvariantCulture));
-        console.Write(requirements);
+        // Safety functions first, in a table of their own.
+        foreach (var group in a.Requirements.GroupBy(r => r.Safety).OrderByDescending(g => g.Key))
+        {
+            var requirements = Tables.Of(group.Key ? "safety function" : "requirement", ">value", "unit", ">from", ">to", ">u", "verdict", ">conforms");
+            foreach (var r in group) requirements.Row(r.Name, Number(r.Value), r.Unit, Number(r.Lower), Number(r.Upper), Number(r.StandardUncertainty), r.Verdict.ToString().ToLowerInvariant(), r.ConformanceProbability.ToString("P1", CultureInfo.InvariantCulture));
+            console.Write(requirements);
+        }
 
         var expectations = Tables.Of("expectation", ">value", "unit", ">expected", ">sd", ">sigma", "");
         foreach (var e in a.Expectations.OrderByDescending(e => Math.Abs(e.Sigma)))

@@ -25,8 +25,9 @@ public sealed record RequirementRow(RequirementReading Reading, string Place, in
 public sealed record TextRow(string Id, string Place, string Text);
 
 /// <summary>The readings of a unit, sorted for someone who has little time: what is near or beyond a limit stands open, the rest folds into one line.</summary>
+/// <param name="Safety">Safety functions, each tested in every unit: always open, the nearest to its limit first.</param>
 public sealed record ReadingRows(
-    IReadOnlyList<RequirementRow> Open, IReadOnlyList<RequirementRow> Folded,
+    IReadOnlyList<RequirementRow> Safety, IReadOnlyList<RequirementRow> Open, IReadOnlyList<RequirementRow> Folded,
     IReadOnlyList<ExpectationReading> OpenExpectations, IReadOnlyList<ExpectationReading> FoldedExpectations,
     IReadOnlyList<TextRow> Texts)
 {
@@ -50,7 +51,7 @@ public sealed record ReadingRows(
         var rows = steps.Concat(tests).ToList();
         var expectations = judged.Count > 0 ? judged[^1].Verdict!.Expectations : [];
         return new(
-            [.. rows.Where(r => !IsFar(r)).OrderBy(Rank)], [.. rows.Where(IsFar)],
+            [.. rows.Where(r => r.Reading.Safety).OrderBy(Rank)], [.. rows.Where(r => !r.Reading.Safety && !IsFar(r)).OrderBy(Rank)], [.. rows.Where(r => !r.Reading.Safety && IsFar(r))],
             [.. expectations.Where(e => !IsFar(e)).OrderByDescending(e => Math.Abs(e.Sigma))], [.. expectations.Where(IsFar)],
             [.. view.Readings.Where(r => r.Reading is null && r.Text is not null).Select(r => new TextRow(r.Id, PlaceOf(r), r.Text!))]);
     }
@@ -79,7 +80,7 @@ public sealed record ReadingRows(
     static string PlaceOf(UnitReading r) => r.Station.Length > 0 ? r.Station : r.Step;
 
     /// <summary>Every reading there is, for the line that says how many.</summary>
-    public int Count => Open.Count + Folded.Count + OpenExpectations.Count + FoldedExpectations.Count + Texts.Count;
+    public int Count => Safety.Count + Open.Count + Folded.Count + OpenExpectations.Count + FoldedExpectations.Count + Texts.Count;
 
     /// <summary>The folded line in words.</summary>
     public static string FoldedWord(IReadOnlyList<RequirementRow> rows) =>

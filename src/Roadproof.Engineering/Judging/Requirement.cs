@@ -30,7 +30,10 @@ public static class Requirement
         var u = double.Hypot(standardUncertainty, limit.StandardUncertainty);
         var guardBand = GuardFactor(limit) * u;
         return new(limit.Id, limit.Name, limit.Unit, value, rawValue, limit.Lower, limit.Upper, u, guardBand,
-            Conformance.Probability(value, u, limit.Lower, limit.Upper), limit.Safety, Verdict(limit, value, guardBand));
+            Conformance.Probability(value, u, limit.Lower, limit.Upper), limit.Safety, Verdict(limit, value, guardBand))
+        {
+            NeverAgain = limit.Safety || limit.NoRetest,
+        };
     }
 
     static double GuardFactor(RequirementLimit limit) => limit.Safety ? Math.Max(limit.GuardFactor, LeastSafetyGuardFactor) : limit.GuardFactor;

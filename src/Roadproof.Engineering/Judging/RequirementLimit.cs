@@ -22,6 +22,9 @@ public sealed record RequirementLimit
     /// <summary>A safety function: never retested without repair.</summary>
     public bool Safety { get; init; }
 
+    /// <summary>Never retested without repair although it is no safety function: a clutch that slipped, insulation.</summary>
+    public bool NoRetest { get; init; }
+
     /// <summary>Where the edge comes from: a clause, a customer, "common practice, no source".</summary>
     public required string Origin { get; init; }
 }

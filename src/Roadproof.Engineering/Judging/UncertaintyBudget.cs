@@ -16,8 +16,11 @@ public enum Evaluation
 /// <summary>Who shares an error.</summary>
 public enum SharedBy
 {
-    /// <summary>Nobody: drawn anew for every unit or run (noise, sensors in the unit, estimates).</summary>
+    /// <summary>Nobody: drawn anew for every run (noise).</summary>
     Nobody,
+
+    /// <summary>All runs of one unit: its own sensors, how its magnets and grease warm.</summary>
+    Unit,
 
     /// <summary>All runs of a rig until it is calibrated again (gain, zero).</summary>
     Rig,
@@ -56,6 +59,12 @@ public sealed record UncertaintyBudget(IReadOnlyList<Contribution> Contributions
 
     /// <summary>Inputs too small to be listed, together, in the value's unit.</summary>
     public double Rest { get; init; }
+
+    /// <summary>The part of the standard uncertainty that another run of the same unit draws anew, in the value's unit.</summary>
+    public double OfRun { get; init; }
+
+    /// <summary>The part that stays with the rig.</summary>
+    public double OfRig { get; init; }
 
     /// <summary>What drawing all inputs through the full computation says of this budget; null where it was not asked.</summary>
     public CoverageCheck? Drawn { get; init; }
@@ -97,7 +106,9 @@ public sealed record UncertaintyBudget(IReadOnlyList<Contribution> Contributions
         var u = Math.Sqrt(Math.Max(0, variance));
         var factor = Factor(degreesOfFreedom, Confidence);
         var contributions = inputs.Select((c, i) => c with { Share = variance > 0 ? variances[i] / variance : 0 }).OrderByDescending(c => Math.Abs(c.Share)).ToList();
-        return new(contributions, u, degreesOfFreedom, factor, factor * u);
+        return new(contributions, u, degreesOfFreedom, factor, factor * u) { OfRun = Part(SharedBy.Nobody), OfRig = Part(SharedBy.Rig) };
+
+        double Part(SharedBy by) => Math.Sqrt(inputs.Where(c => c.SharedBy == by).Sum(Square));
     }
 
     static double Factor(double? degreesOfFreedom, double confidence)

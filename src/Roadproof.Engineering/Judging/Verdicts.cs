@@ -38,6 +38,25 @@ public sealed record RequirementReading(
 {
     /// <summary>Where the standard uncertainty comes from; null in old records, and where it is one number from a definition.</summary>
     public UncertaintyBudget? Budget { get; init; }
+
+    /// <summary>Never tried again without repair: a safety function, and what its limit says so of.</summary>
+    public bool NeverAgain { get; init; } = Safety;
+
+    /// <summary>The part of the standard uncertainty that another run of the same unit draws anew; null where nobody has split it up.</summary>
+    public double? UncertaintyOfRun { get; init; }
+
+    /// <summary>The part that stays with the rig and is drawn anew on another one; null where nobody has split it up.</summary>
+    public double? UncertaintyOfRig { get; init; }
+
+    /// <summary>How far beyond the nearest edge the reading lies, in standard uncertainties; negative inside, infinite where it has none.</summary>
+    public double BeyondU() => Beyond == 0 ? 0 : Beyond / StandardUncertainty;
+
+    /// <summary>Share of the uncertainty's variance that another run draws anew; null where nobody knows.</summary>
+    public double? RedrawnShare(bool onAnotherRig) => UncertaintyOfRun is not { } run || StandardUncertainty == 0 ? null
+        : Math.Clamp((run * run + (onAnotherRig && UncertaintyOfRig is { } rig ? rig * rig : 0)) / (StandardUncertainty * StandardUncertainty), 0, 1);
+
+    // Not kept with the record: it follows from what is.
+    double Beyond => Math.Max((Lower ?? double.NegativeInfinity) - Value, Value - (Upper ?? double.PositiveInfinity));
 }
 
 /// <summary>One reading against what sound units look like.</summary>

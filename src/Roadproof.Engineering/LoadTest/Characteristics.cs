@@ -19,6 +19,8 @@ public static class Characteristics
     public const string Ripple = "ripple-6";
     public const string WheelTooth = "wheel-tooth";
     public const string TorqueSensorZero = "torque-sensor-zero";
+    public const string SelfStartTorque = "self-start-torque";
+    public const string SelfStartSpeed = "self-start-speed";
     public const string PhaseCurrentLimit = "phase-current-limit";
     public const string BusCurrentLimit = "bus-current-limit";
 

@@ -33,7 +33,7 @@ sealed class ExpectationSpread
         var run = FaultlessRun.Of(plan, Deviation.None) with { Rates = rates };
         var undisturbed = CarriedReadings.Of(run, plan);
         Errors = [.. ReadingErrors.All(plan, rates).Select(e => new ErrorColumn(e, Change(undisturbed, CarriedReadings.Of(e.Apply(run), plan))))];
-        (Rig, Own, Shared) = (Of(SharedBy.Rig), Of(SharedBy.Nobody), Of(SharedBy.AllUnits));
+        (Rig, Own, Shared) = (Of(SharedBy.Rig), [.. Of(SharedBy.Nobody), .. Of(SharedBy.Unit)], Of(SharedBy.AllUnits));
         PartFactors = [.. Ids.Select(_ => 1.0)];
         foreach (var proven in plan.Expected) TakeOver(proven);
         Covariance = Sum([.. PartColumns()], Rig, Own, Shared);

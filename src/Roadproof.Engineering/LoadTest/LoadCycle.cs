@@ -75,4 +75,7 @@ public enum FunctionTestKind
 
     /// <summary>At rest and switched on, nothing asked: the quiescent current.</summary>
     Quiescent,
+
+    /// <summary>At rest with a foot on the pedal: the brake is let go, or the supply returns, and nobody pedals: nothing may start.</summary>
+    SelfStart,
 }

@@ -69,7 +69,11 @@ public sealed class LoadTestJudge
     public LoadTestVerdict Judge(Capture capture) => Judge(LoadTestReadings.From(capture, plan));
 
     public LoadTestVerdict Judge(LoadTestReadings readings) =>
-        Judge(MeasuredRunOf.Readings(readings, plan), [.. readings.Points.Select(Window)], readings.Warnings);
+        Judge(MeasuredRunOf.Readings(readings, plan), [.. readings.Points.Select(Window)], readings.Warnings) with { Start = StartOf(readings) };
+
+    // Without a shell sensor nothing says whether the unit has cooled down.
+    static RunStart? StartOf(LoadTestReadings readings) =>
+        readings.Points is [{ ShellC.Value: var shellC }, ..] && double.IsFinite(shellC) && double.IsFinite(readings.Functions.Winding.StartC) ? new(readings.Functions.Winding.StartC, shellC) : null;
 
     internal LoadTestVerdict Judge(MeasuredRun run, IReadOnlyList<SteadyPoint> windows, IReadOnlyList<string> warningsOfReading)
     {
@@ -95,6 +99,7 @@ public sealed class LoadTestJudge
         return new(verdict, requirements, judged, distance, limits.DistanceLimit, limits.SigmaLimit,
             verdict == RunVerdict.Pass ? [] : diagnosis.Of(hasZero ? [.. residual, zero.Value - spread.Mean[zeroRow]] : residual), windows, Method, warnings)
         {
+            NotShown = [.. plan.Requirements.Where(l => l.Safety && requirements.All(r => r.Id != l.Id)).Select(l => l.Name)],
             NearestFault = fault is null ? null : new(fault.Id, fault.Name, along, limits.FaultLimit),
         };
     }
@@ -168,7 +173,7 @@ public sealed class LoadTestJudge
             }
 
             var budget = Budget(limit, run, reading.Value);
-            var requirement = Requirement.Judge(limit with { StandardUncertainty = 0 }, reading.Value, reading.Raw, budget.StandardUncertainty) with { Budget = budget };
+            var requirement = Requirement.Judge(limit with { StandardUncertainty = 0 }, reading.Value, reading.Raw, budget.StandardUncertainty) with { Budget = budget, UncertaintyOfRun = budget.OfRun, UncertaintyOfRig = budget.OfRig };
             if (run.Direct.GetValueOrDefault(limit.Id) is { AtLeast: true } && (requirement.Verdict != Verdict.Fail || reading.Value < limit.Lower))
                 warnings.Add(Invariant($"{limit.Name} was not seen to the end, only that it is at least {reading.Value:0.0##} {limit.Unit}: a unit cannot pass by that."));
             else

@@ -23,7 +23,19 @@ public sealed record LoadTestVerdict(
 {
     /// <summary>The known fault along which the readings have moved farthest; null where they moved along none. Beyond its limit the unit is unusual.</summary>
     public FaultLikeness? NearestFault { get; init; }
+
+    /// <summary>Names of safety functions that the run did not show: no person lets a unit go on without them.</summary>
+    public IReadOnlyList<string> NotShown { get; init; } = [];
+
+    /// <summary>How warm the unit came to the rig; null where the rig does not read the shell.</summary>
+    public RunStart? Start { get; init; }
+
+    /// <summary>This run together with those before it, where its step judges their mean; it decides in place of <see cref="Verdict"/>.</summary>
+    public RunsMean? Mean { get; init; }
 }
+
+/// <summary>Temperatures when a run began: a winding warmer than its shell has not cooled down from a run before.</summary>
+public sealed record RunStart(double WindingC, double ShellC);
 
 /// <summary>How far a unit's readings have moved together along a known fault's own signature.</summary>
 /// <param name="Sigma">In standard deviations of a sound unit.</param>

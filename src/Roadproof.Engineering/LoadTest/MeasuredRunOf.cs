@@ -61,6 +61,8 @@ static class MeasuredRunOf
         Add(Characteristics.PhaseCurrentLimit, functions.PhaseCurrentLimitA);
         Add(Characteristics.BusCurrentLimit, functions.BusCurrentLimitA);
         Add("quiescent-current", functions.QuiescentCurrentMilliA);
+        Add(Characteristics.SelfStartTorque, functions.SelfStartTorqueNm);
+        Add(Characteristics.SelfStartSpeed, functions.SelfStartSpeedRadPerS);
         Add(Characteristics.TorqueSensorZero, functions.TorqueSensorZeroNm);
         if (orders is not null)
         {

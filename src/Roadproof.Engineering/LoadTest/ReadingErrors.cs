@@ -94,9 +94,9 @@ static class ReadingErrors
         yield return Sensor("controller_c", (run, z) => run with { Start = run.Start with { ControllerC = run.Start.ControllerC + z } });
         yield return Sensor("shell_c", (run, z) => run with { Start = run.Start with { ShellC = run.Start.ShellC + z }, ShellAtRestC = run.ShellAtRestC + z });
         yield return Sensor("ambient_c", (run, z) => run with { Start = run.Start with { AmbientC = run.Start.AmbientC + z } });
-        yield return new("magnet temperature", Evaluation.B, "estimated from the thermal network, common practice", MagnetEstimateK, "K", SharedBy.Nobody, (run, k) => run with { MagnetErrorK = run.MagnetErrorK + k });
+        yield return new("magnet temperature", Evaluation.B, "estimated from the thermal network, common practice", MagnetEstimateK, "K", SharedBy.Unit, (run, k) => run with { MagnetErrorK = run.MagnetErrorK + k });
         if (plan.Unit.GearDrag.TemperaturePerK != 0)
-            yield return new("grease temperature", Evaluation.B, "taken to be as warm as the shell, common practice", GreaseEstimateK, "K", SharedBy.Nobody, (run, k) => run with { GreaseErrorK = run.GreaseErrorK + k });
+            yield return new("grease temperature", Evaluation.B, "taken to be as warm as the shell, common practice", GreaseEstimateK, "K", SharedBy.Unit, (run, k) => run with { GreaseErrorK = run.GreaseErrorK + k });
         yield return Rise("noise of the winding's rise", "winding_c", (run, k) => run with { WindingRiseK = run.WindingRiseK + k });
         yield return Rise("noise of the controller's rise", "controller_c", (run, k) => run with { ControllerRiseK = run.ControllerRiseK + k });
         yield return new("rise of the winding", Evaluation.B, Model, RiseModelShare, "1", SharedBy.AllUnits, (run, share) => run with { WindingRiseK = run.WindingRiseK * (1 + share) });
@@ -199,7 +199,7 @@ static class ReadingErrors
             var rig = Math.Min(sd, population.Id switch { Characteristics.Ripple => gain * Math.Abs(population.Mean), Characteristics.WheelTooth => 0, _ => gain });
             var unit = Characteristics.OfPopulation(population.Id).Unit;
             yield return Direct(population.Id, $"{channel} gain", Evaluation.B, $"gauge {channel}", rig, unit, SharedBy.Rig);
-            yield return Direct(population.Id, "scatter of proven units, reading noise in it", Evaluation.A, population.Origin, Math.Sqrt(sd * sd - rig * rig), unit, SharedBy.Nobody);
+            yield return Direct(population.Id, "scatter of proven units, reading noise in it", Evaluation.A, population.Origin, Math.Sqrt(sd * sd - rig * rig), unit, SharedBy.Unit);
         }
     }
 
@@ -213,9 +213,15 @@ static class ReadingErrors
     /// <summary>What gains and zeros of the rig's gauges leave in a reading which is not modelled, in its own unit; its noise and resolution come with the reading.</summary>
     public static IEnumerable<Contribution> OfDirect(string id, double value, LoadTestPlan plan)
     {
-        var (bus, wheel) = (plan.Gauges.Of("bus_current_a"), plan.Gauges.Of("wheel_speed_rad_s"));
+        var (bus, wheel, motor) = (plan.Gauges.Of("bus_current_a"), plan.Gauges.Of("wheel_speed_rad_s"), plan.Gauges.Of("motor_speed_rad_s"));
         return id switch
         {
+            Characteristics.SelfStartTorque => [.. Torque("output_torque_nm"), .. plan.Unit.CrankSide is null ? [] : Torque("crank_torque_nm")],
+            Characteristics.SelfStartSpeed =>
+            [
+                new("motor_speed_rad_s gain", Evaluation.B, "gauge motor_speed_rad_s", motor.GainShare, "1", value, Of(motor)),
+                new("motor_speed_rad_s zero", Evaluation.B, "gauge motor_speed_rad_s", double.Hypot(motor.Zero, StepOf(motor)), "rad/s", 1, Of(motor)),
+            ],
             "cut-off-speed" or "walk-speed" => [new("wheel_speed_rad_s gain", Evaluation.B, "gauge wheel_speed_rad_s", wheel.GainShare, "1", Math.Abs(value), Of(wheel))],
             "quiescent-current" =>
             [
@@ -224,9 +230,21 @@ static class ReadingErrors
             ],
             _ => [],
         };
+
+        // The foot's torque goes through both gauges and cancels; their gains leave some of it.
+        Contribution[] Torque(string channel)
+        {
+            var gauge = plan.Gauges.Of(channel);
+            var seenNm = plan.Cycle.CrankTorqueNm + (channel == "output_torque_nm" ? value : 0);
+            return
+            [
+                new($"{channel} gain", Evaluation.B, $"gauge {channel}", gauge.GainShare, "1", seenNm, Of(gauge)),
+                new($"{channel} zero", Evaluation.B, $"gauge {channel}", double.Hypot(gauge.Zero, StepOf(gauge)), "N·m", 1, Of(gauge)),
+            ];
+        }
     }
 
-    static SharedBy Of(Gauge gauge) => gauge.InUnit ? SharedBy.Nobody : SharedBy.Rig;
+    static SharedBy Of(Gauge gauge) => gauge.InUnit ? SharedBy.Unit : SharedBy.Rig;
 
     static string UnitOf(string channel) => channel switch
     {

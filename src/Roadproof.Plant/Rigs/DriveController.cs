@@ -10,7 +10,7 @@ readonly record struct CurrentRequest(double IdA, double IqA, bool Awake);
 /// Open loop: the asked torque becomes current with the drawing's unit at 20 °C; a unit that differs delivers something else. Without torque asked in service, the motor spins itself just
 /// below the point where the clutch closes, by a speed loop. The phase limit acts at once; the bus limit reads a mean over about 0.3 s, so that for most of a second the phase limit alone holds.
 /// </remarks>
-sealed class DriveController(DriveUnit unit, Deviation deviation, UnitCharacter character, double wheelRadiusM, double stepS)
+sealed class DriveController(DriveUnit unit, Deviation deviation, UnitCharacter character, double wheelRadiusM, double stepS, bool startsByItself = false)
 {
     const double ShareRampS = 0.05, CutOffSpanMps = 1.5 / 3.6, SlipShare = 0.001;
     const double GovernorRadPerS = 40, BusFilterS = 0.3, BusLoopRadPerS = 8, WeakenAPerVS = 200, SleepAfterS = 0.1;
@@ -21,7 +21,7 @@ sealed class DriveController(DriveUnit unit, Deviation deviation, UnitCharacter 
     readonly double _limitA = unit.Motor.PhaseCurrentLimitPeakA;
     readonly double _governorAPerRadPerS = GovernorRadPerS * unit.Motor.RotorInertiaKgM2 / (1.5 * unit.Motor.PolePairs * unit.Motor.FluxLinkage20Wb);
     double _share, _refusedS, _governorA, _busFilteredA, _busHoldBackA, _weakenA, _idleS;
-    bool _walking;
+    bool _walking, _braked, _started;
 
     /// <param name="busA">True bus current and phase voltage of the step before.</param>
     public CurrentRequest Ask(in Demand demand, double rotorRadPerS, double busA, double phaseV, double usableV, double windingC)
@@ -44,7 +44,9 @@ sealed class DriveController(DriveUnit unit, Deviation deviation, UnitCharacter 
     /// <summary>Share of the asked torque that pedals, brake, button and road speed allow.</summary>
     double Assistance(in Demand demand)
     {
-        var allowed = demand.Service || demand.WalkAssist || (demand.Pedalling && !demand.Brake);
+        _started = demand is { Brake: false, Pedalling: false } && (_started || (startsByItself && _braked));
+        _braked = demand.Brake;
+        var allowed = demand.Service || demand.WalkAssist || _started || (demand.Pedalling && !demand.Brake);
         if (allowed)
         {
             (_refusedS, _walking) = (0, demand.WalkAssist);

@@ -115,6 +115,12 @@ sealed class Programme
             },
             FunctionTestKind.Quiescent => afterS =>
                 new(Ramp(fromRadPerS, 0, afterS, SpeedRampS), 0, 0, 0, 0, Pedalling: false, Brake: false, WalkAssist: false, Service: false),
+            // A foot stands on a pedal that does not turn; the brake is let go at the event.
+            FunctionTestKind.SelfStart => afterS =>
+            {
+                var slowingRadPerS = Ramp(fromRadPerS, 0, afterS, SpeedRampS);
+                return new(slowingRadPerS, ratedNm, Ramp(0, crankNm, afterS, TorqueRampS), slowingRadPerS, 0, Pedalling: false, Brake: afterS < eventS, WalkAssist: false, Service: false);
+            },
             _ => throw new InvalidOperationException($"Bug in Roadproof: the simulated rig has no programme for {test.Kind}."),
         };
     }

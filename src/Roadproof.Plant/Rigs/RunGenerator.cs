@@ -61,7 +61,7 @@ public static class RunGenerator
             _rows = (int)Math.Round(plan.Cycle.DurationS * SlowHz);
             _character = UnitCharacter.Draw(conditions.UnitSeed);
             _programme = new(plan, _character);
-            _controller = new(plan.Unit, deviation, _character, plan.WheelRadiusM, UpdateS);
+            _controller = new(plan.Unit, deviation, _character, plan.WheelRadiusM, UpdateS, conditions.StartsByItself);
             _motor = new(plan.Unit, deviation, StepS);
             _driveline = new(plan.Unit, deviation);
             _heat = new(plan.Unit.Thermal, conditions.UnitStartC, conditions.AmbientC);

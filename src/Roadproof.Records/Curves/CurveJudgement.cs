@@ -20,7 +20,7 @@ static class CurveJudgement
         return new(
             failed.Count > 0 ? "fail" : held ? "hold" : "pass", Word(readings, screws, judged), readings, screws,
             [.. reasons.Select(r => new DecidedHold(r, $"step:{step.Id}"))],
-            failed.Exists(c => step.Readings.Any(r => r.Id == c.Check && r.Safety)) || readings.Exists(r => r is { Safety: true, Verdict: Verdict.Fail }));
+            failed.Exists(c => step.Readings.Any(r => r.Id == c.Check && r.NeverAgain)) || readings.Exists(r => r.Verdict is Verdict.Fail or Verdict.Undecided && step.Readings.First(l => l.Id == r.Id).NeverAgain));
     }
 
     /// <summary>The same words for a refusal and for a hold: a report has one reason for a curve that cannot be judged.</summary>
@@ -47,7 +47,7 @@ static class CurveJudgement
     static JudgedReading Reading(StepReading limit, CheckFeature main)
     {
         if (main.Value is not { } value || (limit.Lower ?? limit.Upper) is null) return new(limit.Id, limit.Name, main.Value, limit.Unit, null, main.Verdict, null, limit.Safety);
-        var edges = new RequirementLimit { Id = limit.Id, Name = limit.Name, Unit = limit.Unit, Lower = limit.Lower, Upper = limit.Upper, GuardFactor = limit.GuardFactor, Safety = limit.Safety, Origin = limit.Origin };
+        var edges = new RequirementLimit { Id = limit.Id, Name = limit.Name, Unit = limit.Unit, Lower = limit.Lower, Upper = limit.Upper, GuardFactor = limit.GuardFactor, Safety = limit.Safety, NoRetest = limit.NoRetest, Origin = limit.Origin };
         var judged = Requirement.Judge(edges, value, main.StandardUncertainty ?? 0) with { Verdict = main.Verdict ?? Verdict.Undecided };
         return new(limit.Id, limit.Name, value, limit.Unit, null, judged.Verdict, judged, limit.Safety);
     }

@@ -93,7 +93,11 @@ static partial class ChangeWeight
             "curve" or "press" or "leak" or "functional" => change.After is null,
             // A narrower guard band lets more pass; so do fewer wrong alarms, fewer screws and a function that counts as safety no more.
             "guardFactor" or "standardUncertainty" or "standardUncertaintyNm" or "falseAlarm" or "count" => risen is null ? null : !risen,
-            "safety" => change.After == "false",
+            "safety" or "noRetest" => change.After == "false",
+            // Another try lets more pass; so does one that may begin warmer, or sooner.
+            "retestsAtMost" => risen,
+            "coolDownK" => after is null ? true : risen,
+            "coolDownS" => after is null ? true : !risen,
             "equal" => change.After is null ? true : change.Before is null ? false : null,
             _ => null,
         };

@@ -54,6 +54,7 @@ public static class LoadTestCharacteristics
         FunctionTestKind.WalkAssist => [new("walk-speed", "km/h", Safety: true), new("walk-release", "s", Safety: true)],
         FunctionTestKind.CurrentLimit => [new("phase-current-limit", "A", Safety: false), new("bus-current-limit", "A", Safety: false)],
         FunctionTestKind.Quiescent => [new("quiescent-current", "mA", Safety: false)],
+        FunctionTestKind.SelfStart => [new(Characteristics.SelfStartTorque, "N·m", Safety: true), new(Characteristics.SelfStartSpeed, "rad/s", Safety: true)],
         _ => throw new InvalidOperationException($"Bug in Roadproof: function test {kind} has no characteristics."),
     };
 }

@@ -139,7 +139,7 @@ static class LoadTestRules
         foreach (var test in cycle.Functions.Where(f => findings.Sound(f, nameof(f.Kind))))
         {
             if (test.OutputRpm is not { } rpm) continue;
-            if (test.Kind is FunctionTestKind.WalkAssist or FunctionTestKind.Quiescent || (test.Kind == FunctionTestKind.CutOff && plan.Unit.SitsInWheel))
+            if (test.Kind is FunctionTestKind.WalkAssist or FunctionTestKind.Quiescent or FunctionTestKind.SelfStart || (test.Kind == FunctionTestKind.CutOff && plan.Unit.SitsInWheel))
                 findings.Wrong(test, nameof(test.OutputRpm), Figure(rpm), $"no outputRpm at {WordOf(test.Kind)}", "Its speed is the test itself.");
         }
     }
@@ -167,6 +167,7 @@ static class LoadTestRules
         var cycleKnown = findings.Sound(plan.Unit, nameof(DriveUnit.TorqueSensor)) && findings.Sound(plan.Cycle, nameof(LoadCycle.Points), nameof(LoadCycle.Functions))
             && plan.Cycle.Points.All(p => findings.Sound(p, nameof(p.Id), nameof(p.TorqueNm))) && plan.Cycle.Functions.All(f => findings.Sound(f, nameof(f.Kind)));
         RouteRules.CheckDistinct(plan.Requirements, "Id", r => r.Id, "a requirement", findings);
+        if (cycleKnown) CheckSafetyFunctions(plan, computed, findings);
         foreach (var limit in plan.Requirements)
         {
             if (limit.Lower is null && limit.Upper is null && findings.Sound(limit, nameof(limit.Lower), nameof(limit.Upper)))
@@ -183,6 +184,17 @@ static class LoadTestRules
             if (characteristic.Safety && !limit.Safety)
                 findings.Wrong(limit, nameof(limit.Safety), $"'{limit.Id}' without safety: true", "safety: true for a safety function", "It is never retested without repair.");
         }
+    }
+
+    /// <summary>A safety function that the cycle tests is judged: what is only recorded protects nobody.</summary>
+    static void CheckSafetyFunctions(LoadTestPlan plan, IReadOnlyList<LoadTestCharacteristics.Limited> computed, Findings findings)
+    {
+        if (!plan.Requirements.All(r => findings.Sound(r, nameof(r.Id)))) return;
+        var ids = computed.Select(c => c.Id).ToList();
+        // A mistyped id is one mistake, not an unknown and a missing one.
+        var covered = plan.Requirements.Select(r => ids.Contains(r.Id) ? r.Id : NearestWord.To(r.Id, ids)).ToHashSet();
+        foreach (var function in computed.Where(c => c.Safety && !covered.Contains(c.Id)))
+            findings.Wrong(plan, nameof(plan.Requirements), $"no requirement '{function.Id}'", $"a limit in {function.Unit} with safety: true for it", "Its function test is in the cycle, and every unit has to show it.");
     }
 
     static void CheckPopulation(LoadTestPlan plan, Findings findings)

@@ -25,6 +25,8 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<ProductDefinition>(nameof(ProductDefinition.RepairsAtMost))] = From(0, 10),
         [On<PartDefinition>(nameof(PartDefinition.OpenH))] = Above(0, 17_520, "h"),
         [On<RouteStep>(nameof(RouteStep.RetestsAtMost))] = From(0, 10),
+        [On<RouteStep>(nameof(RouteStep.CoolDownS))] = Above(0, 86_400, "s"),
+        [On<RouteStep>(nameof(RouteStep.CoolDownK))] = Above(0, 100, "K"),
         [On<RouteStep>(nameof(RouteStep.WorkS))] = Above(0, 86_400, "s"),
         [On<StepReading>(nameof(StepReading.Lower))] = AnyValue,
         [On<StepReading>(nameof(StepReading.Upper))] = AnyValue,

@@ -137,6 +137,18 @@ public sealed record RouteStep
 
     /// <summary>How often a test that failed may be tried again without repair.</summary>
     public int RetestsAtMost { get; init; } = 1;
+
+    /// <summary>How the tries of a test combine once one has failed: two passes of two, or the mean of both.</summary>
+    public RetestScheme RetestScheme { get; init; } = RetestScheme.TwoOfTwo;
+
+    /// <summary>Least time from the end of a try to the begin of the next one without repair, s; null where it may follow at once.</summary>
+    public double? CoolDownS { get; init; }
+
+    /// <summary>A run of a load test that follows one without repair counts only where its winding began no more than so much warmer than the shell, K; null where nobody asks.</summary>
+    public double? CoolDownK { get; init; }
+
+    /// <summary>The rule for tries of the step.</summary>
+    public RetestRule Retests => new(RetestScheme, RetestsAtMost);
     public IReadOnlyList<StepPart> Parts { get; init; } = [];
     public IReadOnlyList<StepReading> Readings { get; init; } = [];
     public IReadOnlyList<ScrewGroup> Screws { get; init; } = [];
@@ -190,6 +202,9 @@ public sealed record StepReading
     /// <summary>Which text of the unit's variant it must equal, instead of one that is the same for all.</summary>
     public VariantText? OfVariant { get; init; }
     public bool Safety { get; init; }
+
+    /// <summary>Never tried again without repair although it is no safety function.</summary>
+    public bool NoRetest { get; init; }
     public required string Origin { get; init; }
 
     /// <summary>Standard deviation over sound units, for the simulated plant and for the power of the check.</summary>
@@ -209,6 +224,9 @@ public sealed record StepReading
 
     /// <summary>The reading has a curve to itself.</summary>
     public bool HasOwnCurve => Press is not null || Leak is not null;
+
+    /// <summary>A try in which it was not met is the last one without repair.</summary>
+    public bool NeverAgain => Safety || NoRetest;
 
     /// <summary>Guard band in standard uncertainties; a safety function keeps the least one whatever is written.</summary>
     public double Guard => Safety ? Math.Max(GuardFactor, Requirement.LeastSafetyGuardFactor) : GuardFactor;

@@ -1,3 +1,6 @@
+using System.Globalization;
+using Roadproof.Engineering.Judging;
+
 namespace Roadproof.Records.Definitions;
 
 /// <summary>What must hold so that the interlocks of shelf life, rework, zones and gauges can be kept.</summary>
@@ -42,6 +45,7 @@ static class TradeRules
         if (step.Qualification is { } qualification) RouteRules.CheckId(step, nameof(step.Qualification), qualification, findings);
         if (step.RetestsAtMost != 1 && step.Kind is not (StepKind.Check or StepKind.LoadTest) && findings.Sound(step, nameof(step.Kind)))
             findings.Wrong(step, nameof(step.RetestsAtMost), $"retests of '{step.Id}', which tests nothing", "retestsAtMost at a check or a load test", "Work that is done again is its own repair.");
+        CheckRetests(step, findings);
         foreach (var put in step.Parts)
         {
             if (parts.FirstOrDefault(p => p.Id == put.Part) is not { } part) continue;
@@ -49,6 +53,20 @@ static class TradeRules
                 findings.Wrong(put, nameof(put.OneLot), $"oneLot for '{put.Part}', of which each is known by its own code", "oneLot at a part that comes in lots");
             CheckZone(put, nameof(put.Part), part, step, stations, findings);
         }
+    }
+
+    static void CheckRetests(RouteStep step, Findings findings)
+    {
+        if (!findings.Sound(step, nameof(step.Kind))) return;
+        if (step.RetestScheme is RetestScheme.Single or RetestScheme.Free)
+            findings.Wrong(step, nameof(step.RetestScheme), $"'{(step.RetestScheme == RetestScheme.Free ? "free" : "single")}'", "two-of-two or mean",
+                step.RetestScheme == RetestScheme.Free ? "A plain second chance lifts a unit half a standard uncertainty outside from 31 % to 52 %." : "A test that is never tried again has retestsAtMost: 0.");
+        else if (step.RetestScheme == RetestScheme.Mean && step.Kind != StepKind.LoadTest)
+            findings.Wrong(step, nameof(step.RetestScheme), $"the mean of tries of '{step.Id}'", "two-of-two, or a load test", "Only of a load test's readings is it known which part of the uncertainty another run draws anew.");
+        else if (step.RetestScheme == RetestScheme.Mean && step.RetestsAtMost > 1)
+            findings.Wrong(step, nameof(step.RetestsAtMost), $"{step.RetestsAtMost.ToString(CultureInfo.InvariantCulture)} retests judged by their mean", "1 at most beside retestScheme: mean", "Stopping at the first mean that passes is a choice of the best.");
+        if (step.CoolDownS is not null && step.Kind is not (StepKind.Check or StepKind.LoadTest)) findings.Wrong(step, nameof(step.CoolDownS), $"a cool-down of '{step.Id}', which tests nothing", "coolDownS at a check or a load test");
+        if (step.CoolDownK is not null && step.Kind != StepKind.LoadTest) findings.Wrong(step, nameof(step.CoolDownK), $"coolDownK of '{step.Id}', whose winding nobody reads", "coolDownK at a load test");
     }
 
     /// <summary>A part of a zone goes in only at stations of that zone.</summary>

@@ -38,7 +38,7 @@ sealed record Situation(
 static class Interlocks
 {
     public static IEnumerable<Refusal> Broken(Situation s) =>
-        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Occupied(s)).Concat(OrderInterlocks.Broken(s)).Concat(StationInterlocks.Broken(s)).Concat(s.Said.Stage switch
+        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Retests.Broken(s)).Concat(Occupied(s)).Concat(OrderInterlocks.Broken(s)).Concat(StationInterlocks.Broken(s)).Concat(s.Said.Stage switch
         {
             "finish" => Content(s),
             "scan" => PartInterlocks.OfScan(s).Concat(ScrewOrder.Broken(s)),

@@ -1,5 +1,6 @@
 using Dapper;
 using Microsoft.Data.Sqlite;
+using Roadproof.Engineering.Judging;
 using Roadproof.Records.Captures;
 using Roadproof.Records.Curves;
 using Roadproof.Records.Ledger;
@@ -74,6 +75,7 @@ public static class LateVerdict
         var steps = StepRow.Of(t.Connection, t.Transaction, ended.Unit);
         var row = steps.First(s => s.Step == ended.Step && s.Attempt == ended.Attempt);
         var completes = row.Verdict == "waiting";
+        var earlier = steps.Where(s => s.Attempt < row.Attempt).ToList();
 
         // A run that a person has undone, or that was run again meanwhile, keeps its verdict and moves nothing; a fail that no repair has answered still holds the unit.
         var overtaken = row.SentBack == 1 || steps.Any(s => s.Step == row.Step && s.Attempt > row.Attempt);
@@ -88,12 +90,14 @@ public static class LateVerdict
         }
 
         if (outcome is null) throw new InvalidOperationException(Invariant($"Bug in Roadproof: load test {stepSequence} of {ended.Unit} was completed without a verdict."));
-        var (judgement, run) = LoadTestStep.Judge(step, outcome);
+        var (judgement, run) = LoadTestStep.Judge(revision, step, station, outcome, Retests.RunsBefore(t.Connection, t.Transaction, ended.Unit, earlier, step.Id));
         return Completed(judgement, run);
+
+        bool StandsByPass() => !Route.IsTest(step) || step.Retests.Stands([.. Retests.Tries(t.Connection, t.Transaction, ended.Unit, earlier, step.Id), new(RunVerdict.Pass)]);
 
         JudgedDecision Completed(StepJudgement judgement, LoadTestDecision? run)
         {
-            var stands = completes ? !overtaken && judgement.Verdict == "pass" && !Route.NeedsSecondPass(step, steps.Where(s => s.Attempt < row.Attempt).ToList()) : row.Stands == 1;
+            var stands = completes ? !overtaken && judgement.Verdict == "pass" && StandsByPass() : row.Stands == 1;
             var holds = completes && row.Repaired == 0 && !(overtaken && run?.State == "problem");
             var alsoStands = stands ? step.Id : null;
             string[] undone = stands || overtaken ? [] : [step.Id];

@@ -1,3 +1,5 @@
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
 using Roadproof.Records.Definitions;
 
 namespace Roadproof.Records.Items;
@@ -6,12 +8,28 @@ namespace Roadproof.Records.Items;
 static class LoadTestStep
 {
     /// <param name="outcome">Null while captures are still to come.</param>
-    public static (StepJudgement Judgement, LoadTestDecision Decision) Judge(RouteStep step, LoadTestOutcome? outcome) => outcome switch
+    /// <param name="before">The runs before it without a repair since, those that do not count among them; null where it is the first.</param>
+    public static (StepJudgement Judgement, LoadTestDecision Decision) Judge(RouteRevision revision, RouteStep step, string rig, LoadTestOutcome? outcome, RunsBefore? before) => outcome switch
     {
         null => (new("waiting", "waits for captures", [], [], [], false), new("waiting", null, "")),
-        { Verdict: { } verdict } => (StepJudgement.Of(step, verdict), new("judged", verdict, "")),
-        _ => (new("hold", "could not be judged", [], [], [new($"{step.Name}: the run could not be judged", $"step:{step.Id}")], false), new("problem", null, outcome.Problem)),
+        { Verdict: { } verdict } => Judged(revision, step, rig, verdict, before),
+        _ => Unjudged(step, "the run could not be judged", "could not be judged", null, outcome.Problem),
     };
+
+    static (StepJudgement, LoadTestDecision) Judged(RouteRevision revision, RouteStep step, string rig, LoadTestVerdict verdict, RunsBefore? before)
+    {
+        // A warm winding explains no reaction of the program: what is never tried again counts all the same.
+        var hasFailedForGood = verdict.Requirements.Any(r => r is { NeverAgain: true, Verdict: Verdict.Fail });
+        if (before is not null && !hasFailedForGood && CoolDown.Missed(step, verdict) is { } tooWarm) return Unjudged(step, "the run began too warm", "began too warm", verdict, tooWarm);
+        if (verdict is { Verdict: RunVerdict.Hold, NotShown: [var first, ..] })
+            return Unjudged(step, $"{Wording.Lower(first)} was not shown", "not shown", verdict, $"{string.Join(", ", verdict.NotShown)}: not shown in this run. A safety function is tested in every unit: run it again.");
+        if (step.RetestScheme == RetestScheme.Mean && before is { Counted.Count: > 0 })
+            verdict = verdict with { Mean = RunsMean.Of([.. before.Counted, (rig, verdict)], (revision.Product.LoadTest?.Requirements ?? []).Select(r => r.Id)) };
+        return (StepJudgement.Of(step, verdict), new("judged", verdict, ""));
+    }
+
+    static (StepJudgement, LoadTestDecision) Unjudged(RouteStep step, string why, string word, LoadTestVerdict? verdict, string problem) =>
+        (new("hold", word, [], [], [new($"{step.Name}: {why}", $"step:{step.Id}")], false), new("problem", verdict, problem));
 
     /// <summary>The load test of the route stands; where a route has none, all of its steps do.</summary>
     public static bool Good(RouteRevision revision, IReadOnlyList<StepRow> steps, string? alsoStands = null, IReadOnlyList<string>? undone = null) => revision.Steps

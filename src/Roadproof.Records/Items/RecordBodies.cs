@@ -53,6 +53,8 @@ public sealed record StepDecision
 
     /// <summary>The step counts as done.</summary>
     public bool Stands { get; init; }
+
+    /// <summary>A safety function, or another that is never tried again without repair, failed or could not be decided.</summary>
     public bool SafetyFailed { get; init; }
     public IReadOnlyList<UsedPart> Parts { get; init; } = [];
     public IReadOnlyList<JudgedReading> Readings { get; init; } = [];
@@ -100,7 +102,7 @@ public sealed record NamedCapture(string Sha256, string Name, bool Kept);
 public sealed record DecidedHold(string Reason, string Cause);
 
 /// <summary>What the load test's judging came to.</summary>
-/// <param name="State">waiting, judged, problem.</param>
+/// <param name="State">waiting, judged, problem: it could not be judged, or does not count although it was.</param>
 public sealed record LoadTestDecision(string State, LoadTestVerdict? Verdict, string Problem);
 
 /// <summary>A step judged when its captures had come, or a load test judged anew beside its first verdict.</summary>

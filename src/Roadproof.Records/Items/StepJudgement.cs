@@ -48,15 +48,17 @@ sealed record StepJudgement(
         var verdict = bad.Count + badScrews.Count > 0 ? "fail" : open.Count + openScrews.Count > 0 ? "hold" : "pass";
         return new(verdict, TellingWord(readings, screws), readings, screws,
             reasons.Distinct().Select(r => new DecidedHold(r, $"step:{step.Id}")).ToList(),
-            bad.Any(r => r.Safety));
+            bad.Concat(open).Any(r => step.Readings.First(l => l.Id == r.Id).NeverAgain));
     }
 
     /// <summary>The load test's verdict in the same shape.</summary>
     public static StepJudgement Of(RouteStep step, LoadTestVerdict verdict)
     {
-        var holds = verdict.Verdict == RunVerdict.Pass ? [] : new[] { new DecidedHold($"{step.Name}: {Wording.Reason(verdict)}", $"step:{step.Id}") };
-        return new(Spoken(verdict.Verdict), Wording.Figure(verdict), [], [], holds,
-            verdict.Requirements.Any(r => r is { Safety: true, Verdict: Engineering.Judging.Verdict.Fail }));
+        var decides = verdict.Mean is { } mean ? verdict with { Verdict = mean.Verdict, Requirements = mean.Requirements } : verdict;
+        var of = verdict.Mean is { Rigs.Count: var runs } ? $"mean of {runs.ToString(CultureInfo.InvariantCulture)} runs, " : "";
+        var holds = decides.Verdict == RunVerdict.Pass ? [] : new[] { new DecidedHold($"{step.Name}: {of}{Wording.Reason(decides)}", $"step:{step.Id}") };
+        return new(Spoken(decides.Verdict), Wording.Figure(decides), [], [], holds,
+            decides.Requirements.Any(r => r is { NeverAgain: true, Verdict: not Engineering.Judging.Verdict.Pass }));
     }
 
     static string Spoken(RunVerdict verdict) => verdict switch { RunVerdict.Pass => "pass", RunVerdict.Fail => "fail", _ => "hold" };
@@ -79,7 +81,7 @@ sealed record StepJudgement(
     static RequirementLimit ToLimit(StepReading r) => new()
     {
         Id = r.Id, Name = r.Name, Unit = r.Unit, Lower = r.Lower, Upper = r.Upper, StandardUncertainty = r.StandardUncertainty, GuardFactor = r.GuardFactor,
-        Safety = r.Safety, Origin = r.Origin,
+        Safety = r.Safety, NoRetest = r.NoRetest, Origin = r.Origin,
     };
 
     // Two windows, both must hold: torque alone does not see a stripped thread, angle alone no missing preload.

@@ -30,8 +30,8 @@ public static class HoldUnit
 
 /// <summary>Lets a unit go on, or sends it back to a named step after repair.</summary>
 /// <remarks>
-/// What was undecided or unusual counts as done when a person lets it go on. What failed is done again. A test is tried once more without repair, and then has to pass twice; never
-/// where a safety function failed (common practice, no source). A hold for a lot stays until the lot is released, or the unit goes back to where the lot's part comes out.
+/// What was undecided or unusual counts as done when a person lets it go on. What failed is done again. A test is tried again without repair as its step's rule says (<see cref="Retests"/>), never
+/// where a safety function failed or cannot be decided (common practice, no source). A hold for a lot stays until the lot is released, or the unit goes back to where the lot's part comes out.
 /// </remarks>
 public static class ReleaseUnit
 {
@@ -61,7 +61,7 @@ public static class ReleaseUnit
 
         if (AtBench.SwappedAt(t.Connection, t.Transaction, unit.Unit, revision) is { } swapped && !(backTo?.Number <= swapped.Number))
             return new Refusal($"A part of {swapped.Name} was swapped in {unit.Unit}: everything from there on is passed again.", $"Send it back to {swapped.Name}, or to a step before.", swapped.Name, backTo?.Name ?? "on from where it was stopped");
-        if (MayNotRepeat(unit, steps, revision, backTo) is { } no) return no;
+        if (Retests.Barred(t.Connection, t.Transaction, unit, steps, revision, backTo) is { } no) return no;
         var repair = backTo is not null && IsRepair(steps, backTo);
         if (repair && unit.Repairs >= revision.Product.RepairsAtMost) return NoMoreRepairs(unit, revision.Product);
         var undone = backTo is null ? [] : Again(revision, steps, backTo);
@@ -78,16 +78,9 @@ public static class ReleaseUnit
     static List<StepAttempt> Accepted(LedgerTransaction t, UnitRow unit, IReadOnlyList<StepRow> steps) => steps
         .GroupBy(s => s.Step)
         .Select(g => g.Last())
-        .Where(s => s is { Verdict: "hold", Stands: 0, SentBack: 0 } && !Unjudged(t, unit, s))
+        .Where(s => s is { Verdict: "hold", Stands: 0, SentBack: 0 } && !Retests.IsUnjudged(t.Connection, t.Transaction, unit.Unit, s))
         .Select(s => new StepAttempt(s.Step, (int)s.Attempt))
         .ToList();
-
-    static bool Unjudged(LedgerTransaction t, UnitRow unit, StepRow step) => t.Connection.ExecuteScalar<bool>(
-        """
-        select exists (select 1 from load_test where unit = @Unit and attempt = @Attempt and step_sequence = @Sequence and state = 'problem')
-          or exists (select 1 from curve_check where step_sequence = @Sequence and verdict is null)
-        """,
-        new { unit.Unit, step.Attempt, step.Sequence }, t.Transaction);
 
     static bool ComesOut(LedgerTransaction t, UnitRow unit, string lot, RouteStep backTo) => !t.Connection.ExecuteScalar<bool>(
         $"{LotFamily.Touched} select exists (select 1 from part_use where unit = @Unit and lot in (select lot from touched) and replaced is null and step_number < @Number)",
@@ -101,23 +94,7 @@ public static class ReleaseUnit
         $"Unit {unit.Unit} has been repaired {Times(unit.Repairs)}: it is not repaired again.", "Scrap it; the repair bench takes out what is still good.",
         string.Create(CultureInfo.InvariantCulture, $"{product.RepairsAtMost} repairs at most"), "another repair");
 
-    static string Times(long number) => number switch { 1 => "once", 2 => "twice", _ => string.Create(CultureInfo.InvariantCulture, $"{number} times") };
-
-    // Sending a unit back to the test itself is no repair; sending it to a step before is.
-    static Refusal? MayNotRepeat(UnitRow unit, IReadOnlyList<StepRow> steps, RouteRevision revision, RouteStep? backTo)
-    {
-        foreach (var step in steps.GroupBy(s => s.Step).Where(g => g.Last() is { Verdict: "fail", Repaired: 0 } last
-            && (backTo is null || last.Number <= backTo.Number) && revision.StepOf(g.Key) is { } test && Route.IsTest(test)))
-        {
-            var fails = step.Where(s => s is { Verdict: "fail", Repaired: 0 }).ToList();
-            if (fails.Any(s => s.SafetyFailed == 1))
-                return new($"A safety function failed on {unit.Unit}: it is not tested again without repair.", "Name the step to which it goes back for repair, or scrap it.", "a repair", "a plain second test");
-            if (fails.Count > revision.StepOf(step.Key)!.RetestsAtMost)
-                return new($"Unit {unit.Unit} has failed the same step {Times(fails.Count)}: it is not tested again without repair.", "Name the step to which it goes back for repair, or scrap it.", "a repair", "another test");
-        }
-
-        return null;
-    }
+    internal static string Times(long number) => number switch { 1 => "once", 2 => "twice", _ => string.Create(CultureInfo.InvariantCulture, $"{number} times") };
 }
 
 /// <summary>Ends a unit's way: it never comes back to the line.</summary>

@@ -45,19 +45,6 @@ static class Route
     public static RouteStep? Next(RouteRevision revision, IReadOnlyList<StepRow> steps, string? alsoStands = null, IReadOnlyList<string>? undone = null) =>
         revision.Steps.FirstOrDefault(s => undone?.Contains(s.Id) == true || (s.Id != alsoStands && !Stands(steps, s.Id)));
 
-    /// <summary>The passes that a test needs now: one, or two after a fail without repair.</summary>
-    /// <remarks>
-    /// A plain second chance would pass a unit that truly lies half a standard uncertainty outside with 52 % instead of 31 %; two passes of two leave it at 37 %, and
-    /// a unit truly one standard uncertainty inside still passes with 95 %. Trade rule, common practice, no source; the figures are computed in the tests of Judging.
-    /// Work that is done again, such as a screw, is its own repair.
-    /// </remarks>
-    public static bool NeedsSecondPass(RouteStep step, IReadOnlyList<StepRow> steps)
-    {
-        if (!IsTest(step)) return false;
-        var sinceRepair = steps.Where(s => s.Step == step.Id && s.Repaired == 0 && s.EndedAt is not null).ToList();
-        return sinceRepair.Any(s => s.Verdict == "fail") && sinceRepair[^1].Verdict != "pass";
-    }
-
     /// <summary>The step measures what others have done: doing it again mends nothing.</summary>
     public static bool IsTest(RouteStep step) => step.Kind is StepKind.Check or StepKind.LoadTest;
 

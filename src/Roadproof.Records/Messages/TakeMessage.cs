@@ -1,3 +1,4 @@
+using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Captures;
 using Roadproof.Records.Curves;
@@ -100,7 +101,7 @@ public static class TakeMessage
         var judgement = StepJudgement.Of(s.Step, s.Said, curves ?? [], s.Order?.Said(s.Revision));
         LoadTestDecision? judged = null;
         if (s.Step.Kind == StepKind.LoadTest)
-            (judgement, judged) = LoadTestStep.Judge(s.Step, captures.All(c => c.Kept) ? s.Run : null);
+            (judgement, judged) = LoadTestStep.Judge(s.Revision, s.Step, s.Station, captures.All(c => c.Kept) ? s.Run : null, Retests.RunsBefore(s.Connection, s.Transaction, s.UnitCode, s.Steps, s.Step.Id));
 
         // Only a report comes here with another number on the metal than the one issued: such a mark is kept and does not stand.
         var marked = s.Step.Kind == StepKind.Mark ? MarkInterlocks.Marked(s) : null;
@@ -110,8 +111,9 @@ public static class TakeMessage
         var waitsForCurves = checks.Count > 0 && curves is null;
         var waits = judged is null && judgement.Verdict == "pass" && (waitsForCurves || captures.Any(c => !c.Kept));
         var verdict = waits ? "waiting" : judgement.Verdict;
-        var onceMore = verdict == "pass" && Route.NeedsSecondPass(s.Step, s.Steps);
-        var stands = verdict == "pass" && !onceMore;
+        IReadOnlyList<TestTry> tries = verdict == "pass" && Route.IsTest(s.Step) ? [.. Retests.Tries(s.Connection, s.Transaction, s.UnitCode, s.Steps, s.Step.Id), new(RunVerdict.Pass)] : [];
+        var onceMore = s.Step.Retests.IsOneOfTwo(tries);
+        var stands = verdict == "pass" && (tries.Count == 0 || s.Step.Retests.Stands(tries));
         var next = stands ? Route.Next(s.Revision, s.Steps, alsoStands: s.Step.Id) : Route.Next(s.Revision, s.Steps, undone: [s.Step.Id]);
         return frame with
         {

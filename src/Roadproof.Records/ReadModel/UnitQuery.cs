@@ -9,6 +9,7 @@ using Roadproof.Records.Items;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Rework;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -41,6 +42,7 @@ public static class UnitQuery
             Order = unit.Order is null ? null : OrderQuery.Of(c, plant, unit.Order),
             Curves = Curves(c, unit.Unit, revision),
             Was = Was(c, unit.Unit, revision),
+            Retest = RetestQuery.Of(c, unit, rows, revision, readings.Where(r => r.Reading is not null).Select(r => (r.Step, r.Attempt, r.Reading!))),
         };
     }
 

@@ -1,6 +1,7 @@
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Judging;
 using Roadproof.Records.Curves;
+using Roadproof.Records.Rework;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -23,6 +24,9 @@ public sealed record UnitView(
 
     /// <summary>Every check that was judged from a curve, step by step.</summary>
     public IReadOnlyList<UnitCurve> Curves { get; init; } = [];
+
+    /// <summary>Whether it may be tested again as it is, and what a pass would mean; null where no test stopped it.</summary>
+    public RetestView? Retest { get; init; }
 
     /// <summary>The order that it is built for; null where it is built for none.</summary>
     public OrderLine? Order { get; init; }

@@ -1,6 +1,6 @@
 namespace Roadproof.App.Tests.Commands;
 
-/// <summary>Risks through their door. The normal distribution's values are textbook table values (from memory): Φ(1.75) = 0.95994, Φ(−2) = 0.02275.</summary>
+/// <summary>Risks and retests through their door. The normal distribution's values are textbook table values (from memory): Φ(1.75) = 0.95994, Φ(−2) = 0.02275.</summary>
 public sealed class JudgeCommandTests
 {
     const string Risk = "judge risk --standard-uncertainty 0.8 --process-mean 303.2 --process-sd 1.2 --json";
@@ -41,4 +41,36 @@ public sealed class JudgeCommandTests
     [InlineData("--process-sd -1 --upper 3", "process standard deviation: found -1")]
     public async Task Numbers_that_cannot_be_are_refused(string words, string sentence) =>
         (await Typed.Line($"judge risk --standard-uncertainty 0.8 --process-mean 3 {words}")).IsWrong(sentence);
+
+    // The trade handbook's printed figures (B.9, E.6 and its computed list; read): half and one standard uncertainty outside, and with a fifth of the variance drawn anew.
+    [Theory]
+    [InlineData("0.5", "single", "", 30.9, 0.05), InlineData("0.5", "free", "", 52.2, 0.05), InlineData("0.5", "two-of-two", "", 37.4, 0.05), InlineData("0.5", "mean", "", 37.9, 0.2)]
+    [InlineData("1", "single", "", 15.9, 0.05), InlineData("1", "free", "", 29.2, 0.05), InlineData("1", "two-of-two", "", 18.0, 0.05), InlineData("1", "mean", "", 18.5, 0.2)]
+    [InlineData("0.5", "single", "--redrawn-share 0.2", 31, 0.5), InlineData("0.5", "free", "--redrawn-share 0.2", 40, 0.5), InlineData("0.5", "two-of-two", "--redrawn-share 0.2", 35, 0.5)]
+    public async Task A_retest_lets_through_what_the_handbook_prints(string distance, string scheme, string more, double percent, double within)
+    {
+        var said = await Typed.Line($"judge retest --distance-u {distance} --scheme {scheme} {more} --json");
+        Assert.Equal(0, said.Exit);
+        said.HasFields("passIfBad", "passIfGood");
+        Assert.Equal(percent, 100 * said.Number("passIfBad"), within);
+    }
+
+    // A good unit one standard uncertainty inside still passes 95 % by two of two (the same handbook, B.9; read).
+    [Fact]
+    public async Task A_good_unit_still_passes()
+    {
+        Assert.Equal(0.95, (await Typed.Line("judge retest --distance-u 1 --scheme two-of-two --json")).Number("passIfGood"), 0.005);
+        var guarded = await Typed.Line("judge retest --distance-u 2 --scheme two-of-two --guard-factor 1.64 --retests 2 --json");
+        Assert.InRange(guarded.Number("passIfBad"), 1e-6, 0.001);
+    }
+
+    [Fact]
+    public async Task A_free_retest_and_another_rig_are_warned_of() =>
+        Assert.Equal(2, (await Typed.Line("judge retest --distance-u 1 --scheme free --redrawn-share 0.2 --json")).Json.GetProperty("warnings").GetArrayLength());
+
+    [Theory]
+    [InlineData("--distance-u 0.5 --scheme best-of-three", "'best-of-three', expected one of single, free, two-of-two, mean")]
+    [InlineData("--distance-u -1 --scheme free", "distance: found -1")]
+    [InlineData("--distance-u 1 --scheme mean --retests 2", "retests: found 2, expected 1 for the mean of both")]
+    public async Task A_retest_that_cannot_be_is_refused(string words, string sentence) => (await Typed.Line($"judge retest {words}")).IsWrong(sentence);
 }

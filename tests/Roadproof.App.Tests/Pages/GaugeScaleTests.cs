@@ -59,7 +59,10 @@ public sealed class GaugeScaleTests
         var rows = ReadingRows.Of(SampleUnits.Held);
         var verdict = SampleUnits.Held.LoadTests[0].Verdict!;
         Assert.Equal(SampleUnits.Held.Readings.Count + verdict.Requirements.Count + verdict.Expectations.Count, rows.Count);
-        Assert.Equal(["leak", "stop-response"], rows.Open.Select(r => r.Reading.Id));
+        Assert.Equal(["leak"], rows.Open.Select(r => r.Reading.Id));
+        // Safety functions never fold: the one nearest to its limit stands first.
+        Assert.Equal(["stop-response", "clutch-lock", "cut-off-speed"], rows.Safety.Select(r => r.Reading.Id));
+        Assert.DoesNotContain(rows.Folded, r => r.Reading.Safety);
     }
 
     [Theory]

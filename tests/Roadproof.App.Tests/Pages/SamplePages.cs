@@ -29,6 +29,7 @@ public sealed class SamplePages
             ("station-tool", PageText.Document<LayoutStation, StationSheet>("/stations/st40", ("View", SampleLines.Screws), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn), ("Screws", SampleUnits.Screws))),
             ("station-tool-refused", PageText.Document<LayoutStation, StationSheet>("/stations/st40", ("View", SampleLines.Screws with { LastRefusal = SampleLines.Refused.LastRefusal }), ("Now", SampleUnits.Now))),
             ("station-free", PageText.Document<LayoutStation, StationSheet>("/stations/st30", ("View", SampleLines.Free), ("Now", SampleUnits.Now), ("Drawn", SampleUnits.Drawn), ("Screws", SampleUnits.Screws))),
+            ("unit-failed", PageText.Document<Layout, UnitSheet>("/units/SH-0001842", ("View", SampleUnits.Failed), ("Now", SampleUnits.Now))),
             ("unit-held", PageText.Document<Layout, UnitSheet>("/units/SH-0001842", ("View", SampleUnits.Held), ("Now", SampleUnits.Now))),
             ("unit-shipped", PageText.Document<Layout, UnitSheet>("/units/SH-0001817", ("View", SampleUnits.Shipped), ("Now", SampleUnits.Now))),
             ("unit-empty", PageText.Document<Layout, UnitSheet>("/units/SH-0001907", ("View", SampleUnits.Empty), ("Now", SampleUnits.Now))),

@@ -30,6 +30,15 @@ static class SampleUnits
         [new("Load test: no-load power unusual", "load-test", Now.AddMinutes(-9), null, null, null), new("Rotor lot RT-0712 is on hold", "lot:RT-0712", Now.AddMinutes(-70), Now.AddMinutes(-60), "Flux measured on five rotors, as drawn", "p-07")],
         Events(), new(26, true, "chain whole"));
 
+    /// <summary>The same after a fail, when it may be tested once more.</summary>
+    public static UnitView Failed => Held with
+    {
+        Sentence = "Held: Load test: torque at 50 N·m and 60 rpm too low.",
+        Retest = new("load-test", "Load test", true, "Once more without repair. It then has to pass twice in a row.", RetestScheme.TwoOfTwo, 1, ["fail"], Now.AddMinutes(3), 3,
+            RetestMeaning.Of(Requirement("torque-delivered-50-60", "Torque at 50 N·m and 60 rpm", "N·m", 47.2, 47.5, 52.5, 0.12) with { UncertaintyOfRun = 0.04, UncertaintyOfRig = 0.1 }, new(RetestScheme.TwoOfTwo, 1), hasFailed: true),
+            ["Torque at 50 N·m and 60 rpm was read 2.5 standard uncertainties beyond its limit."]),
+    };
+
     /// <summary>A unit that passed everything and left.</summary>
     public static UnitView Shipped => new(
         "SH-0001817", "AF856K04217W", "AF-85 mid-drive unit", "af-85/14", "shipped", "Passed everything and left for Tarnbeck Cycles in box B-0731.", "shipped, box B-0731",

@@ -169,6 +169,31 @@ public sealed partial class SheetTests
     }
 
     [Fact]
+    public async Task A_failed_unit_says_before_the_decision_whether_it_may_be_tested_again()
+    {
+        var page = await PageText.Of<UnitSheet>(("View", SampleUnits.Failed), ("Now", SampleUnits.Now));
+        var asked = page.IndexOf("May it be tested again as it is?", StringComparison.Ordinal);
+        Assert.InRange(asked, 1, page.IndexOf("id=\"decide\"", StringComparison.Ordinal));
+        Assert.Contains("It cools down until 10:50. The run counts only if its winding begins within 3 K of the shell.", page);
+        Assert.Contains("A plain second chance, which no rule here gives", page);
+        Assert.Contains("By the rule, on another rig", page);
+
+        // Figures that a hundred units cannot show keep their ends open; the rule lets more good units pass than one test does.
+        Assert.Contains("<td class=\"r\">&lt; 0.1</td>", page);
+        var no = SampleUnits.Failed.Retest! with { Allowed = false, Why = "A safety function failed on SH-1: it is not tested again without repair.", From = null, WithinK = null, Meaning = null, Says = [] };
+        var never = await PageText.Of<UnitSheet>(("View", SampleUnits.Failed with { Retest = no }), ("Now", SampleUnits.Now));
+        Assert.Contains("<b>No</b><span>A safety function failed on SH-1: it is not tested again without repair.</span>", never);
+        Assert.DoesNotContain("class=\"worth\"", never);
+    }
+
+    [Fact]
+    public async Task Safety_functions_stand_first_and_never_fold()
+    {
+        var page = await PageText.Of<UnitSheet>(("View", SampleUnits.Shipped), ("Now", SampleUnits.Now));
+        Assert.InRange(page.IndexOf("Speed at which assistance ends", StringComparison.Ordinal), page.IndexOf("Safety functions</caption>", StringComparison.Ordinal), page.IndexOf("Requirement limits</caption>", StringComparison.Ordinal));
+    }
+
+    [Fact]
     public async Task A_sound_unit_has_no_cause() =>
         Assert.DoesNotContain("most likely wrong", await PageText.Of<UnitSheet>(("View", SampleUnits.Shipped), ("Now", SampleUnits.Now)));
 

@@ -39,7 +39,7 @@ public sealed class DefinitionFolderTests
         { Product, "phaseResistance20Ohm: 0.055", "phaseResistance20Ohm: ‸\"0.055\"", "found '0.055', expected phaseResistance20Ohm as a number in Ω above 0 to 5. Write the number without quotes." },
         { Product, "phaseResistance20Ohm: 0.055", "‸phaseResistance20MOhm: 55", "found the key 'phaseResistance20MOhm', expected a key of motor. Did you mean 'phaseResistance20Ohm'?" },
         { Product, "fluxPerK: -0.0011", "fluxPerK: ‸0.0011", "found 0.0011, expected fluxPerK as a number in 1/K from -0.01 to 0. It stands in 1/K." },
-        { Product, "kind: stop-pedalling", "kind: ‸stop-pedaling", "found 'stop-pedaling', expected one of stop-pedalling, brake, cut-off, walk-assist, current-limit, quiescent for kind. Did you mean 'stop-pedalling'?" },
+        { Product, "kind: stop-pedalling", "kind: ‸stop-pedaling", "found 'stop-pedaling', expected one of stop-pedalling, brake, cut-off, walk-assist, current-limit, quiescent, self-start for kind. Did you mean 'stop-pedalling'?" },
         { Product, "tolerances:\n    fluxShare: 0.04", "tolerances:\n    ‸fluxShares: 0.04", "found the key 'fluxShares', expected a key of tolerances. Did you mean 'fluxShare'?" },
 
         // The plant, its parts and its route
@@ -132,7 +132,7 @@ public sealed class DefinitionFolderTests
         var draft = DemoFolder.Read(DemoFolder.Files);
         Assert.Equal(("af-85/0", 0, 14, 16), (draft.Id, draft.Number, draft.Steps.Count, draft.Line.Stations.Count));
         Assert.Equal(StepKind.LoadTest, draft.StepOf("load-test")!.Kind);
-        Assert.Equal(110, draft.LoadTest.Cycle.DurationS);
+        Assert.Equal(113, draft.LoadTest.Cycle.DurationS);
         Assert.Equal(90, draft.LoadTest.Cycle.PointsDurationS);
         Assert.Equal(0.0015, draft.LoadTest.Gauges.Of("output_torque_nm").GainShare);
     }

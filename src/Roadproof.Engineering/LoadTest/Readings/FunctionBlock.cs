@@ -14,6 +14,9 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
     /// <summary>The torque is watched this long after an event; still there at the end, it is reported as gone after at least this.</summary>
     const double WatchedS = 1.4;
 
+    /// <summary>A shaft that turns slower than this stands: it is above the noise of a speed sensor.</summary>
+    const double StandingRadPerS = 0.3;
+
     readonly double[] timeS = channels.Slow.TimeS;
     readonly int from = fromRow;
     readonly int to = channels.Run.To;
@@ -25,6 +28,8 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
     readonly float[] outputRadPerS = channels.Slow.Channels[CaptureChannel.OutputSpeed];
     readonly float[] brake = channels.Slow.Channels[CaptureChannel.Brake];
     readonly float[] walk = channels.Slow.Channels[CaptureChannel.WalkAssist];
+    readonly float[] busV = channels.Slow.Channels[CaptureChannel.BusVoltage];
+    readonly float[] rotorRadPerS = channels.Slow.Channels[CaptureChannel.MotorSpeed];
     readonly float[] reportedA = channels.Slow.Channels[CaptureChannel.ReportedPhaseCurrent];
     readonly float[] wheelKmPerH = Array.ConvertAll(channels.Slow.Channels[CaptureChannel.WheelSpeed], w => (float)(w * plan.WheelRadiusM * 3.6));
 
@@ -136,11 +141,43 @@ sealed class FunctionBlock(RunChannels channels, int fromRow, double currentGain
     public Reading? QuiescentCurrent()
     {
         var first = to;
-        while (first > from && Math.Abs(outputRadPerS[first - 1]) < 0.3 && Math.Abs(driveNm[first - 1]) < 3) first--;
+        while (first > from && Math.Abs(outputRadPerS[first - 1]) < StandingRadPerS && Math.Abs(driveNm[first - 1]) < 3) first--;
         first += Rows(0.3);
         if (to - first < Rows(0.3)) return null;
         var mean = SteadyMean.Of(busA.AsSpan(first, to - first));
         return new(1000 * mean.Value, 1000 * mean.StandardUncertainty);
+    }
+
+    /// <summary>From the first moment at rest at which the brake was let go or the supply came back, until something is asked again or the run ends; not seen where less
+    /// than <see cref="WatchedS"/> is left after the last such moment. The largest means over 0.1 s, so that a jerk counts and one row of noise does not.</summary>
+    public (Reading TorqueNm, Reading RotorRadPerS)? SelfStart()
+    {
+        var first = Enumerable.Range(from + 1, Math.Max(0, to - from - 1)).FirstOrDefault(i => IsLetGo(i) && IsAtRest(i), -1);
+        if (first < 0) return null;
+        var (last, end) = (first, first);
+        while (end < to && !IsAsked(end))
+        {
+            if (end > first && IsLetGo(end)) last = end;
+            end++;
+        }
+
+        return end - last < Rows(WatchedS) ? null : (Largest(driveNm, first, end), Largest(rotorRadPerS, first, end));
+    }
+
+    bool IsLetGo(int row) => (brake[row] < 0.5f && brake[row - 1] >= 0.5f) || (busV[row] >= 0.5 * plan.Unit.Supply.NominalV && busV[row - 1] < 0.5 * plan.Unit.Supply.NominalV);
+
+    bool IsAtRest(int row) => !IsAsked(row) && Math.Abs(outputRadPerS[row]) < StandingRadPerS;
+
+    bool IsAsked(int row) => walk[row] >= 0.5f || crankRadPerS?[row] > StandingRadPerS;
+
+    Reading Largest(float[] signal, int first, int end)
+    {
+        var smoothed = Rows(0.1);
+        double largest = 0, steps = 0;
+        for (var i = first; i + smoothed <= end; i++) largest = Math.Max(largest, Math.Abs(Mean(signal, i, i + smoothed)));
+        // From row to row: a start that is seen does not pass for noise.
+        for (var i = first + 1; i < end; i++) steps += Square(signal[i] - signal[i - 1]);
+        return new(largest, Math.Sqrt(steps / (end - first - 1) / 2 / smoothed));
     }
 
     /// <summary>Mean drive torque in the 0.25 s before a row; null where there was none to speak of.</summary>

@@ -12,10 +12,12 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="PhaseCurrentLimitA">Steady phase current while too much is asked for: the controller's own reading over its gain error read at the load points; A peak.</param>
 /// <param name="BusCurrentLimitA">Steady bus current while too much is asked for.</param>
 /// <param name="QuiescentCurrentMilliA">Mean bus current at the last rest.</param>
+/// <param name="SelfStartTorqueNm">Largest drive torque, either way, while nothing asks for assistance after the brake was let go or the supply returned.</param>
+/// <param name="SelfStartSpeedRadPerS">Largest rotor speed in that time.</param>
 /// <param name="TorqueSensorZeroNm">The unit's own torque reading at rest.</param>
 public sealed record FunctionReadings(
     Reading StopResponseS, Reading BrakeResponseS, Reading CutOffSpeedKmPerH, Reading WalkSpeedKmPerH, Reading WalkReleaseS,
-    Reading PhaseCurrentLimitA, Reading BusCurrentLimitA, Reading QuiescentCurrentMilliA, Reading TorqueSensorZeroNm,
+    Reading PhaseCurrentLimitA, Reading BusCurrentLimitA, Reading QuiescentCurrentMilliA, Reading SelfStartTorqueNm, Reading SelfStartSpeedRadPerS, Reading TorqueSensorZeroNm,
     TemperatureRise Winding, TemperatureRise Controller)
 {
     internal static FunctionReadings Of(List<LoadPointWindow> windows, List<PointReading> points, RunChannels channels, LoadTestPlan plan, List<string> warnings)
@@ -32,11 +34,13 @@ public sealed record FunctionReadings(
         var limit = kinds.Contains(FunctionTestKind.CurrentLimit) ? block.CurrentLimit() : null;
         if (limit is null && kinds.Contains(FunctionTestKind.CurrentLimit)) warnings.Add("The current limit test was not seen in the run: no current stood at a limit.");
         var quiescent = Seen(FunctionTestKind.Quiescent, block.QuiescentCurrent, "the run does not end at rest");
+        var selfStart = kinds.Contains(FunctionTestKind.SelfStart) ? block.SelfStart() : null;
+        if (selfStart is null && kinds.Contains(FunctionTestKind.SelfStart)) warnings.Add("The self-start test was not seen in the run: neither was the brake let go nor did the supply return at rest, with nothing asked for long enough after it.");
         warnings.AddRange(block.Warnings);
 
         var endS = channels.Slow.TimeS[(rest ?? (windows.Count > 0 ? windows[^1] : null))?.Steady.To - 1 ?? channels.Run.To - 1];
         return new(
-            stop, brake, cutOff, walk?.SpeedKmPerH ?? Reading.None, walk?.ReleaseS ?? Reading.None, limit?.PhaseA ?? Reading.None, limit?.BusA ?? Reading.None, quiescent,
+            stop, brake, cutOff, walk?.SpeedKmPerH ?? Reading.None, walk?.ReleaseS ?? Reading.None, limit?.PhaseA ?? Reading.None, limit?.BusA ?? Reading.None, quiescent, selfStart?.TorqueNm ?? Reading.None, selfStart?.RotorRadPerS ?? Reading.None,
             rest is null || plan.Unit.TorqueSensor is null ? Reading.None : SteadyMean.Of(channels.SlowRows(CaptureChannel.ReportedTorque, rest.Steady)),
             TemperatureRise.Of(CaptureChannel.Winding, endS, channels), TemperatureRise.Of(CaptureChannel.Controller, endS, channels));
 

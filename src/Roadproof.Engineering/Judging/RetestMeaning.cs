@@ -1,0 +1,33 @@
+namespace Roadproof.Engineering.Judging;
+
+/// <summary>What a pass at a retest would be worth, said before it is run: at the distance from the limit at which this unit was read.</summary>
+/// <param name="Reading">Id of the reading that lies farthest beyond its limit.</param>
+/// <param name="DistanceU">How far the reading lies from its edge, in its standard uncertainties; of a unit that truly lies so far outside, and of one as far inside, the risks speak.</param>
+/// <param name="IsBeyond">It lies beyond the edge; else inside, within the guard band.</param>
+/// <param name="RedrawnShare">Share of the uncertainty's variance that another run on the same rig draws anew; null where nobody has split it up, and then all of it is taken to be.</param>
+/// <param name="RedrawnElsewhere">The same on another rig, whose own error is another.</param>
+/// <param name="Once">One test decides.</param>
+/// <param name="Free">A plain second chance, which no rule here gives after a fail.</param>
+/// <param name="ByRule">By the rule of the step, on the same rig.</param>
+/// <param name="Elsewhere">By the rule, on another rig; null where nobody has split the uncertainty up.</param>
+public sealed record RetestMeaning(
+    string Reading, string Name, double DistanceU, bool IsBeyond, double GuardFactor, double? RedrawnShare, double? RedrawnElsewhere,
+    RetestRisk Once, RetestRisk Free, RetestRisk ByRule, RetestRisk? Elsewhere)
+{
+    /// <summary>Below this another run on the same rig reads much what the first one read (chosen here, no source).</summary>
+    public const double LittleAnew = 0.25;
+
+    /// <param name="rule">With a retest at least.</param>
+    /// <param name="hasFailed">Something failed; after a run in which all was undecided at worst one pass is enough.</param>
+    /// <returns>Null where the reading has no uncertainty: there is nothing to be drawn anew.</returns>
+    public static RetestMeaning? Of(RequirementReading reading, RetestRule rule, bool hasFailed)
+    {
+        if (reading.StandardUncertainty <= 0) return null;
+        var (distanceU, guard) = (Math.Abs(reading.BeyondU()), reading.GuardBand / reading.StandardUncertainty);
+        var (same, other) = (reading.RedrawnShare(onAnotherRig: false), reading.RedrawnShare(onAnotherRig: true));
+        var scheme = hasFailed || rule.Scheme == RetestScheme.Mean ? rule.Scheme : RetestScheme.Free;
+        RetestRisk By(RetestScheme s, double? share) => RetestRisk.Of(distanceU, s, share ?? 1, guard, s == RetestScheme.Mean ? 1 : rule.AtMost);
+        return new(reading.Id, reading.Name, distanceU, reading.BeyondU() > 0, guard, same, other,
+            By(RetestScheme.Single, same), By(RetestScheme.Free, same), By(scheme, same), other is null ? null : By(scheme, other));
+    }
+}
