@@ -1,5 +1,7 @@
 using CsCheck;
+using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Statistics;
 using Roadproof.Engineering.Tests.Fixtures;
