@@ -17,6 +17,9 @@ public sealed record RetestMeaning(
     /// <summary>Below this another run on the same rig reads much what the first one read (chosen here, no source).</summary>
     public const double LittleAnew = 0.25;
 
+    /// <summary>Read so far beyond its edge that a single test tells units there from units as far inside: more than 99 in 100 of either.</summary>
+    public bool IsFarOut => IsBeyond && Once is { PassIfBad: < 0.005, PassIfGood: > 0.995 };
+
     /// <param name="rule">With a retest at least.</param>
     /// <param name="hasFailed">Something failed; after a run in which all was undecided at worst one pass is enough.</param>
     /// <returns>Null where the reading has no uncertainty: there is nothing to be drawn anew.</returns>

@@ -37,7 +37,8 @@ public static class LoadTestCharacteristics
     {
         var cycle = plan.Cycle;
         var delivered = cycle.Points.Where(p => p.TorqueNm > 0).Select(p => new Limited($"torque-delivered-{p.Id}", "N·m", Safety: false));
-        var functions = cycle.Functions.SelectMany(f => Of(f.Kind));
+        // Nobody pedals a unit without a crank: a stop of pedalling is refused where it stands.
+        var functions = cycle.Functions.Where(f => !(plan.Unit.SitsInWheel && f.Kind == FunctionTestKind.StopPedalling)).SelectMany(f => Of(f.Kind));
         var atRest = plan.Unit.TorqueSensor is null ? [] : (Limited[])[new("torque-sensor-zero", "N·m", Safety: false)];
         return [.. delivered, .. functions, .. atRest];
     }

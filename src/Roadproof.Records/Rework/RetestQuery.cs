@@ -48,7 +48,8 @@ static class RetestQuery
     static IEnumerable<string> Sentences(RetestMeaning m, string station, bool isRig)
     {
         yield return string.Create(CultureInfo.InvariantCulture, $"{m.Name} was read {m.DistanceU:0.0} standard uncertainties {(m.IsBeyond ? "beyond" : "inside")} its limit.")
-            + $" Of 100 units truly as far outside, {OfHundred(m.ByRule.PassIfBad)} by this rule; of 100 as far inside, {OfHundred(m.ByRule.PassIfGood)}.";
+            + $" Of 100 units truly as far outside, {OfHundred(m.ByRule.PassIfBad)} by this rule; of 100 as far inside, {OfHundred(m.ByRule.PassIfGood)}."
+            + (m.IsFarOut ? " So far out no test is mistaken: another one will say the same. Repair it." : "");
         if (m.RedrawnShare is not { } share)
         {
             yield return "Nobody has split this uncertainty up: the figures take all of it to be drawn anew, which lets most bad units through.";
@@ -68,5 +69,5 @@ static class RetestQuery
         _ => Math.Round(100 * share) is var n && n == 1 ? "1 passes" : string.Create(CultureInfo.InvariantCulture, $"{n:0} pass"),
     };
 
-    static string Percent(double share) => share is > 0 and < 0.005 ? "less than 1 %" : string.Create(CultureInfo.InvariantCulture, $"{100 * share:0} %");
+    static string Percent(double share) => share is > 0 and < 0.005 ? "less than 1 %" : share is > 0.995 and < 1 ? "more than 99 %" : string.Create(CultureInfo.InvariantCulture, $"{100 * share:0} %");
 }

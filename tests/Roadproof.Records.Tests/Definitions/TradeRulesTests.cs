@@ -1,4 +1,5 @@
 using System.Globalization;
+using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
 
@@ -29,6 +30,12 @@ public sealed class TradeRulesTests
         { Route, "    workS: 38\n", "    workS: 38\n    qualification: ‸Magnet handling\n", "found 'Magnet handling', expected an id of small letters, digits and hyphens, at most 40 long." },
         { Route, "    workS: 38\n", "    workS: 38\n    retestsAtMost: ‸0\n", "found retests of 'magnets-in', which tests nothing, expected retestsAtMost at a check or a load test. Work that is done again is its own repair." },
         { Route, "    workS: 30\n", "    workS: 30\n    retestsAtMost: ‸-1\n", "found '-1', expected retestsAtMost as a whole number from 0 to 10." },
+        { Route, "    workS: 30\n", "    workS: 30\n    retestScheme: ‸free\n", "found 'free', expected two-of-two or mean. A plain second chance lifts a unit half a standard uncertainty outside from 31 % to 52 %." },
+        { Route, "    workS: 30\n", "    workS: 30\n    retestScheme: ‸single\n", "found 'single', expected two-of-two or mean. A test that is never tried again has retestsAtMost: 0." },
+        { Route, "    workS: 30\n", "    workS: 30\n    retestScheme: ‸mean\n", "found the mean of tries of 'balance', expected two-of-two, or a load test. Only of a load test's readings is it known which part of the uncertainty another run draws anew." },
+        { Route, "    workS: 30\n", "    workS: 30\n    coolDownS: ‸0\n", "found 0, expected coolDownS as a number in s above 0 to 86400. It stands in s." },
+        { Route, "    workS: 30\n", "    workS: 30\n    coolDownK: ‸3\n", "found coolDownK of 'balance', whose winding nobody reads, expected coolDownK at a load test." },
+        { Route, "    workS: 38\n", "    workS: 38\n    coolDownS: ‸60\n", "found a cool-down of 'magnets-in', which tests nothing, expected coolDownS at a check or a load test." },
         { Route, "say: Scan the core }", "say: Scan the core, oneLot: ‸true }", "found oneLot for 'rotor-core', of which each is known by its own code, expected oneLot at a part that comes in lots." },
         { Product, "name: Rotor\n", "name: Rotor\nrepairsAtMost: ‸20\n", "found '20', expected repairsAtMost as a whole number from 0 to 10." },
     };
@@ -54,10 +61,20 @@ public sealed class TradeRulesTests
     }
 
     [Fact]
+    public void Several_tries_are_not_judged_by_the_first_mean_that_passes()
+    {
+        const string route = "routes/af-85.yaml";
+        var error = Assert.Single(Errors(DemoFolder.With((route, "    coolDownK: 3\n", "    coolDownK: 3\n    retestScheme: mean\n    retestsAtMost: 2\n"))));
+        Assert.EndsWith("found 2 retests judged by their mean, expected 1 at most beside retestScheme: mean. Stopping at the first mean that passes is a choice of the best.", error.ToString());
+        DefinitionFolder.Read(DemoFolder.With((route, "    coolDownK: 3\n", "    coolDownK: 3\n    retestScheme: mean\n")));
+    }
+
+    [Fact]
     public void What_is_left_out_has_the_usual_value_of_the_trade()
     {
         var demo = DemoFolder.Read(DemoFolder.Files);
         Assert.Equal((2, 1), (demo.Product.RepairsAtMost, demo.StepOf("leak-check")!.RetestsAtMost));
+        Assert.Equal((RetestScheme.TwoOfTwo, null, null), (demo.StepOf("leak-check")!.RetestScheme, demo.StepOf("leak-check")!.CoolDownS, demo.StepOf("leak-check")!.CoolDownK));
         Assert.Equal([("grease", 72.0), ("thermal-paste", 48.0)], demo.Parts.Where(p => p.OpenH is not null).Select(p => (p.Id, p.OpenH!.Value)).Order());
     }
 

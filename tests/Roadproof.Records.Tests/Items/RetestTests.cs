@@ -242,6 +242,27 @@ public sealed class RetestTests
     }
 
     [Fact]
+    public async Task What_lies_far_out_is_repaired_and_not_tested_again()
+    {
+        await using var plant = await Plant("load-test");
+        await Test(plant, Run(46));
+        Assert.Contains("So far out no test is mistaken: another one will say the same. Repair it.", Unit(plant).Retest!.Says[0], StringComparison.Ordinal);
+    }
+
+    // The reading of a station's own gauge: nobody has split its uncertainty up, and after an undecided try one pass is enough.
+    [Fact]
+    public async Task An_undecided_check_says_what_its_plain_second_chance_lets_through()
+    {
+        await using var plant = await Plant("leak-check");
+        await Leak(plant, 5.1);
+        var m = Unit(plant).Retest!.Meaning!;
+        Assert.Equal((0.5, true, (double?)null), (Math.Round(m.DistanceU, 9), m.IsBeyond, m.RedrawnShare));
+        Assert.Equal(RetestRisk.Of(0.5, RetestScheme.Free, 1, 1.64).PassIfBad, m.ByRule.PassIfBad, 9);
+        Assert.Equal("Once more without repair. One pass is enough, because nothing failed.", Unit(plant).Retest!.Why);
+        Assert.Equal("Nobody has split this uncertainty up: the figures take all of it to be drawn anew, which lets most bad units through.", Unit(plant).Retest!.Says[1]);
+    }
+
+    [Fact]
     public async Task First_figures_are_those_of_the_first_try()
     {
         await using var plant = await Plant("load-test");
