@@ -23,7 +23,13 @@ public sealed record LoadTestVerdict(
 {
     /// <summary>The known fault along which the readings have moved farthest; null where they moved along none. Beyond its limit the unit is unusual.</summary>
     public FaultLikeness? NearestFault { get; init; }
+
+    /// <summary>What the rig's own gauges read while nothing turned; empty where the run does not end at rest.</summary>
+    public IReadOnlyList<ZeroAtRest> ZerosAtRest { get; init; } = [];
 }
+
+/// <summary>A gauge's reading at rest, which should be nothing.</summary>
+public sealed record ZeroAtRest(string Channel, string Name, double Value, string Unit);
 
 /// <summary>How far a unit's readings have moved together along a known fault's own signature.</summary>
 /// <param name="Sigma">In standard deviations of a sound unit.</param>

@@ -16,7 +16,11 @@ enum SharedBy
 /// <summary>One thing that can be wrong with a run's readings, of the size of its standard uncertainty.</summary>
 /// <param name="Apply">The run as it would read with the error.</param>
 /// <param name="MagnetK">Error of the estimated magnet temperature, K.</param>
-sealed record ReadingError(string Name, SharedBy SharedBy, Func<MeasuredRun, MeasuredRun> Apply, double MagnetK = 0);
+sealed record ReadingError(string Name, SharedBy SharedBy, Func<MeasuredRun, MeasuredRun> Apply, double MagnetK = 0)
+{
+    /// <summary>Another run of the same unit on the same rig has another.</summary>
+    public bool IsNoise { get; init; }
+}
 
 /// <summary>Everything that separates a rig's readings from the truth: gains and zeros from the plan's gauges, noise of the window means, temperatures that
 /// nobody measures.</summary>
@@ -85,8 +89,8 @@ static class ReadingErrors
         yield return new("shell_c zero", Of(shell), run => run with { Start = run.Start with { ShellC = run.Start.ShellC + shell.Zero }, ShellAtRestC = run.ShellAtRestC + shell.Zero });
         yield return new("ambient_c zero", Of(ambient), run => run with { Start = run.Start with { AmbientC = run.Start.AmbientC + ambient.Zero } });
         yield return new("magnet temperature", SharedBy.Nobody, run => run, MagnetEstimateK);
-        yield return new("noise of the winding's rise", SharedBy.Nobody, run => run with { WindingRiseK = run.WindingRiseK + winding.NoiseRms * noiseOfRise });
-        yield return new("noise of the controller's rise", SharedBy.Nobody, run => run with { ControllerRiseK = run.ControllerRiseK + controller.NoiseRms * noiseOfRise });
+        yield return new("noise of the winding's rise", SharedBy.Nobody, run => run with { WindingRiseK = run.WindingRiseK + winding.NoiseRms * noiseOfRise }) { IsNoise = true };
+        yield return new("noise of the controller's rise", SharedBy.Nobody, run => run with { ControllerRiseK = run.ControllerRiseK + controller.NoiseRms * noiseOfRise }) { IsNoise = true };
         yield return new("rise of the winding", SharedBy.AllUnits, run => run with { WindingRiseK = run.WindingRiseK * (1 + RiseModelShare) });
         yield return new("rise of the controller", SharedBy.AllUnits, run => run with { ControllerRiseK = run.ControllerRiseK * (1 + RiseModelShare) });
     }
@@ -111,7 +115,7 @@ static class ReadingErrors
         yield return At("voltage q", p => p with { Fast = p.Fast! with { VqV = p.Fast.VqV + NoiseOf("phase_voltage_u_v") * fast } });
 
         ReadingError At(string name, Func<MeasuredPoint, MeasuredPoint> apply) =>
-            new($"{name} noise at {point.Id}", SharedBy.Nobody, run => EveryPoint(run, p => p.Point == point.Id ? apply(p) : p));
+            new($"{name} noise at {point.Id}", SharedBy.Nobody, run => EveryPoint(run, p => p.Point == point.Id ? apply(p) : p)) { IsNoise = true };
     }
 
     // Without these a distance would rest on differences of readings that no model is good for: one part in ten thousand.
