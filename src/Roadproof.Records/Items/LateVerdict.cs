@@ -88,7 +88,7 @@ public static class LateVerdict
         }
 
         if (outcome is null) throw new InvalidOperationException(Invariant($"Bug in Roadproof: load test {stepSequence} of {ended.Unit} was completed without a verdict."));
-        var (judgement, run) = LoadTestStep.Judge(step, outcome);
+        var (judgement, run) = LoadTestStep.Judge(step, outcome, ended.LoadTest.Rig);
         return Completed(judgement, run);
 
         JudgedDecision Completed(StepJudgement judgement, LoadTestDecision? run)

@@ -1,4 +1,5 @@
 using Roadproof.Records.Definitions;
+using Roadproof.Records.Rigs;
 
 namespace Roadproof.Records.Items;
 
@@ -6,11 +7,12 @@ namespace Roadproof.Records.Items;
 static class LoadTestStep
 {
     /// <param name="outcome">Null while captures are still to come.</param>
-    public static (StepJudgement Judgement, LoadTestDecision Decision) Judge(RouteStep step, LoadTestOutcome? outcome) => outcome switch
+    /// <param name="rig">What the rig could show for itself; null where no reference units are asked for.</param>
+    public static (StepJudgement Judgement, LoadTestDecision Decision) Judge(RouteStep step, LoadTestOutcome? outcome, RigStanding? rig = null) => outcome switch
     {
-        null => (new("waiting", "waits for captures", [], [], [], false), new("waiting", null, "")),
-        { Verdict: { } verdict } => (StepJudgement.Of(step, verdict), new("judged", verdict, "")),
-        _ => (new("hold", "could not be judged", [], [], [new($"{step.Name}: the run could not be judged", $"step:{step.Id}")], false), new("problem", null, outcome.Problem)),
+        null => (new("waiting", "waits for captures", [], [], [], false), new("waiting", null, "", rig)),
+        { Verdict: { } verdict } => (StepJudgement.Of(step, verdict), new("judged", verdict, "", rig)),
+        _ => (new("hold", "could not be judged", [], [], [new($"{step.Name}: the run could not be judged", $"step:{step.Id}")], false), new("problem", null, outcome.Problem, rig)),
     };
 
     /// <summary>The load test of the route stands; where a route has none, all of its steps do.</summary>
