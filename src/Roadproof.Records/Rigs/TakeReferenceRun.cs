@@ -46,9 +46,10 @@ static class TakeReferenceRun
 
         var asked = RigBook.AskedOf(plant, rig)!;
         var runs = ReferenceRow.Of(t.Connection, t.Transaction, rig, RigBook.LastCalibration(t.Connection, t.Transaction, rig));
-        var readings = run.Judge?.Judge(verdict, LevelOf(runs, unit));
+        var level = LevelOf(runs);
+        var readings = run.Judge?.Judge(verdict, level);
         if (RigBook.WarmUpRunsDone(t.Connection, t.Transaction, rig, asked, said.OccurredAt) is { } done)
-            return Says("warm-up", Invariant($"warm-up run {done + 1} of {asked.WarmUpRuns}"), readings is null ? null : readings with { Level = LevelOf(runs, unit) });
+            return Says("warm-up", Invariant($"warm-up run {done + 1} of {asked.WarmUpRuns}"), readings is null ? null : readings with { Level = level });
 
         if (unit.Kind == ReferenceKind.KnownBad)
             return verdict.Verdict == RunVerdict.Pass ? WithUnits(t, Says("passed", $"{unit.Name} was passed"), LastGood(t, rig, unit.Id, "stopped")) : Says("stopped", "", null);
@@ -68,13 +69,14 @@ static class TakeReferenceRun
         "select coalesce(max(sequence), 0) from reference_run where rig = @rig and outcome = @outcome and (@reference is null or reference = @reference)",
         new { rig, outcome, reference }, t.Transaction, row => row.GetInt64(0))[0];
 
-    static RigLevel LevelOf(List<ReferenceRow> runs, ReferenceUnit unit) =>
-        runs.FindLast(r => r.Reference == unit.Id && r.Level is not null)?.Level is { } level ? RecordJson.Read<RigLevel>(level) : RigLevel.None;
+    // What a rig adds is its own, whichever sound reference shows it.
+    static RigLevel LevelOf(List<ReferenceRow> runs) =>
+        runs.FindLast(r => r.Level is not null)?.Level is { } level ? RecordJson.Read<RigLevel>(level) : RigLevel.None;
 
     public static string Cause(string rig) => $"rig:{rig}";
 
     public static MessageAnswer Answer(LedgerRecord record, ReferenceRunDecision d, StationMessage said, bool repeat) => new(
-        record.Sequence, record.Item, said.Step, said.Stage, d.StopsRig ? "fail" : d.Outcome == "problem" ? "hold" : "pass", null,
+        record.Sequence, record.Item, said.Step, said.Stage, d.Outcome switch { "out" or "passed" => "fail", "problem" => "hold", "warm-up" => null, _ => "pass" }, null,
         d.StopsRig || d.Outcome == "problem" ? [$"{d.Rig} may not judge: {d.Reason}."] : [], [], d.Run?.Distance, repeat,
         [
             .. d.Outcome == "warm-up" ? [$"{d.Rig} was cold: {d.Reason}, which does not count."] : (string[])[],

@@ -22,7 +22,7 @@ public sealed class ReferenceJudge
     readonly ReferenceUnit unit;
     readonly Characteristic[] characteristics;
     readonly Vector<double> expected;
-    readonly Matrix<double> prior, noise;
+    readonly Matrix<double> prior, noise, own;
     readonly RigGaugeMoves moves;
     readonly EwmaChart chart;
 
@@ -34,7 +34,8 @@ public sealed class ReferenceJudge
         moves = new(plan, [.. unit.Expected.Select(e => e.Id)]);
         expected = Vector<double>.Build.DenseOfEnumerable(unit.Expected.Select(e => e.Value));
         var n = expected.Count;
-        prior = Matrix<double>.Build.DenseDiagonal(n, n, i => Square(unit.Expected[i].StandardUncertainty));
+        own = Matrix<double>.Build.DenseDiagonal(n, n, i => Square(unit.Expected[i].StandardUncertainty));
+        prior = own.Clone();
         foreach (var gauge in moves.Gauges) prior += Columns(gauge) * Columns(gauge).Transpose();
         noise = Matrix<double>.Build.Dense(n, n, (i, j) => moves.Correlation[i, j] * unit.Expected[i].StandardDeviation * unit.Expected[j].StandardDeviation);
 
@@ -51,7 +52,7 @@ public sealed class ReferenceJudge
     public IReadOnlyList<string> Gauges => [.. moves.Gauges.Select(g => g.Name)];
 
     /// <param name="run">The reference's run as the load test judged it.</param>
-    /// <param name="before">What earlier runs of this reference on this rig left.</param>
+    /// <param name="before">What earlier runs of sound references on this rig left.</param>
     public ReferenceVerdict Judge(LoadTestVerdict run, RigLevel before)
     {
         var values = run.Expectations.ToDictionary(e => e.Id, e => e.Value, StringComparer.Ordinal);
@@ -90,9 +91,10 @@ public sealed class ReferenceJudge
     {
         if (before.Runs == 0) return (expected, prior + noise);
         var gain = (prior + noise / before.Runs).Cholesky().Solve(prior).Transpose();
-        var mean = Vector<double>.Build.Dense(expected.Count, i => before.Mean.TryGetValue(characteristics[i].Id, out var m) ? m : expected[i]);
-        var covariance = prior - gain * prior + noise;
-        return (expected + gain * (mean - expected), (covariance + covariance.Transpose()) / 2);
+        var mean = Vector<double>.Build.Dense(expected.Count, i => before.Mean.GetValueOrDefault(characteristics[i].Id));
+        // Another reference may have shown the level: what is unsure of this one's own values stays.
+        var covariance = prior - gain * prior + noise + own;
+        return (expected + gain * mean, (covariance + covariance.Transpose()) / 2);
     }
 
     ReferenceReading Reading(Characteristic c, double value, double level, double sd, RigLevel before)
@@ -138,9 +140,9 @@ public sealed class ReferenceJudge
 
     static string Spoken(GaugeFinding f) => f.IsGain ? Invariant($"{100 * f.Size:+0.00;−0.00} %") : Invariant($"{f.Size:+0.000;−0.000} in its unit");
 
-    static RigLevel After(RigLevel before, Dictionary<string, double> values, IReadOnlyList<ReferenceReading> readings) => new(
+    RigLevel After(RigLevel before, Dictionary<string, double> values, IReadOnlyList<ReferenceReading> readings) => new(
         before.Runs + 1,
-        readings.ToDictionary(r => r.Id, r => (before.Mean.GetValueOrDefault(r.Id) * before.Runs + values[r.Id]) / (before.Runs + 1), StringComparer.Ordinal),
+        readings.ToDictionary(r => r.Id, r => (before.Mean.GetValueOrDefault(r.Id) * before.Runs + values[r.Id] - expected[Row(r.Id)]) / (before.Runs + 1), StringComparer.Ordinal),
         readings.ToDictionary(r => r.Id, r => r.Ewma, StringComparer.Ordinal));
 
     int Row(string id) => Array.FindIndex(characteristics, c => c.Id == id);

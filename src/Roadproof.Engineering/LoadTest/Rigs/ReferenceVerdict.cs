@@ -1,8 +1,8 @@
 namespace Roadproof.Engineering.LoadTest.Rigs;
 
-/// <summary>What earlier runs of one reference unit on one rig left, since the rig was put right last.</summary>
-/// <param name="Runs">How many good ones.</param>
-/// <param name="Mean">Their mean, by characteristic.</param>
+/// <summary>What earlier runs of reference units on one rig left, since the rig was put right last.</summary>
+/// <param name="Runs">How many good ones, of whichever sound reference.</param>
+/// <param name="Mean">How far the rig read from the references' own values, on average, by characteristic.</param>
 /// <param name="Ewma">Moving average of their deviations, by characteristic.</param>
 public sealed record RigLevel(int Runs, IReadOnlyDictionary<string, double> Mean, IReadOnlyDictionary<string, double> Ewma)
 {
