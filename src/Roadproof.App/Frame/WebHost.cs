@@ -67,6 +67,7 @@ public static class WebHost
         ShowTrace.Map(app);
         RigStatus.Map(app);
         CompareRigs.Map(app);
+        DecideOnRig.Map(app);
         ActOnLot.Map(app);
         ReceiveDelivery.Map(app);
         ActOnOrder.Map(app);
