@@ -57,7 +57,7 @@ public sealed class RigTests(ServedLine line)
         var building = demo.Build(stop.Token);
         while (AskLine.Units("passed", null, 0, 1, demo.Line, "af-85").Units.Count == 0) await Task.Delay(20, TestContext.Current.CancellationToken);
         await stop.CancelAsync();
-        await Assert.ThrowsAnyAsync<OperationCanceledException>(() => building);
+        await building;
         using var c = demo.Line.Ask();
         return c.QueryFirst<(string, string)>("select u.unit, l.rig from unit u join load_test l on l.unit = u.unit where u.state = 'passed' and u.product = 'af-85' order by l.sequence desc");
     }

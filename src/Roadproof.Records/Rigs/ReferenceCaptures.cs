@@ -7,7 +7,7 @@ namespace Roadproof.Records.Rigs;
 /// <summary>How long captures of reference runs are kept: the newest few of each rig, because what they read stands in the records.</summary>
 static class ReferenceCaptures
 {
-    const int KeptOfRig = 4;
+    const int KeptOfRig = 2;
 
     public static void Retire(LedgerTransaction t, string rig)
     {
