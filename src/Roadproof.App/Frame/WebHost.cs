@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Server.Kestrel.Core;
 using Roadproof.App.Definitions;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
+using Roadproof.App.LoadTest.Rigs;
 using Roadproof.App.Lots;
 using Roadproof.App.Orders;
 using Roadproof.App.People;
@@ -64,6 +65,9 @@ public static class WebHost
         TakeStationMessage.Map(app);
         KeepCapture.Map(app);
         ShowTrace.Map(app);
+        RigStatus.Map(app);
+        CompareRigs.Map(app);
+        DecideOnRig.Map(app);
         ActOnLot.Map(app);
         ReceiveDelivery.Map(app);
         ActOnOrder.Map(app);
