@@ -50,7 +50,7 @@ public sealed partial class UnitTests(ServedLine line)
     {
         var page = await line.Open($"/units/{line.Shipped}");
         await page.GetByRole(AriaRole.Link, new() { Name = "what a load test sees" }).ClickAsync();
-        await Expect(page.Locator("#load-test-sees tbody tr")).ToHaveCountAsync(11);
+        await Expect(page.Locator("#load-test-sees tbody tr")).ToHaveCountAsync(11, new() { Timeout = 120_000 }); // the first look works it out
         await Expect(page.Locator("#load-test-sees tr[data-key=motor-drag]")).ToContainTextAsync("no load at 75 rpm");
         await Expect(page.Locator("#load-test-unseen tr[data-key=paste-missing]")).ToContainTextAsync("Paste laid");
         await Expect(page.Locator("#load-test-proven")).ToContainTextAsync("of 100 units"); // the demo has built too few to rest a limit on, and says so
