@@ -51,16 +51,18 @@ public static class RigQuery
     {
         if (runs.Count == 0) return [];
         var newest = runs[^1];
-        var same = runs.FindAll(r => r.Row.Reference == newest.Row.Reference);
-        var expected = asked.Units.FirstOrDefault(u => u.Id == newest.Row.Reference)?.Expected ?? [];
-        var first = same[0].Row.At;
+        var first = runs[0].Row.At;
+        // A drift is the rig's own: it shows in how far each reference is off its own value, whichever was run.
+        ReferenceExpectation? Expected(string reference, string id) => asked.Units.FirstOrDefault(u => u.Id == reference)?.Expected.FirstOrDefault(e => e.Id == id);
         return
         [
             .. newest.Verdict.Readings.Select(reading =>
             {
-                var points = same.Select(r => (r.Row.At, Reading: r.Verdict.Readings.FirstOrDefault(x => x.Id == reading.Id))).Where(p => p.Reading is not null).ToList();
-                var forecast = expected.FirstOrDefault(e => e.Id == reading.Id) is { } e
-                    ? DriftForecast.Of([.. points.Select(p => new TimedReading((p.At - first).TotalHours, p.Reading!.Value))], e.StandardDeviation, reading.Level, newest.Verdict.Limit * reading.StandardDeviation, newest.Verdict.Readings.Count)
+                var points = runs.Select(r => (r.Row.At, Reading: r.Verdict.Readings.FirstOrDefault(x => x.Id == reading.Id), Expected: Expected(r.Row.Reference, reading.Id))).Where(p => p.Reading is not null).ToList();
+                var forecast = Expected(newest.Row.Reference, reading.Id) is { } e
+                    ? DriftForecast.Of(
+                        [.. points.Where(p => p.Expected is not null).Select(p => new TimedReading((p.At - first).TotalHours, p.Reading!.Value - p.Expected!.Value))],
+                        e.StandardDeviation, reading.Level - e.Value, newest.Verdict.Limit * reading.StandardDeviation, newest.Verdict.Readings.Count)
                     : null;
                 return new RigCharacteristic(reading.Id, reading.Name, reading.Unit, [.. points.Select(p => new RigPoint(p.At.ToOffset(offset), p.Reading!.Value, p.Reading.Level, p.Reading.Sigma, p.Reading.Ewma, p.Reading.EwmaLimit))], forecast);
             })

@@ -17,7 +17,7 @@ public sealed record RigsView(IReadOnlyList<RigView> Rigs, IReadOnlyList<Referen
 /// <param name="Limit">Beyond it one deviation is no chance, in standard deviations.</param>
 /// <param name="Runs">Reference runs since the rig was put right, oldest first.</param>
 /// <param name="Farthest">The gauge that the newest run saw farthest away.</param>
-/// <param name="Characteristics">Of the sound reference that ran last, farthest average first.</param>
+/// <param name="Characteristics">Over the runs of its sound references, farthest first.</param>
 /// <param name="Zeros">What the newest run read at rest.</param>
 /// <param name="Held">Units on hold because of it.</param>
 /// <param name="Left">Units that rest on the same doubt and have left.</param>
