@@ -185,6 +185,7 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<Gauge>(nameof(Gauge.GainShare))] = From(0, 0.2),
         [On<Gauge>(nameof(Gauge.Zero))] = Uncertainty,
         [On<Gauge>(nameof(Gauge.NoiseRms))] = Above(0, 1e9), // readings without noise would follow from one another
+        [On<Gauge>(nameof(Gauge.Resolution))] = From(0, 1e6),
         [On<RequirementLimit>(nameof(RequirementLimit.Lower))] = AnyValue,
         [On<RequirementLimit>(nameof(RequirementLimit.Upper))] = AnyValue,
         [On<RequirementLimit>(nameof(RequirementLimit.StandardUncertainty))] = Uncertainty,
