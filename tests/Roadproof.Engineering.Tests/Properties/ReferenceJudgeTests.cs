@@ -129,7 +129,7 @@ public sealed class ReferenceJudgeTests
         {
             var own = DemoReference.Unit.Expected.First(e => e.Id == before.Id);
             Assert.Equal(own.Value, before.Level, 9);
-            // What is unsure of the reference's own value counts again, for another reference may have shown the level.
+            // Another reference may have shown the level, so that what is unsure of this one's own value is added once more.
             Assert.True(after.StandardDeviation <= double.Hypot(before.StandardDeviation, own.StandardUncertainty) + 1e-12);
             Assert.InRange(after.StandardDeviation, own.StandardDeviation, own.StandardDeviation * Math.Sqrt(1 + 1.0 / 12 + 2.0 / 25) + 1e-9);
         }
