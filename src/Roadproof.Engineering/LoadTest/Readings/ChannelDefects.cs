@@ -87,6 +87,8 @@ static class ChannelDefects
     static void Held(CaptureTable table, string channel, Gauge gauge, FlatPieces flat, List<InputError> errors)
     {
         if (gauge.NoiseRms == 0 || flat.Longest < Math.Max(LeastHeldRows, HeldOverUsual * flat.Usual) || flat.Longest == table.TimeS.Length) return;
+        // A supply that is off reads nothing at all.
+        if (channel is CaptureChannel.BusVoltage or CaptureChannel.BusCurrent && table.Channels[channel][flat.LongestFrom] == 0) return;
         var (fromS, toS) = (table.TimeS[flat.LongestFrom], table.TimeS[flat.LongestFrom + flat.Longest - 1]);
         errors.Add(new(table.Source, 0, channel, Invariant($"{table.Channels[channel][flat.LongestFrom]:0.####} in every row from {fromS:0.###} s to {toS:0.###} s"), "a reading that has its instrument's noise all the time",
             "The sensor or its recorder stood still for that time: check its cable and repeat the run."));
