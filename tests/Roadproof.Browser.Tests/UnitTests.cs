@@ -24,9 +24,9 @@ public sealed partial class UnitTests(ServedLine line)
         var page = await line.Open($"/units/{line.Shipped}");
         var fold = page.Locator("#folded-requirements");
         await Expect(fold.Locator("table")).Not.ToBeVisibleAsync();
-        await fold.Locator("summary").PressAsync("Enter");
+        await fold.Locator("> summary").PressAsync("Enter");
         await Expect(fold.Locator("table")).ToBeVisibleAsync();
-        var said = int.Parse(Digits().Match(await fold.Locator("summary").InnerTextAsync()).Value, System.Globalization.CultureInfo.InvariantCulture);
+        var said = int.Parse(Digits().Match(await fold.Locator("> summary").InnerTextAsync()).Value, System.Globalization.CultureInfo.InvariantCulture);
         await Expect(fold.Locator("tbody tr")).ToHaveCountAsync(said);
     }
 
