@@ -64,6 +64,10 @@ public static class WebHost
         TakeStationMessage.Map(app);
         KeepCapture.Map(app);
         ShowTrace.Map(app);
+        ShowStretch.Map(app);
+        ShowTurn.Map(app);
+        ShowOrderMap.Map(app);
+        ListOtherRuns.Map(app);
         ActOnLot.Map(app);
         ReceiveDelivery.Map(app);
         ActOnOrder.Map(app);
