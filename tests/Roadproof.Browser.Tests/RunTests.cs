@@ -1,6 +1,5 @@
 using System.Globalization;
 using Microsoft.Playwright;
-using Roadproof.App.Frame;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Unit;
 using static Microsoft.Playwright.Assertions;
