@@ -28,6 +28,8 @@ public sealed class AccessibilityTests(ServedLine line)
     [InlineData("/follow/{shipped}")]
     [InlineData("/follow/{shipped}?stage=load-test")]
     [InlineData("/quarantine")]
+    [InlineData("/load-test/af-85")]
+    [InlineData("/load-test/nothing")]
     [InlineData("/definitions")]
     [InlineData("/definitions/af-85/1")]
     [InlineData("/definitions/nothing/1")]

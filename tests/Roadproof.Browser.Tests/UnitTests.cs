@@ -31,6 +31,33 @@ public sealed partial class UnitTests(ServedLine line)
     }
 
     [Fact]
+    public async Task Why_a_reading_is_as_unsure_as_it_is_opens_by_keyboard_under_it()
+    {
+        var page = await line.Open($"/units/{line.Shipped}");
+        await page.Locator("#folded-expectations > summary").PressAsync("Enter");
+        var reading = line.Unit(line.Shipped).LoadTests[^1].Verdict!.Expectations.First(e => e.Id == "resistance-20");
+        var budget = page.Locator("#budget-resistance-20");
+        await Expect(budget.Locator("dl")).Not.ToBeVisibleAsync();
+        await budget.Locator("summary").PressAsync("Enter");
+        await Expect(budget.Locator("dl > div").First).ToContainTextAsync(reading.Budget!.Contributions[0].Name);
+        await Expect(budget).ToContainTextAsync("Expanded uncertainty");
+        Assert.Equal(0, await page.SidewaysScroll());
+        await Accessibility.Check(page);
+    }
+
+    [Fact]
+    public async Task From_a_unit_it_is_one_link_to_what_its_load_test_sees()
+    {
+        var page = await line.Open($"/units/{line.Shipped}");
+        await page.GetByRole(AriaRole.Link, new() { Name = "what a load test sees" }).ClickAsync();
+        await Expect(page.Locator("#load-test-sees tbody tr")).ToHaveCountAsync(11, new() { Timeout = 120_000 }); // the first look works it out
+        await Expect(page.Locator("#load-test-sees tr[data-key=motor-drag]")).ToContainTextAsync("no load at 75 rpm");
+        await Expect(page.Locator("#load-test-unseen tr[data-key=paste-missing]")).ToContainTextAsync("Paste laid");
+        await Expect(page.Locator("#load-test-proven")).ToContainTextAsync("of 100 units"); // the demo has built too few to rest a limit on, and says so
+        Assert.Equal(0, await page.SidewaysScroll());
+    }
+
+    [Fact]
     public async Task A_shipped_unit_tells_its_story_from_shell_to_carton()
     {
         var page = await line.Open($"/units/{line.Shipped}");

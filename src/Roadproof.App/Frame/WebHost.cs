@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Server.Kestrel.Core;
 using Roadproof.App.Definitions;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
+using Roadproof.App.LoadTest.Rigs;
 using Roadproof.App.Lots;
 using Roadproof.App.Orders;
 using Roadproof.App.People;
@@ -68,6 +69,9 @@ public static class WebHost
         ShowTurn.Map(app);
         ShowOrderMap.Map(app);
         ListOtherRuns.Map(app);
+        RigStatus.Map(app);
+        CompareRigs.Map(app);
+        DecideOnRig.Map(app);
         ActOnLot.Map(app);
         ReceiveDelivery.Map(app);
         ActOnOrder.Map(app);

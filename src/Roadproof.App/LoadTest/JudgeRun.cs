@@ -27,6 +27,14 @@ public static class JudgeRun
     public static async Task<LoadTestOutcome?> Run(string item, IReadOnlyList<(string Sha256, string Name)> captures, OpenLine line)
     {
         if (captures.Count == 0) return LoadTestOutcome.CannotJudge("No capture was named: a load test is judged from what the rig recorded.");
+        var (codes, own) = Unit(item, "", line);
+        return await Run(codes, own ?? line.Standing.First(r => r.Product.LoadTest is not null), captures, line);
+    }
+
+    /// <param name="codes">What the captures may say that they are of.</param>
+    /// <returns>Null while one is still to come.</returns>
+    internal static async Task<LoadTestOutcome?> Run(IReadOnlyList<string> codes, RouteRevision revision, IReadOnlyList<(string Sha256, string Name)> captures, OpenLine line)
+    {
         var files = new List<(string Name, Stream Stream)>();
         try
         {
@@ -36,8 +44,6 @@ public static class JudgeRun
                 files.Add((name, stream));
             }
 
-            var (codes, own) = Unit(item, "", line);
-            var revision = own ?? line.Standing.First(r => r.Product.LoadTest is not null);
             return await Task.Run(() =>
             {
                 var capture = CaptureFile.Read(files);

@@ -18,13 +18,13 @@ public static class ProcessRecords
     {
         var built = revision.Steps.SelectMany(s => s.Parts).Select(p => revision.Parts.FirstOrDefault(d => d.Id == p.Part)?.Product).OfType<string>().ToHashSet(StringComparer.Ordinal);
         List<ProcessRecord> all = [.. Own(revision), .. plant.Where(r => built.Contains(r.Product.Id)).SelectMany(Own)];
-        return [.. all.Where(r => r.Judged), .. all.Where(r => !r.Judged)];
+        return [.. all.OrderBy(r => !r.Judged)];
 
         IEnumerable<ProcessRecord> Own(RouteRevision route) =>
             from step in route.Steps
             from record in (IEnumerable<ProcessRecord>)
             [
-                .. step.Readings.Where(r => Names(r.Id)).Select(r => new ProcessRecord(route.Product.Id, step.Name, "reading", r.Name, r.Lower is not null || r.Upper is not null || r.Equal is not null)),
+                .. step.Readings.Where(r => Names(r.Id) && (r.Lower is not null || r.Upper is not null || r.Equal is not null)).Select(r => new ProcessRecord(route.Product.Id, step.Name, "reading", r.Name, true)),
                 .. step.Screws.Where(_ => fault.RecordWords.Contains("screw")).Select(g => new ProcessRecord(route.Product.Id, step.Name, "screws", g.Name, true)),
                 .. step.Parts.Where(p => fault.Id is "paste-missing" or "grease-oil" or "bond" && Names(p.Part)).Select(p => new ProcessRecord(route.Product.Id, step.Name, "lot", $"lot of {route.Parts.FirstOrDefault(d => d.Id == p.Part)?.Name ?? p.Part}", false)),
             ]

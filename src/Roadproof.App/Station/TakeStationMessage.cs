@@ -3,6 +3,7 @@ using Roadproof.App.Checks;
 using Roadproof.App.Frame;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
+using Roadproof.App.LoadTest.Rigs;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Items;
 using Roadproof.Records.Messages;
@@ -43,9 +44,10 @@ public static class TakeStationMessage
     public static async Task<MessageOutcome> Run(string station, StationMessage message, OpenLine line)
     {
         var plant = line.Plant;
-        var run = JudgeRun.IsRun(message, station, line) ? await JudgeRun.Run(message, line) : null;
+        var reference = await JudgeReference.Run(message, station, line);
+        var run = reference is null && JudgeRun.IsRun(message, station, line) ? await JudgeRun.Run(message, line) : null;
         var curves = await JudgeCurves.Run(station, message, line);
-        var outcome = await line.Ledger.Write(t => TakeMessage.Decide(t, station, message, plant, run, curves));
+        var outcome = await line.Ledger.Write(t => TakeMessage.Decide(t, station, message, plant, run, curves, reference));
 
         // A capture that came between judging and deciding has found nothing waiting.
         if (outcome.Answer is { Verdict: "waiting" } && message.Captures.Count > 0) await CompleteWaiting.Run(ask => WaitingSteps.Naming(ask, message.Captures[0].Sha256), line);

@@ -2,6 +2,7 @@ using System.Collections.Concurrent;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest.Rigs;
 using Roadproof.Engineering.Statistics;
 using static System.FormattableString;
 
@@ -25,6 +26,7 @@ public sealed class LoadTestJudge
     readonly ConcurrentDictionary<SampleRates, ExpectationSpread> spreads = new();
     readonly ConcurrentDictionary<SampleRates, Lazy<CoverageCheck[]>> drawn = new();
     readonly ConcurrentDictionary<(SampleRates Rates, string Rows), Prepared> prepared = new();
+    readonly ConcurrentDictionary<string, ReferenceJudge> references = new(StringComparer.Ordinal);
     readonly Lazy<StopRates> stopRates;
     readonly Lazy<IReadOnlyList<FaultSensitivity>> sensitivity;
 
@@ -69,7 +71,7 @@ public sealed class LoadTestJudge
     public LoadTestVerdict Judge(Capture capture) => Judge(LoadTestReadings.From(capture, plan));
 
     public LoadTestVerdict Judge(LoadTestReadings readings) =>
-        Judge(MeasuredRunOf.Readings(readings, plan), [.. readings.Points.Select(Window)], readings.Warnings) with { Start = StartOf(readings) };
+        Judge(MeasuredRunOf.Readings(readings, plan), [.. readings.Points.Select(Window)], readings.Warnings) with { Start = StartOf(readings), ZerosAtRest = readings.ZerosAtRest };
 
     // Without a shell sensor nothing says whether the unit has cooled down.
     static RunStart? StartOf(LoadTestReadings readings) =>
@@ -103,6 +105,9 @@ public sealed class LoadTestJudge
             NearestFault = fault is null ? null : new(fault.Id, fault.Name, along, limits.FaultLimit),
         };
     }
+
+    /// <summary>Judges the runs of a sound reference unit by what the rig's gauges move; made once for each.</summary>
+    public ReferenceJudge JudgeOf(ReferenceUnit reference) => references.GetOrAdd(reference.Id, _ => new(plan, reference));
 
     /// <summary>How surely a unit with a fault is not passed by this load test, over part scatter, rigs and noise.</summary>
     public StopRate PredictedStopRate(Deviation fault) => stopRates.Value.Of(fault);

@@ -32,10 +32,16 @@ public sealed record LoadTestVerdict(
 
     /// <summary>This run together with those before it, where its step judges their mean; it decides in place of <see cref="Verdict"/>.</summary>
     public RunsMean? Mean { get; init; }
+
+    /// <summary>What the rig's own gauges read while nothing turned; empty where the run does not end at rest.</summary>
+    public IReadOnlyList<ZeroAtRest> ZerosAtRest { get; init; } = [];
 }
 
 /// <summary>Temperatures when a run began: a winding warmer than its shell has not cooled down from a run before.</summary>
 public sealed record RunStart(double WindingC, double ShellC);
+
+/// <summary>A gauge's reading at rest, which should be nothing.</summary>
+public sealed record ZeroAtRest(string Channel, string Name, double Value, string Unit);
 
 /// <summary>How far a unit's readings have moved together along a known fault's own signature.</summary>
 /// <param name="Sigma">In standard deviations of a sound unit.</param>

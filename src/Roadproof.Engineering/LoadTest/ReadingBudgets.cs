@@ -11,7 +11,7 @@ namespace Roadproof.Engineering.LoadTest;
 static class ReadingBudgets
 {
     /// <summary>Inputs below this share of the variance stand together.</summary>
-    const double LeastShare = 0.01;
+    const double LeastShare = 0.02;
 
     /// <summary>The budget of a modelled reading.</summary>
     /// <param name="declared">What its limit declares beside, in its unit; 0 for an expectation.</param>

@@ -67,6 +67,14 @@ sealed class DemoDay
         if (lot == _weakLot) _weakTestedUntilReported ??= _weakTested;
     }
 
+    /// <summary>A rig read its reference wrong: what the line has stopped for it is set aside to be run again.</summary>
+    public async Task RigStopped(LineAtWork line, string rig)
+    {
+        var held = await Door.HeldForRig(rig);
+        foreach (var unit in line.Units.Where(u => held.Contains(u.Shell))) unit.HeldForRig = rig;
+        foreach (var place in Rack.Places.Where(p => p.Unit.HeldForRig == rig)) place.Stays = false;
+    }
+
     public void Surprise(string sentence) => Surprises.Add(sentence);
 
     public void Ended(UnitOnLine unit, string end)
@@ -85,7 +93,7 @@ sealed class DemoDay
             units.Count, Main.Count("shipped"), Main.Count("held"), Main.Count("scrapped"),
             ended.Count == 0 ? null : (double)ended.Count(u => u.FirstPass && u.End == "shipped") / ended.Count,
             Main.LoadTestsRun, (Time.Now - _from).TotalSeconds,
-            sound.Count, soundStopped.Count, soundStopped.Count(u => u.RanOnDriftingRig || (u.HeldForLot && !u.Found)),
+            sound.Count, soundStopped.Count, soundStopped.Count(u => u.JudgedOnDriftingRig || u.HeldForRig is not null || (u.HeldForLot && !u.Found)),
             Faults(ended), WeakLot(ended), DriftingRig(), Slips.Counts, [.. Lines.Where(l => l != Main).Select(Other)],
             [.. Units.Select(u => new UnitResult(u.Line.Route.Product.Id, u.Shell, u.Serial, u.Secret, u.End != "building" && IsStopped(u), u.End, u.Reasons))], Surprises);
     }

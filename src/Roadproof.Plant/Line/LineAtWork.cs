@@ -1,3 +1,4 @@
+using Roadproof.Engineering.LoadTest.Rigs;
 using Roadproof.Engineering.Statistics;
 using Roadproof.Plant.Faults;
 using Roadproof.Plant.Rigs;
@@ -12,6 +13,8 @@ sealed class LineAtWork
 
     readonly Dictionary<string, RigErrors> _rigs;
     readonly Dictionary<string, int> _runs = new(StringComparer.Ordinal);
+    readonly Dictionary<string, int> _referenceRuns = new(StringComparer.Ordinal);
+    readonly HashSet<string> _putRight = new(StringComparer.Ordinal);
     readonly ulong _secret;
 
     public LineAtWork(DemoDay day, LineRoute route, bool isMain)
@@ -22,12 +25,16 @@ sealed class LineAtWork
         var rigs = route.Line.Stations.Where(s => route.Steps.First(r => r.Id == s.Step).Kind == "load-test").ToList();
         _rigs = rigs.ToDictionary(r => r.Id, r => RigErrors.Draw(route.LoadTest.Gauges, new SeededNoise(day.Options.Seed, r.Id).NextBits()), StringComparer.Ordinal);
         RigIds = [.. rigs.Select(r => r.Id)];
+        Keepers = RigIds.ToDictionary(r => r, r => new RigKeeper(this, r), StringComparer.Ordinal);
         if (route.Product.Variants is { Count: > 0 } variants) Orders = new(this, variants);
     }
 
     public DemoDay Day { get; }
     public LineRoute Route { get; }
     public IReadOnlyList<string> RigIds { get; }
+
+    /// <summary>Whoever keeps each rig in order.</summary>
+    public IReadOnlyDictionary<string, RigKeeper> Keepers { get; }
 
     /// <summary>The places before each step, by its index; nobody waits before the first, its shells come off a trolley.</summary>
     public IReadOnlyList<Places> Before { get; }
@@ -91,17 +98,30 @@ sealed class LineAtWork
     /// <summary>A run of a unit on a rig, with everything that fixes its captures.</summary>
     public RunOrder Order(UnitOnLine unit, string rig, int attempt, DateTimeOffset startedAt, bool cutShort)
     {
-        var run = _runs[rig] = _runs.GetValueOrDefault(rig) + 1;
-        var index = RigIds.ToList().IndexOf(rig);
-        var drift = this == Day.Main ? Day.Truth.DriftShare(index, run) : 0;
+        _runs[rig] = _runs.GetValueOrDefault(rig) + 1;
+        var drift = Drift(rig);
+        unit.JudgedOnDriftingRig = drift > 0;
         if (drift > 0) unit.RanOnDriftingRig = true;
 
         // The hall warms by a few kelvin through the shift; a unit comes to the rig a little above it.
         var noise = new SeededNoise(unit.Truth.Seed, "hall");
-        var ambientC = 22 + 2.5 * Math.Sin(2 * Math.PI * unit.Truth.Number / 500) + 0.3 * noise.Normal();
+        var ambientC = HallC(unit.Truth.Number) + 0.3 * noise.Normal();
         var conditions = new RunConditions { UnitSeed = unit.Truth.Seed, Attempt = attempt, AmbientC = ambientC, UnitStartC = ambientC + 0.5 + 0.3 * noise.Normal() };
-        return new(new(unit.Code, rig, Route.Id, attempt, startedAt), Route.LoadTest, unit.AsBuilt(), drift > 0 ? _rigs[rig].Drifted(drift) : _rigs[rig], conditions, cutShort);
+        return new(new(unit.Code, rig, Route.Id, attempt, startedAt), Route.LoadTest, unit.AsBuilt(), ErrorsOf(rig), conditions, cutShort);
     }
+
+    /// <summary>A run of a reference unit on a rig, in the hall as it is now.</summary>
+    public RunOrder Order(ReferenceUnit unit, string rig, DateTimeOffset startedAt) =>
+        RigKeeper.OrderOf(unit, Route, rig, ErrorsOf(rig), _referenceRuns[unit.Code] = _referenceRuns.GetValueOrDefault(unit.Code) + 1, HallC(Units.Count), startedAt);
+
+    /// <summary>The rig's gauges are as they were before they drifted.</summary>
+    public void PutRight(string rig) => _putRight.Add(rig);
+
+    double Drift(string rig) => this == Day.Main && !_putRight.Contains(rig) ? Day.Truth.DriftShare(RigIds.ToList().IndexOf(rig), _runs.GetValueOrDefault(rig)) : 0;
+
+    RigErrors ErrorsOf(string rig) => Drift(rig) is > 0 and var drift ? _rigs[rig].Drifted(drift) : _rigs[rig];
+
+    static double HallC(int unit) => 22 + 2.5 * Math.Sin(2 * Math.PI * unit / 500);
 
     public void CountRun(UnitOnLine unit, int attempt)
     {

@@ -158,6 +158,17 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
     public Task<bool> Clear(string key, string station, string order, DateTimeOffset at, string person) =>
         Act($"api/v1/stations/{Uri.EscapeDataString(station)}/clear", new { key, order, occurredAt = at, person });
 
+    /// <summary>The units that a rig's reference run has stopped.</summary>
+    public async Task<IReadOnlySet<string>> HeldForRig(string rig) =>
+        (await Get<SeenRigs>("api/v1/rigs")).Rigs.Where(r => r.Rig == rig).SelectMany(r => r.UnitsHeld).ToHashSet(StringComparer.Ordinal);
+
+    /// <returns>True where the rig may judge.</returns>
+    public async Task<bool> MayJudge(string rig) => (await Get<SeenRigs>("api/v1/rigs")).Rigs.Any(r => r.Rig == rig && r.MayJudge);
+
+    /// <returns>False where it was refused: nothing is held for it.</returns>
+    public Task<bool> Retest(string key, string rig, string reason, DateTimeOffset at, string person) =>
+        Act($"api/v1/rigs/{Uri.EscapeDataString(rig)}/retest", new { key, reason, occurredAt = at, person });
+
     public async Task<IReadOnlyList<SeenNote>> Notes() => await Get<List<SeenNote>>("api/v1/notes");
 
     /// <returns>Null where no unit has that code.</returns>
@@ -202,6 +213,10 @@ sealed class LineDoor(HttpClient http, CancellationToken stop)
     }
 
     sealed record HeardLotAct(IReadOnlyList<string>? UnitsHeld);
+
+    sealed record SeenRigs(IReadOnlyList<SeenRig> Rigs);
+
+    sealed record SeenRig(string Rig, bool MayJudge, IReadOnlyList<string> UnitsHeld);
 
     sealed record SeenRework(IReadOnlyList<SeenPart> Parts);
 

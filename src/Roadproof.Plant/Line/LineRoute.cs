@@ -1,4 +1,5 @@
 using Roadproof.Engineering.LoadTest;
+using Roadproof.Engineering.LoadTest.Rigs;
 
 namespace Roadproof.Plant.Line;
 
@@ -52,7 +53,7 @@ public sealed record LineOfPlant(string Id, IReadOnlyList<LineStation> Stations,
 
 public sealed record LineStation(string Id, string Step, string? Zone = null, IReadOnlyList<string>? Instruments = null);
 
-public sealed record LineProduct(string Id, LoadTestPlan? LoadTest = null, IReadOnlyList<LineVariant>? Variants = null);
+public sealed record LineProduct(string Id, LoadTestPlan? LoadTest = null, IReadOnlyList<LineVariant>? Variants = null, RigReferences? References = null);
 
 /// <summary>What one customer or market gets: its texts, and the parts that it takes instead of the route's own.</summary>
 public sealed record LineVariant(string Id, string? Region = null, string? Firmware = null, string? Parameters = null, string? Label = null, IReadOnlyList<LineVariantPart>? Parts = null)

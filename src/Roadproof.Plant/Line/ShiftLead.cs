@@ -19,6 +19,7 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
         {
             yield return Pause.Minutes(RoundMin);
             await ReadNotes();
+            await RunAgain();
             await DecideOnRack();
             foreach (var line in day.Lines)
                 if (line.Orders is { } orders) await orders.Round();
@@ -46,9 +47,26 @@ sealed class ShiftLead(DemoDay day, bool othersDecideToo)
         }
     }
 
+    /// <summary>What a rig judged wrong is run again as soon as the rig reads right.</summary>
+    async Task RunAgain()
+    {
+        foreach (var rig in day.Units.Select(u => u.HeldForRig).OfType<string>().Distinct(StringComparer.Ordinal).ToList())
+        {
+            var held = await day.Door.HeldForRig(rig);
+            if (held.Count > 0 && (!await day.Door.MayJudge(rig) || !await day.Door.Retest(day.Key("office"), rig, "The rig was put right and calibrated; what it judged before is run again.", day.Time.Now, day.Crew.ShiftLead))) continue;
+            foreach (var place in day.Rack.Places.Where(p => p.Unit.HeldForRig == rig).ToList())
+            {
+                // What the wrong rig found was no finding.
+                if (place.Unit.StoppedAt >= 0 && place.Unit.Line.Route.Steps[place.Unit.StoppedAt].Kind == "load-test") place.Unit.Found = false;
+                place.Unit.HeldForRig = null;
+                place.Stays = !await GoesOn(place);
+            }
+        }
+    }
+
     async Task DecideOnRack()
     {
-        foreach (var place in day.Rack.Places.Where(p => !p.Stays).ToList())
+        foreach (var place in day.Rack.Places.Where(p => !p.Stays && p.Unit.HeldForRig is null).ToList())
         {
             var unit = place.Unit;
             var waited = (day.Time.Now - place.Since).TotalMinutes;

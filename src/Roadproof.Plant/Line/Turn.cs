@@ -222,6 +222,7 @@ sealed class Turn
             if (_reply.Answer is { } answer)
             {
                 _line.CountRun(_unit, _attempt);
+                _line.Keepers[_at.Id].Ran();
                 await foreach (var pause in TakeRun(answer)) yield return pause;
                 yield break;
             }
@@ -301,6 +302,8 @@ sealed class Turn
         }
 
         if (seen?.NextStep is { } next && _line.Route.IndexOf(next) > _at.StepIndex) return Passed = true;
+        // Sent back to its load test while it was on its way: it goes to the rack and from there to a rig.
+        if (_unit.HeldForRig is not null && seen?.NextStep is { } back && _line.Route.IndexOf(back) < _at.StepIndex) return true;
         if (!_unit.ReportOutstanding) _day.Surprise($"{_at.Id}: {what} of {_step.Id} on {_unit.Code} was refused: {title}");
         return false;
     }

@@ -44,6 +44,12 @@ sealed class UnitOnLine(LineAtWork line, UnitTruth truth, string shell, SeenOrde
     public bool HeldForLot { get; set; }
     public bool RanOnDriftingRig { get; set; }
 
+    /// <summary>Its last run was on a rig that had drifted.</summary>
+    public bool JudgedOnDriftingRig { get; set; }
+
+    /// <summary>The rig that judged it read its reference wrong; it is run again.</summary>
+    public string? HeldForRig { get; set; }
+
     /// <summary>A station that was off line has still to report its last step.</summary>
     public bool ReportOutstanding { get; set; }
     public bool FirstPass { get; set; } = true;

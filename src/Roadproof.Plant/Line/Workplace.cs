@@ -19,8 +19,11 @@ sealed class Workplace(LineAtWork line, LineStation station, int step, int index
     {
         while (true)
         {
+            if (line.Keepers.TryGetValue(Id, out var keeper)) await foreach (var pause in keeper.MakeReady()) yield return pause;
             UnitOnLine? unit;
             while ((unit = TakeNext()) is null) yield return Wait();
+            // It may have stood for long.
+            if (keeper is not null) await foreach (var pause in keeper.MakeReady()) yield return pause;
 
             var turn = new Turn(line, this, unit);
             await foreach (var pause in turn.Run()) yield return pause;

@@ -37,6 +37,8 @@ public static class DefinitionFolder
             if (product.LoadTest is { } plan) LoadTestRules.Check(plan, findings);
         }
 
+        ReferenceRules.Check(bound, findings);
+
         return findings.InOrder is { Count: > 0 } errors ? throw new InputException(errors) : bound.Drafts;
     }
 

@@ -3,6 +3,7 @@ using System.Reflection;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
+using Roadproof.Engineering.LoadTest.Rigs;
 
 namespace Roadproof.Records.Definitions;
 
@@ -184,10 +185,20 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<Gauge>(nameof(Gauge.GainShare))] = From(0, 0.2),
         [On<Gauge>(nameof(Gauge.Zero))] = Uncertainty,
         [On<Gauge>(nameof(Gauge.NoiseRms))] = Above(0, 1e9), // readings without noise would follow from one another
+        [On<Gauge>(nameof(Gauge.Resolution))] = From(0, 1e6),
         [On<RequirementLimit>(nameof(RequirementLimit.Lower))] = AnyValue,
         [On<RequirementLimit>(nameof(RequirementLimit.Upper))] = AnyValue,
         [On<RequirementLimit>(nameof(RequirementLimit.StandardUncertainty))] = Uncertainty,
         [On<RequirementLimit>(nameof(RequirementLimit.GuardFactor))] = From(0, 5),
+        [On<RigReferences>(nameof(RigReferences.EveryRuns))] = From(1, 100_000),
+        [On<RigReferences>(nameof(RigReferences.EveryH))] = Above(0, 8_760, "h"),
+        [On<RigReferences>(nameof(RigReferences.KnownBadEveryH))] = Above(0, 8_760, "h"),
+        [On<RigReferences>(nameof(RigReferences.ColdAfterMin))] = Above(0, 100_000, "min"),
+        [On<RigReferences>(nameof(RigReferences.WarmUpRuns))] = From(0, 100),
+        [On<ReferenceUnit>(nameof(ReferenceUnit.QuiescentMilliA))] = From(0, 10_000, "mA"),
+        [On<ReferenceExpectation>(nameof(ReferenceExpectation.Value))] = AnyValue,
+        [On<ReferenceExpectation>(nameof(ReferenceExpectation.StandardUncertainty))] = Uncertainty,
+        [On<ReferenceExpectation>(nameof(ReferenceExpectation.StandardDeviation))] = Above(0, 1e9),
         [On<PopulationExpectation>(nameof(PopulationExpectation.Mean))] = AnyValue,
         [On<PopulationExpectation>(nameof(PopulationExpectation.StandardDeviation))] = Above(0, 1e9),
     };

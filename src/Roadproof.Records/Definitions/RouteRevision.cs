@@ -1,5 +1,6 @@
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
+using Roadproof.Engineering.LoadTest.Rigs;
 
 namespace Roadproof.Records.Definitions;
 
@@ -74,6 +75,9 @@ public sealed record ProductDefinition
     public required string Id { get; init; }
     public required string Name { get; init; }
     public LoadTestPlan? LoadTest { get; init; }
+
+    /// <summary>Reference units that decide whether a rig may judge; null where none are asked for.</summary>
+    public RigReferences? References { get; init; }
 
     /// <summary>How often a unit may be repaired; after that it is scrapped.</summary>
     public int RepairsAtMost { get; init; } = 2;

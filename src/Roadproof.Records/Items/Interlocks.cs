@@ -5,6 +5,7 @@ using Roadproof.Records.Curves;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Messages;
 using Roadproof.Records.Orders;
+using Roadproof.Records.Rigs;
 
 namespace Roadproof.Records.Items;
 
@@ -20,6 +21,9 @@ sealed record Situation(
 {
     /// <summary>A repair changes a part: what the same step put in before comes out.</summary>
     public bool Swaps { get; init; }
+
+    /// <summary>What the rig can show for itself; null elsewhere, and where no reference units are asked for.</summary>
+    public RigStanding? Rig { get; init; }
 
     public string Station => Place.Id;
 
@@ -38,7 +42,7 @@ sealed record Situation(
 static class Interlocks
 {
     public static IEnumerable<Refusal> Broken(Situation s) =>
-        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Retests.Broken(s)).Concat(Occupied(s)).Concat(OrderInterlocks.Broken(s)).Concat(StationInterlocks.Broken(s)).Concat(s.Said.Stage switch
+        Place(s).Concat(UnitState(s)).Concat(Order(s)).Concat(Retests.Broken(s)).Concat(Occupied(s)).Concat(OrderInterlocks.Broken(s)).Concat(StationInterlocks.Broken(s)).Concat(RigInterlocks.Broken(s)).Concat(s.Said.Stage switch
         {
             "finish" => Content(s),
             "scan" => PartInterlocks.OfScan(s).Concat(ScrewOrder.Broken(s)),

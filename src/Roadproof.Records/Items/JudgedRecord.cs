@@ -33,13 +33,13 @@ static class JudgedRecord
         if (d.Completes) c.Run("delete from load_test where sequence = @StepSequence and state = 'waiting'", new { d.StepSequence }, t);
         c.Run(
             """
-            insert into load_test (sequence, step_sequence, unit, rig, attempt, at, state, judgement, problem, method)
-            values (@Sequence, @StepSequence, @Unit, @Rig, @Attempt, @at, @State, @judgement, @Problem, @method)
+            insert into load_test (sequence, step_sequence, unit, rig, attempt, at, state, judgement, problem, method, rig_standing)
+            values (@Sequence, @StepSequence, @Unit, @Rig, @Attempt, @at, @State, @judgement, @Problem, @method, @rigStanding)
             """,
             new
             {
                 record.Sequence, d.StepSequence, d.Unit, d.Rig, d.Attempt, at, run.State,
-                judgement = run.Verdict is null ? null : RecordJson.Text(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "",
+                judgement = run.Verdict is null ? null : RecordJson.Text(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "", rigStanding = run.Rig is null ? null : RecordJson.Text(run.Rig),
             },
             t);
         if (d.Completes && d.Attempt == 1 && run.Verdict is { } verdict) UnitResiduals.Keep(c, t, d.Unit, d.Rig, verdict);
@@ -87,7 +87,7 @@ static class UnitActRecord
             c.Run("update unit_step set stands = 1 where unit = @Unit and step = @Step and attempt = @Attempt", new { d.Unit, step.Step, step.Attempt }, t);
         // The step that it goes back to is where the repair is done; what comes after is tested anew.
         for (var i = 0; i < d.Undone.Count; i++)
-            c.Run("update unit_step set stands = 0, sent_back = 1, repaired = max(repaired, @repaired) where unit = @Unit and step = @Step", new { d.Unit, Step = d.Undone[i], repaired = i > 0 }, t);
+            c.Run("update unit_step set stands = 0, sent_back = 1, repaired = max(repaired, @repaired) where unit = @Unit and step = @Step", new { d.Unit, Step = d.Undone[i], repaired = i > 0 || d.Retest }, t);
         if (d.Undone.Count > 0) Units.Stopped(c, t, d.Unit, at);
         ReworkRecord.Finished(record, c, t, d.Unit, d.Found);
         if (d.Repair) c.Run("update unit set repairs = repairs + 1 where unit = @Unit", new { d.Unit }, t);

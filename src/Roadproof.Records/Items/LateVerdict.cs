@@ -90,7 +90,7 @@ public static class LateVerdict
         }
 
         if (outcome is null) throw new InvalidOperationException(Invariant($"Bug in Roadproof: load test {stepSequence} of {ended.Unit} was completed without a verdict."));
-        var (judgement, run) = LoadTestStep.Judge(revision, step, station, outcome, Retests.RunsBefore(t.Connection, t.Transaction, ended.Unit, earlier, step.Id));
+        var (judgement, run) = LoadTestStep.Judge(revision, step, station, outcome, Retests.RunsBefore(t.Connection, t.Transaction, ended.Unit, earlier, step.Id), ended.LoadTest.Rig);
         return Completed(judgement, run);
 
         bool StandsByPass() => !Route.IsTest(step) || step.Retests.Stands([.. Retests.Tries(t.Connection, t.Transaction, ended.Unit, earlier, step.Id), new(RunVerdict.Pass)]);

@@ -1,6 +1,7 @@
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Records.Definitions;
+using Roadproof.Records.Rigs;
 
 namespace Roadproof.Records.Items;
 
@@ -9,7 +10,14 @@ static class LoadTestStep
 {
     /// <param name="outcome">Null while captures are still to come.</param>
     /// <param name="before">The runs before it without a repair since, those that do not count among them; null where it is the first.</param>
-    public static (StepJudgement Judgement, LoadTestDecision Decision) Judge(RouteRevision revision, RouteStep step, string rig, LoadTestOutcome? outcome, RunsBefore? before) => outcome switch
+    /// <param name="standing">What the rig could show for itself; null where no reference units are asked for.</param>
+    public static (StepJudgement Judgement, LoadTestDecision Decision) Judge(RouteRevision revision, RouteStep step, string rig, LoadTestOutcome? outcome, RunsBefore? before, RigStanding? standing = null)
+    {
+        var (judgement, decision) = Judged(revision, step, rig, outcome, before);
+        return (judgement, decision with { Rig = standing });
+    }
+
+    static (StepJudgement, LoadTestDecision) Judged(RouteRevision revision, RouteStep step, string rig, LoadTestOutcome? outcome, RunsBefore? before) => outcome switch
     {
         null => (new("waiting", "waits for captures", [], [], [], false), new("waiting", null, "")),
         { Verdict: { } verdict } => Judged(revision, step, rig, verdict, before),

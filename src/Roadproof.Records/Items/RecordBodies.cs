@@ -4,6 +4,7 @@ using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Curves;
 using Roadproof.Records.Messages;
 using Roadproof.Records.Rework;
+using Roadproof.Records.Rigs;
 
 namespace Roadproof.Records.Items;
 
@@ -103,7 +104,8 @@ public sealed record DecidedHold(string Reason, string Cause);
 
 /// <summary>What the load test's judging came to.</summary>
 /// <param name="State">waiting, judged, problem: it could not be judged, or does not count although it was.</param>
-public sealed record LoadTestDecision(string State, LoadTestVerdict? Verdict, string Problem);
+/// <param name="Rig">What the rig could show for itself when it judged; null where no reference units are asked for.</param>
+public sealed record LoadTestDecision(string State, LoadTestVerdict? Verdict, string Problem, RigStanding? Rig = null);
 
 /// <summary>A step judged when its captures had come, or a load test judged anew beside its first verdict.</summary>
 /// <param name="Completes">The step was waiting for this verdict; a later one stands beside the first and moves nothing.</param>
@@ -132,9 +134,10 @@ public sealed record UnitAct(string Act, string Unit, string Key, string Reason,
 /// <param name="VoidSerial">A serial number that was issued and will never be on a unit.</param>
 /// <param name="Repair">The unit goes back to work that lay behind it; a product says how often that may be.</param>
 /// <param name="Found">What was found to be wrong.</param>
+/// <param name="Retest">Its rig may have judged it wrong: the load test is run again, nothing else, and what that rig said counts no more.</param>
 public sealed record UnitActDecision(
     string Unit, IReadOnlyList<StepAttempt> Accepted, IReadOnlyList<string> Undone, IReadOnlyList<string> Causes, NextStep? Next, bool Good, string? VoidSerial = null, bool Repair = false,
-    ReworkFinding? Found = null);
+    ReworkFinding? Found = null, bool Retest = false);
 
 /// <summary>One attempt at a step.</summary>
 public sealed record StepAttempt(string Step, int Attempt);

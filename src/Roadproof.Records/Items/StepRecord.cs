@@ -133,13 +133,13 @@ sealed class StepRecord(LedgerRecord record, SqliteConnection c, SqliteTransacti
         if (Decided.LoadTest is not { } run) return;
         c.Run(
             """
-            insert into load_test (sequence, step_sequence, unit, rig, attempt, at, state, judgement, problem, method)
-            values (@Sequence, @Sequence, @Unit, @Station, @Attempt, @at, @State, @judgement, @Problem, @method)
+            insert into load_test (sequence, step_sequence, unit, rig, attempt, at, state, judgement, problem, method, rig_standing)
+            values (@Sequence, @Sequence, @Unit, @Station, @Attempt, @at, @State, @judgement, @Problem, @method, @rigStanding)
             """,
             new
             {
                 record.Sequence, Decided.Unit, record.Station, Decided.Attempt, at, run.State,
-                judgement = run.Verdict is null ? null : RecordJson.Text(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "",
+                judgement = run.Verdict is null ? null : RecordJson.Text(run.Verdict), run.Problem, method = run.Verdict?.Method ?? "", rigStanding = run.Rig is null ? null : RecordJson.Text(run.Rig),
             },
             t);
         if (run.Verdict is { } verdict && Decided.Attempt == 1) UnitResiduals.Keep(c, t, Decided.Unit, record.Station, verdict);

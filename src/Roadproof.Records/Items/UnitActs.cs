@@ -6,6 +6,7 @@ using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Messages;
 using Roadproof.Records.Rework;
+using Roadproof.Records.Rigs;
 
 namespace Roadproof.Records.Items;
 
@@ -52,7 +53,15 @@ public static class ReleaseUnit
         if (backTo is not null && steps.All(s => s.Step != backTo.Id))
             return new Refusal($"{backTo.Name} has not been done on {unit.Unit} yet.", "Send it back to a step that it has been through.", "a step it has been through", backTo.Name);
 
-        var lifted = causes.Where(cause => !cause.StartsWith("lot:", StringComparison.Ordinal) || (backTo is not null && ComesOut(t, unit, cause["lot:".Length..], backTo))).ToList();
+        var loadTest = revision.Steps.FirstOrDefault(s => s.Kind == StepKind.LoadTest);
+        var lifted = causes.Where(cause => cause.Split(':') switch
+        {
+            ["lot", ..] => backTo is not null && ComesOut(t, unit, cause["lot:".Length..], backTo),
+            ["rig", var rig] => backTo?.Number <= loadTest?.Number || WasRightAllAlong(t, plant, rig, act.OccurredAt),
+            _ => true,
+        }).ToList();
+        if (lifted.Count == 0 && causes.Find(cause => cause.StartsWith("rig:", StringComparison.Ordinal)) is { } doubt)
+            return new Refusal($"{unit.Unit} was judged by {doubt["rig:".Length..]}, which read its reference wrong.", $"Send it back to {loadTest?.Name}: any rig that may judge runs it again.", "another run", "a verdict in doubt");
         if (lifted.Count == 0)
         {
             var lots = string.Join(", ", causes.Select(cause => cause["lot:".Length..]));
@@ -61,14 +70,21 @@ public static class ReleaseUnit
 
         if (AtBench.SwappedAt(t.Connection, t.Transaction, unit.Unit, revision) is { } swapped && !(backTo?.Number <= swapped.Number))
             return new Refusal($"A part of {swapped.Name} was swapped in {unit.Unit}: everything from there on is passed again.", $"Send it back to {swapped.Name}, or to a step before.", swapped.Name, backTo?.Name ?? "on from where it was stopped");
-        if (Retests.Barred(t.Connection, t.Transaction, unit, steps, revision, backTo) is { } no) return no;
-        var repair = backTo is not null && IsRepair(steps, backTo);
+        var retest = backTo is not null && backTo == loadTest && causes.Exists(cause => cause.StartsWith("rig:", StringComparison.Ordinal));
+        if (!retest && Retests.Barred(t.Connection, t.Transaction, unit, steps, revision, backTo) is { } no) return no;
+        var repair = !retest && backTo is not null && IsRepair(steps, backTo);
         if (repair && unit.Repairs >= revision.Product.RepairsAtMost) return NoMoreRepairs(unit, revision.Product);
-        var undone = backTo is null ? [] : Again(revision, steps, backTo);
+        // Nothing was changed in a unit whose rig is in doubt: its label and mark stay what they are.
+        var undone = backTo is null ? [] : retest ? [backTo.Id] : Again(revision, steps, backTo);
         var accepted = Accepted(t, unit, steps).Where(s => !undone.Contains(s.Step)).ToList();
         var after = steps.Select(s => accepted.Contains(new(s.Step, (int)s.Attempt)) ? s with { Stands = 1 } : s).ToList();
-        return new UnitActDecision(unit.Unit, accepted, undone, lifted, Route.ToNext(Route.Next(revision, after, undone: undone)), LoadTestStep.Good(revision, after, undone: undone), Repair: repair, Found: AtBench.Finding(t, act, unit, steps));
+        return new UnitActDecision(unit.Unit, accepted, undone, lifted, Route.ToNext(Route.Next(revision, after, undone: undone)), LoadTestStep.Good(revision, after, undone: undone), Repair: repair, Found: AtBench.Finding(t, act, unit, steps), Retest: retest);
     }
+
+    // The rig reads its reference right again and nobody has put it right meanwhile: what it judged was judged by a right rig.
+    static bool WasRightAllAlong(LedgerTransaction t, PlantContext plant, string rig, DateTimeOffset at) =>
+        RigBook.Standing(t.Connection, t.Transaction, plant, rig, at) is null or { MayJudge: true }
+        && !t.Connection.Any("select 1 from calibration c where c.station = @rig and c.sequence > (select max(sequence) from rig_suspect where rig = @rig)", new { rig }, t.Transaction);
 
     /// <summary>What is passed again from a step on: it, and everything behind it that the unit has been through.</summary>
     internal static List<string> Again(RouteRevision revision, IReadOnlyList<StepRow> steps, RouteStep backTo) =>

@@ -82,6 +82,9 @@ public static class RecordKinds
     /// <summary>A person has cleared a station for an order; the item is the station.</summary>
     public const string StationCleared = "station-cleared";
 
+    /// <summary>A rig has run a reference unit; the item is the reference's code.</summary>
+    public const string ReferenceRun = "reference-run";
+
     /// <summary>A tool or gauge of a station was calibrated; the item is the station.</summary>
     public const string Calibrated = "calibrated";
 

@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest.Rigs;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Captures;
 using Roadproof.Records.Curves;
@@ -7,6 +8,7 @@ using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Lots;
 using Roadproof.Records.Orders;
+using Roadproof.Records.Rigs;
 
 namespace Roadproof.Records.Messages;
 
@@ -40,10 +42,13 @@ public static class TakeMessage
     /// <param name="curves">What judging the curves of the step's checks came to, where all of them are there; null lets the step wait.</param>
     /// <returns>An answer, or a refusal; either stands in the ledger when the transaction is kept.</returns>
     /// <exception cref="InputException">The message cannot be understood; it belongs into <see cref="Quarantine"/>. Nothing was kept.</exception>
-    public static MessageOutcome Decide(LedgerTransaction t, string station, StationMessage said, PlantContext plant, LoadTestOutcome? loadTest = null, IReadOnlyList<CurveOutcome>? curves = null)
+    /// <param name="reference">What judging the run of a reference unit came to; null while a capture of it is still to come.</param>
+    public static MessageOutcome Decide(LedgerTransaction t, string station, StationMessage said, PlantContext plant, LoadTestOutcome? loadTest = null, IReadOnlyList<CurveOutcome>? curves = null, ReferenceOutcome? reference = null)
     {
         var earlier = Repeats.Find(t, said.Key, station, said);
         if (earlier is { Same: true }) return AnswerOf(earlier.Record, repeat: true);
+
+        if (RigBook.ReferenceOf(plant, said.Item) is { } of) return OfReference(t, station, said, plant, of, reference, earlier);
 
         var unit = UnitRow.Find(t.Connection, t.Transaction, said.Item);
         var own = unit is null ? null : plant.RevisionOf(unit.Revision);
@@ -60,7 +65,7 @@ public static class TakeMessage
         var order = OrderBook.Of(t.Connection, t.Transaction, unit, said, revision);
         revision = revision.For(revision.VariantOf(order?.Variant));
         var withdrawn = plant.Withdrawn.FirstOrDefault(w => w.Product == revision.Product.Id);
-        var s = new Situation(t.Connection, t.Transaction, place, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest, curves?.Select(o => o.HeldAgainst(said)).ToList(), withdrawn, order);
+        var s = new Situation(t.Connection, t.Transaction, place, said, revision, revision.StepOf(said.Step)!, unit, steps, loadTest, curves?.Select(o => o.HeldAgainst(said)).ToList(), withdrawn, order) { Rig = RigBook.Standing(t.Connection, t.Transaction, plant, station, said.OccurredAt) };
         var broken = said.Kind == "request" ? Interlocks.Broken(s).Take(1).ToList() : Interlocks.Broken(s).ToList();
         if (said.Kind == "request" && broken.Count > 0) return Refuse(t, said, station, s.UnitCode, broken[0]);
         if (said.Stage == "scan") return new MessageAnswer(0, s.UnitCode, said.Step, said.Stage, null, null, [], [], null, Repeat: false, PartInterlocks.Warnings(s).ToList());
@@ -72,6 +77,14 @@ public static class TakeMessage
         if (decided.LoadTest?.Verdict is { } verdict) LotShiftWatch.After(t, decided.Unit, decided.Attempt, verdict, revision.Parts);
         if (decided.LoadTest is { State: not "waiting" } || decided.Curves.Count > 0) Retention.After(t, plant.Standing[0].Plant);
         return Answer(record, decided, repeat: false);
+    }
+
+    static MessageOutcome OfReference(LedgerTransaction t, string station, StationMessage said, PlantContext plant, (RouteRevision Revision, ReferenceUnit Unit) of, ReferenceOutcome? reference, Earlier? earlier)
+    {
+        MessageCheck.Require(station, said, plant.At(station) ?? of.Revision, plant);
+        if (earlier is not null) return RefuseOtherContent(t, station, said, earlier.Record);
+        var outcome = TakeReferenceRun.Decide(t, station, said, plant, of, reference);
+        return outcome.Done is { } answer ? answer : Refuse(t, said, station, of.Unit.Code, outcome.Refused!);
     }
 
     static StepDecision Decision(LedgerTransaction t, Situation s)
@@ -101,7 +114,7 @@ public static class TakeMessage
         var judgement = StepJudgement.Of(s.Step, s.Said, curves ?? [], s.Order?.Said(s.Revision));
         LoadTestDecision? judged = null;
         if (s.Step.Kind == StepKind.LoadTest)
-            (judgement, judged) = LoadTestStep.Judge(s.Revision, s.Step, s.Station, captures.All(c => c.Kept) ? s.Run : null, Retests.RunsBefore(s.Connection, s.Transaction, s.UnitCode, s.Steps, s.Step.Id));
+            (judgement, judged) = LoadTestStep.Judge(s.Revision, s.Step, s.Station, captures.All(c => c.Kept) ? s.Run : null, Retests.RunsBefore(s.Connection, s.Transaction, s.UnitCode, s.Steps, s.Step.Id), s.Rig);
 
         // Only a report comes here with another number on the metal than the one issued: such a mark is kept and does not stand.
         var marked = s.Step.Kind == StepKind.Mark ? MarkInterlocks.Marked(s) : null;
@@ -168,6 +181,12 @@ public static class TakeMessage
         {
             var refused = RecordJson.Read<RefusedBody>(record.Body);
             return new MessageRefused(record.Sequence, refused.Unit, refused.Decided, repeat);
+        }
+
+        if (record.Kind == RecordKinds.ReferenceRun)
+        {
+            var (said, decided) = RecordJson.Read<ReferenceRunBody>(record.Body);
+            return TakeReferenceRun.Answer(record, decided, said, repeat);
         }
 
         return Answer(record, RecordJson.Read<StepBody>(record.Body).Decided, repeat);

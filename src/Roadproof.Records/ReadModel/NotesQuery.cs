@@ -14,6 +14,7 @@ public static class NotesQuery
 
     public static IReadOnlyList<Note> Run(SqliteConnection c, PlantContext plant, DateTimeOffset now) =>
         ShippedOnHold(c)
+            .Concat(RigNotes.Of(c, plant, now))
             .Concat(LotShifts(c, plant))
             .Concat(Refusals(c))
             .Concat(LotExpiry(c, plant, now))
@@ -69,11 +70,12 @@ public static class NotesQuery
         {
             var units = group.Select(g => g.Unit).Distinct().ToList();
             var one = units.Count == 1;
+            var rig = group.First().Cause.StartsWith("rig:", StringComparison.Ordinal);
             var lot = group.First().Cause.StartsWith("lot:", StringComparison.Ordinal) ? group.First().Cause["lot:".Length..] : null;
             yield return new("unit-hold", 70, $"{(one ? $"Unit {units[0]} is" : $"{Figures.Count(units.Count)} units are")} on hold. {group.Key.TrimEnd('.')}",
                 one ? "A person releases it with a reason, sends it back or scraps it." : $"{string.Join(", ", units.Take(5))}{(units.Count > 5 ? " and more" : "")}.",
-                null, one ? units[0] : null, lot, group.Min(g => Utc.Read(g.At)), lot is not null ? "See the lot" : one ? "Decide on the unit" : "Decide on the units",
-                lot is not null ? LotLink(lot) : one ? UnitLink(units[0]) : "/units?state=held");
+                null, one ? units[0] : null, lot, group.Min(g => Utc.Read(g.At)), lot is not null ? "See the lot" : rig ? "See the rig" : one ? "Decide on the unit" : "Decide on the units",
+                lot is not null ? LotLink(lot) : rig ? RigNotes.Link : one ? UnitLink(units[0]) : "/units?state=held");
         }
     }
 

@@ -4,6 +4,7 @@ using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Marking;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Rigs;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -38,6 +39,7 @@ public static class StationQuery
         {
             Stock = StockQuery.At(c, plant, station, now),
             Order = order,
+            Rig = RigBook.Standing(c, null, plant, station, now),
             Clearing = at.Unit is null ? OrderQuery.Clearing(c, plant, revision, station, asked.Id, clear) : null,
         };
     }

@@ -1,3 +1,5 @@
+using Roadproof.Records.Rigs;
+
 namespace Roadproof.Records.ReadModel;
 
 /// <summary>One station, as the person at it sees it.</summary>
@@ -15,6 +17,9 @@ public sealed record StationView(
 
     /// <summary>The order of the unit that is here, or the one that runs on the line; null where none does.</summary>
     public OrderLine? Order { get; init; }
+
+    /// <summary>What the rig can show for itself; null elsewhere, and where no reference units are asked for.</summary>
+    public RigStanding? Rig { get; init; }
 
     /// <summary>What has to be done before the station takes a unit of the next order; null where nothing has.</summary>
     public StationClearing? Clearing { get; init; }

@@ -35,6 +35,17 @@ public sealed class JudgeCommandTests
         Assert.Equal(0, said.Number("consumerRisk"));
     }
 
+    // JCGM 106:2012, 9.5.4 asks the same of its ball bearings: here a normal process, held by asking back.
+    [Fact]
+    public async Task A_guard_band_is_found_for_a_largest_risk_and_the_process_counts()
+    {
+        var said = await Typed.Line($"{Risk} --upper 305.5 --consumer-risk 0.0005 --value 305");
+        Assert.True(said.Number("guardBand") > 0);
+        Assert.Equal(0.0005, said.Number("consumerRisk"), 1e-9);
+        Assert.True(said.Number("conformanceProbabilityWithProcess") > said.Number("conformanceProbability")); // what the process makes lies lower
+        Assert.Equal(2, (await Typed.Line($"{Risk} --upper 305.5 --consumer-risk 0.0005 --guard-band 1")).Exit);
+    }
+
     [Theory]
     [InlineData("--process-sd 1", "risk: limits: found nothing")]
     [InlineData("--process-sd 1 --lower 5 --upper 3", "upper: found 3, expected more than the lower limit, 5")]

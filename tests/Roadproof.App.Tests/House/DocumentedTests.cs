@@ -11,6 +11,7 @@ using Roadproof.App.Drive;
 using Roadproof.App.Frame;
 using Roadproof.App.Judging;
 using Roadproof.App.LoadTest;
+using Roadproof.App.LoadTest.Rigs;
 using Roadproof.App.Lots;
 using Roadproof.App.Orders;
 using Roadproof.App.Road;
@@ -52,9 +53,9 @@ public sealed partial class DocumentedTests
             ("demo", typeof(RunDemo.Answer)), ("definitions check", typeof(CheckDefinitions.CheckAnswer)), ("definitions approve", typeof(ApproveDefinitions.Answer)),
             ("definitions compare", typeof(CompareRevisions.Answer)), ("definitions list", typeof(ListRevisions.Answer)),
             ("checks judge tightening", typeof(JudgeTightening.Answer)), ("checks judge functional", typeof(JudgeFunctional.Answer)),
-            ("lots hold", typeof(LotCommand.HoldAnswer)), ("lots release", typeof(LotCommand.ReleaseAnswer)), ("lots show", typeof(LotCommand.ShowAnswer)), ("lots receive", typeof(ReceiveDelivery.Answer)),
+            ("rigs status", typeof(RigStatus.Answer)), ("rigs compare", typeof(CompareRigs.Answer)), ("lots hold", typeof(LotCommand.HoldAnswer)), ("lots release", typeof(LotCommand.ReleaseAnswer)), ("lots show", typeof(LotCommand.ShowAnswer)), ("lots receive", typeof(ReceiveDelivery.Answer)),
             ("orders open", typeof(TakeOrders.Answer)), ("orders start", typeof(OrderCommand.StartAnswer)), ("orders end", typeof(OrderCommand.EndAnswer)), ("orders list", typeof(OrderCommand.ListAnswer)),
-            ("loadtest judge", typeof(JudgeCapture.Answer)), ("loadtest identify", typeof(IdentifyUnit.Answer)), ("loadtest confusion", typeof(TryDiagnosis.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)), ("loadtest orders", typeof(ReadOrders.Answer)),
+            ("loadtest judge", typeof(JudgeCapture.Answer)), ("loadtest identify", typeof(IdentifyUnit.Answer)), ("loadtest confusion", typeof(TryDiagnosis.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)), ("loadtest orders", typeof(ReadOrders.Answer)), ("loadtest limits", typeof(ShowLimits.Answer)), ("loadtest sensitivity", typeof(ShowSensitivity.Answer)),
             ("checks judge leak", typeof(JudgeLeak.Answer)), ("checks calibrate-leak", typeof(CalibrateLeak.Answer)),
             ("checks judge press", typeof(JudgePress.Answer)), ("checks judge grease", typeof(JudgeGrease.Answer)), ("checks judge winding", typeof(JudgeWinding.Answer)),
             ("road power", typeof(ComputePower.Answer)), ("road load", typeof(LoadRides.Answer)), ("judge risk", typeof(ComputeRisk.Answer)),

@@ -115,6 +115,12 @@ public sealed class UncertaintyBudgetTests
         Assert.Equal(holds, check.Holds);
     }
 
+    // JCGM 100:2008, Table G.2 (95 %): 16 gives 2.12, 50 gives 2.01, 100 gives 1.984, infinity 1.960; 200 from a table of Student's distribution (1.9719, from memory).
+    [Theory]
+    [InlineData(2, 4.303), InlineData(16.7, 2.120), InlineData(50, 2.009), InlineData(100, 1.9840), InlineData(200, 1.9719), InlineData(5_000_000, 1.95996), InlineData(1e12, 1.95996)]
+    public void Covers_by_students_distribution_however_many_degrees_of_freedom(double degrees, double factor) =>
+        Assert.Equal(factor, UncertaintyBudget.Of([new("only", Evaluation.A, "", 1, "1", 1) { DegreesOfFreedom = degrees }]).CoverageFactor, 0.0006);
+
     // 7.9.2: u as c·10^r with so many digits, half of the last digit. The guide's examples: 0.35 mg with two digits has 0.005 mg; 100.021 g's u of 0.35 mg with one digit 0.05 mg; 2 K with one digit 0.5 K.
     [Theory]
     [InlineData(0.35, 2, 0.005), InlineData(0.35, 1, 0.05), InlineData(2, 1, 0.5), InlineData(0.96, 1, 0.5), InlineData(32, 1, 5), InlineData(0.0711, 2, 0.0005)]

@@ -1,5 +1,6 @@
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Quantities;
+using Roadproof.Engineering.Signals;
 
 namespace Roadproof.Engineering.LoadTest;
 
@@ -25,6 +26,9 @@ public sealed record LoadTestReadings
     public required ToothImpulse? ToothImpulse { get; init; }
     public required FunctionReadings Functions { get; init; }
 
+    /// <summary>What the rig's torque gauges read at the rest after the load points.</summary>
+    public IReadOnlyList<ZeroAtRest> ZerosAtRest { get; init; } = [];
+
     /// <summary>What makes the readings fewer or less sure, as sentences.</summary>
     public required IReadOnlyList<string> Warnings { get; init; }
 
@@ -46,8 +50,16 @@ public sealed record LoadTestReadings
             Orders = OrderReadings.Of(points, channels, plan),
             ToothImpulse = ToothImpulse.Of(points, channels, plan),
             Functions = FunctionReadings.Of(found, points, channels, plan, warnings),
+            ZerosAtRest = AtRest(found, channels),
             Warnings = warnings,
         };
+    }
+
+    static List<ZeroAtRest> AtRest(List<LoadPointWindow> windows, RunChannels channels)
+    {
+        if (windows.FindLast(w => w.Point.OutputRpm == 0) is not { } rest) return [];
+        (string Channel, string Name)[] torques = channels.HasCrank ? [(CaptureChannel.OutputTorque, "Output torque at rest"), (CaptureChannel.CrankTorque, "Crank torque at rest")] : [(CaptureChannel.OutputTorque, "Output torque at rest")];
+        return [.. torques.Select(t => new ZeroAtRest(t.Channel, t.Name, SteadyMean.Of(channels.SlowRows(t.Channel, rest.Steady)).Value, "N·m"))];
     }
 
     /// <summary>The reading at a load point; null when it was not found.</summary>

@@ -1,0 +1,94 @@
+using Dapper;
+using Roadproof.App.Line;
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
+using Roadproof.Engineering.LoadTest.Rigs;
+using Roadproof.Records.Gauges;
+using Roadproof.Records.Messages;
+using static Microsoft.Playwright.Assertions;
+
+namespace Roadproof.Browser.Tests;
+
+/// <summary>Rigs: what the page says of them, and a unit in doubt that is run again by keyboard.</summary>
+public sealed class RigTests(ServedLine line)
+{
+    [Fact]
+    public async Task A_rig_that_reads_wrong_is_told_put_right_and_its_unit_run_again_by_keyboard()
+    {
+        await using var demo = await ServedDemo.Start(new() { Seed = 4, Units = 40 }, DemoFolder.Whole);
+        var page = await line.Open(demo.Address + "/rigs");
+        await Expect(page.Locator("h1")).ToContainTextAsync("is cold.");
+        await Accessibility.Check(page);
+
+        var (unit, rig) = await PassedUnit(demo);
+        await page.GotoAsync($"{demo.Address}/stations/{rig}");
+        await Expect(page.Locator("#rig-note")).ToHaveCountAsync(0);
+        await Reference(demo, rig, off: 40);
+        await Expect(page.Locator("#rig-note")).ToContainTextAsync("This rig may not judge.");
+        await page.GotoAsync($"{demo.Address}/rigs");
+        await Expect(page.Locator("h1")).ToContainTextAsync("reads its reference wrong");
+        await Expect(page.Locator($"#{rig} .rig-units")).ToContainTextAsync(unit);
+        await Expect(page.Locator($"#{rig} .drift.is-out").First).ToBeVisibleAsync();
+        await Expect(page.Locator($"#decide-{rig}")).ToHaveCountAsync(0);
+        await Accessibility.Check(page);
+        Assert.Equal(0, await page.SidewaysScroll());
+
+        var at = demo.Line.Clock.GetLocalNow();
+        await demo.Line.Ledger.Write(t => RecordCalibration.Decide(t, new(rig, "torque-transducer", at.AddDays(90), $"browser-cal-{rig}", "put right", at), demo.Line.Plant));
+        await Reference(demo, rig, off: 0);
+        await KnownBad(demo, rig);
+        await page.TabTo($"#reason-{rig}");
+        await page.Keyboard.TypeAsync("gauge put right");
+        await page.TabTo($"#decide-{rig} button[value=retest]");
+        await page.Keyboard.PressAsync("Enter");
+        await Expect(page.Locator($"#{rig} .rig-units")).ToHaveCountAsync(0);
+        using var c = demo.Line.Ask();
+        Assert.Equal(("building", "load-test"), c.QuerySingle<(string, string)>("select state, next_step from unit where unit = @unit", new { unit }));
+
+        var narrow = await line.Open(demo.Address + "/rigs", width: 390);
+        Assert.Equal(0, await narrow.SidewaysScroll());
+        await Accessibility.Check(narrow);
+    }
+
+    /// <summary>Stops the demo when a unit has passed its load test and not left yet.</summary>
+    static async Task<(string Unit, string Rig)> PassedUnit(ServedDemo demo)
+    {
+        using var stop = new CancellationTokenSource();
+        var building = demo.Build(stop.Token);
+        while (AskLine.Units("passed", null, 0, 1, demo.Line, "af-85").Units.Count == 0) await Task.Delay(20, TestContext.Current.CancellationToken);
+        await stop.CancelAsync();
+        await building;
+        using var c = demo.Line.Ask();
+        return c.QueryFirst<(string, string)>("select u.unit, l.rig from unit u join load_test l on l.unit = u.unit where u.state = 'passed' and u.product = 'af-85' order by l.sequence desc");
+    }
+
+    static RigReferences References(ServedDemo demo) => demo.Line.Standing[0].Product.References!;
+
+    static Task Reference(ServedDemo demo, string rig, double off)
+    {
+        var unit = References(demo).Sound.First();
+        var expectations = unit.Expected.Select(e => new ExpectationReading(e.Id, e.Id, "", e.Value + off * e.StandardDeviation, 0, e.Value, 1, 0, 0, 0, Verdict.Usual)).ToList();
+        return Run(demo, rig, unit, new(RunVerdict.Pass, [], expectations, 0, 0, 0, [], [], "test", []));
+    }
+
+    static Task KnownBad(ServedDemo demo, string rig) => Run(demo, rig, References(demo).KnownBad.First(), new(RunVerdict.Fail, [], [], 0, 0, 0, [], [], "test", []));
+
+    static async Task Run(ServedDemo demo, string rig, ReferenceUnit unit, LoadTestVerdict verdict)
+    {
+        var revision = demo.Line.Standing[0];
+        using var ask = demo.Line.Ask();
+        var person = ask.QueryFirst<string>("select person from unit_step where station = @rig", new { rig });
+        var said = new StationMessage
+        {
+            Key = $"browser-{rig}-{Guid.NewGuid():N}", Kind = "request", Item = unit.Code, Step = "load-test", OccurredAt = demo.Line.Clock.GetLocalNow(), Person = person,
+            Captures = [new(Convert.ToHexStringLower(System.Security.Cryptography.RandomNumberGenerator.GetBytes(32)), "slow")],
+        };
+        var outcome = await demo.Line.Ledger.Write(t =>
+        {
+            // The demo may have been stopped in the middle of a run.
+            t.Connection.Execute("update station_state set unit = null where station = @rig", new { rig }, t.Transaction);
+            return TakeMessage.Decide(t, rig, said, demo.Line.Plant, reference: new(verdict, "", unit.Kind == ReferenceKind.Sound ? demo.Line.JudgeOf(revision).JudgeOf(unit) : null));
+        });
+        Assert.Null(outcome.Refused);
+    }
+}
