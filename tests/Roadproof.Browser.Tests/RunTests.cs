@@ -85,7 +85,10 @@ public sealed class RunTests(ServedLine line)
 
         await fold.Locator("select[name=point]").SelectOptionAsync("85-60");
         await fold.Locator("select[name=shaft]").SelectOptionAsync(new SelectOptionValue { Label = "output" });
-        await Expect(output).ToContainTextAsync("turns of the output at");
+        await Expect(output).ToContainTextAsync("turns of the output, expected 2 whole turns at least"); // a window of a second and a half
+        await Expect(fold.Locator("[data-table] tbody tr")).ToHaveCountAsync(0);
+        await fold.Locator("select[name=shaft]").SelectOptionAsync(new SelectOptionValue { Label = "intermediate shaft" });
+        await Expect(output).ToContainTextAsync("turns of the intermediate shaft at");
         await Expect(fold.Locator(".warnings")).ToContainTextAsync("Only the rotor has a mark");
         await fold.Locator("canvas").FocusAsync();
         await page.Keyboard.PressAsync("ArrowRight");
@@ -116,6 +119,8 @@ public sealed class RunTests(ServedLine line)
 
         await fold.Locator("details > summary").PressAsync("Enter");
         await Expect(fold.Locator("[data-table]")).ToContainTextAsync("stage-1 mesh");
+        var points = line.Unit(line.Shipped).LoadTests[^1].Verdict!.Windows.Count(w => w.Point != "rest"); // at rest nothing has an order
+        await Expect(fold.Locator("[data-table] thead th")).ToHaveCountAsync(2 + points);
         await fold.Locator("select[name=order]").SelectOptionAsync("time");
         await fold.Locator("select[name=channel]").SelectOptionAsync("output_torque_nm");
         await Expect(fold.Locator(".map-scale")).ToContainTextAsync("N·m");
@@ -145,6 +150,9 @@ public sealed class RunTests(ServedLine line)
         await Expect(page.Locator("[data-trace-figures] tbody tr")).ToHaveCountAsync(8);
         await Expect(page.Locator("[data-trace-figures]")).ToContainTextAsync(kept.Unit);
         await Accessibility.Check(page);
+
+        await page.SetViewportSizeAsync(390, 800);
+        Assert.Equal(0, await page.SidewaysScroll());
 
         if (runs.FirstOrDefault(r => r.State == "retired") is { } retired)
             Assert.Equal("The captures of this run are retired.", ListOtherRuns.Traces(retired.Unit, retired.Attempt, line.Line).Refused!.Reason);

@@ -15,8 +15,13 @@ sealed record RunCaptures(UnitLoadTest Run, DriveUnit Drive, Capture Capture)
 {
     public IReadOnlyList<SteadyPoint> Windows => Run.Verdict?.Windows ?? [];
 
-    /// <summary>The load point in whose window a time lies; null between them.</summary>
-    public string? PointAt(double s) => Windows.FirstOrDefault(w => s >= w.FromS && s <= w.ToS)?.Point;
+    // The fast files begin before the speed is steady and go on after the window: by less than this.
+    const double AroundWindowS = 1;
+
+    /// <summary>The load point whose window a stretch lies in or beside; null far from all.</summary>
+    public string? PointOf(double fromS, double toS) => Windows
+        .Select(w => (w.Point, AwayS: Math.Max(0, Math.Max(w.FromS - toS, fromS - w.ToS))))
+        .Where(w => w.AwayS < AroundWindowS).OrderBy(w => w.AwayS).Select(w => w.Point).FirstOrDefault();
 
     /// <summary>Reads the tables that a reading over the angle needs: those with the channel, and the fast one, which has the rotor's angle.</summary>
     public static Outcome<RunCaptures> Of(string unit, int attempt, string channel, OpenLine line, RecentCaptures recent)

@@ -14,7 +14,7 @@ public static class ShowOrderMap
 
     public sealed record Named(string Name, double Order);
 
-    /// <param name="Point">Load point in whose window it lies; null outside of all.</param>
+    /// <param name="Point">Load point in or beside whose window it lies; null far from all.</param>
     /// <param name="Amplitude">Greatest of each column, peak value of a sine; null where the sample rate does not reach.</param>
     /// <param name="Lines">At each named order; null where the sample rate does not reach.</param>
     public sealed record Row(string? Point, double FromS, double ToS, double SpeedRadPerS, double?[] Amplitude, double?[] Lines);
@@ -33,7 +33,7 @@ public static class ShowOrderMap
         if (found.Done is not { } run) return found.Refused!;
         var map = OrderMap.Of(run.Capture, channel, run.Drive, columns, highestOrder);
         return new Answer(channel, map.Unit, map.OrderStep, Array.ConvertAll(map.Orders, o => Math.Round(o, 4)), [.. map.Named.Select(o => new Named(o.Name, o.PerRotorTurn))],
-            [.. map.Rows.Select(r => new Row(run.PointAt((r.FromS + r.ToS) / 2), Math.Round(r.FromS, 4), Math.Round(r.ToS, 4), Math.Round(r.SpeedRadPerS, 3), Rounded(r.Amplitude), Rounded(r.Lines)))],
+            [.. map.Rows.Select(r => new Row(run.PointOf(r.FromS, r.ToS), Math.Round(r.FromS, 4), Math.Round(r.ToS, 4), Math.Round(r.SpeedRadPerS, 3), Rounded(r.Amplitude), Rounded(r.Lines)))],
             "Resampled over the rotor's angle, averaged spectra of half-overlapped Hann blocks, the greatest bin of each column; docs/methods/orders.md.", map.Warnings);
     }
 

@@ -35,7 +35,7 @@ public static class ShowTurn
         }
 
         var t = ShaftTurn.Of(run.Capture, channel, run.Drive, shaft, fromS, toS);
-        return new Answer(channel, t.Unit, t.Shaft, t.PerRotorTurn, point ?? run.PointAt((t.FromS + t.ToS) / 2), t.FromS, t.ToS, t.SpeedRadPerS, t.Band.Turns, t.HighestOrder,
+        return new Answer(channel, t.Unit, t.Shaft, t.PerRotorTurn, point ?? run.PointOf(t.FromS, t.ToS), t.FromS, t.ToS, t.SpeedRadPerS, t.Band.Turns, t.HighestOrder,
             Rounded(t.Band.Mean), Rounded(t.Band.StandardDeviation), Rounded(t.Band.Minimum), Rounded(t.Band.Maximum), "Synchronous average over the shaft's angle; docs/methods/orders.md.", t.Warnings);
     }
 

@@ -20,8 +20,8 @@ public static class RunsBeside
     {
         var runs = c.Rows(
             """
-            select l.unit, u.serial, l.attempt, l.rig, l.at, l.verdict, l.step_sequence from load_test l join unit u on u.unit = l.unit
-            where u.product = @product and l.state = 'judged' and l.verdict is not null and not (l.unit = @unit and l.attempt = @attempt) order by l.sequence desc limit @Newest
+            select l.unit, u.serial, l.attempt, l.rig, l.at, lower(l.judgement ->> '$.verdict'), l.step_sequence from load_test l join unit u on u.unit = l.unit
+            where u.product = @product and l.state = 'judged' and l.judgement is not null and not (l.unit = @unit and l.attempt = @attempt) order by l.sequence desc limit @Newest
             """,
             new { product = revision.Product.Id, unit, attempt, Newest }, null,
             row => (Unit: row.GetString(0), Serial: row.Text(1), Attempt: row.GetInt32(2), Rig: row.GetString(3), At: Utc.Read(row.GetString(4)), Verdict: row.GetString(5), Step: row.GetInt64(6)))

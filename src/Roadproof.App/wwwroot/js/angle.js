@@ -53,7 +53,7 @@
       const pad = Math.max((hi - lo) * .06, 1e-9); lo -= pad; hi += pad;
       const Y = v => H - BOTTOM - (v - lo) / (hi - lo) * (H - TOP - BOTTOM);
       for (const v of ticks(lo, hi, 6)) { line(LEFT, Math.round(Y(v)) + .5, R, Math.round(Y(v)) + .5, css('--rule')); write(figure(v), LEFT - 8, Y(v), 'right', css('--ink-3')); }
-      for (let a = 0; a <= 360; a += 45) { line(X(a / 360 * n), H - BOTTOM, X(a / 360 * n), H - BOTTOM + 5, css('--rule-2')); write(`${a}°`, clamp(X(a / 360 * n), LEFT + 4, R - 14), H - BOTTOM + 16, 'center', css('--ink-3')); }
+      for (let a = 0; a <= 360; a += W < 600 ? 90 : 45) { line(X(a / 360 * n), H - BOTTOM, X(a / 360 * n), H - BOTTOM + 5, css('--rule-2')); write(`${a}°`, clamp(X(a / 360 * n), LEFT + 4, R - 14), H - BOTTOM + 16, 'center', css('--ink-3')); }
       write(t.unit, 0, TOP + 4, 'left', css('--ink-3'));
 
       // The place after the last one is the first one again.
@@ -139,15 +139,15 @@
         write(spoken(r.group.name), 0, middle, 'left', css('--ink'), '500', 15); write(`${figure(Math.round(r.group.speed * 30 / Math.PI))} rpm`, LEFT - 8, middle, 'right', css('--ink-3'));
       });
 
-      // Every named order is a tick; a name stands where it has room.
-      let used = LEFT - 60;
-      for (const o of m.named) {
+      // Every named order is a tick; a name stands where it has room, those of bearings last.
+      const named = [];
+      for (const o of m.named.toSorted((a, b) => a.name.includes('bearing') - b.name.includes('bearing'))) {
         const x = X(o.order);
         line(x, TOP - 8, x, TOP - 2, css('--ink'), 1.5);
         line(x, TOP, x, H - BOTTOM, css('--rule-2'), 1, [2, 5]);
-        if (x - used < 17) continue;
+        if (named.some(other => Math.abs(other - x) < 24)) continue;
         draw2d.save(); draw2d.translate(x, TOP - 12); draw2d.rotate(-Math.PI / 5); write(o.name, 0, 0, 'left', css('--ink-2'), '400', 13); draw2d.restore();
-        used = x;
+        named.push(x);
       }
       for (const o of ticks(0, end, 12)) { line(X(o), H - BOTTOM, X(o), H - BOTTOM + 5, css('--rule-2')); write(figure(o), clamp(X(o), LEFT, R - 10), H - BOTTOM + 15, 'center', css('--ink-3')); }
       write('order, per turn of the rotor', R, H - 8, 'right', css('--ink-2'));

@@ -68,7 +68,7 @@ public sealed record OrderMap(string Channel, string Unit, double OrderStep, dou
         {
             try
             {
-                var shaft = TurningShaft.Find(capture, new(channel) { FromS = piece.FromS, ToS = piece.ToS }, unit, []);
+                var shaft = TurningShaft.Find(Around(capture, channel, piece), new(channel) { FromS = piece.FromS, ToS = piece.ToS }, unit, []);
                 var perSample = shaft.Samples.Length / shaft.Turns; // samples a turn at the mean speed
                 var fastest = OrderAnalysis.Speeds(shaft).Fastest;
                 var readable = ReadableShareOfRate * shaft.Rows.RateHz * 2 * Math.PI / fastest;
@@ -84,6 +84,22 @@ public sealed record OrderMap(string Channel, string Unit, double OrderStep, dou
         }
 
         return found;
+    }
+
+    // Only the rows about a piece, with one more on both sides: looking through the whole run for each of its windows took half of the time.
+    static Capture Around(Capture capture, string channel, Segment piece) => capture with
+    {
+        Tables = [.. capture.Tables.Select(t =>
+        {
+            var (from, to) = (Math.Max(0, FirstNotBefore(t.TimeS, piece.FromS) - 1), Math.Min(t.TimeS.Length, FirstNotBefore(t.TimeS, Math.BitIncrement(piece.ToS)) + 1));
+            return t with { TimeS = t.TimeS[from..to], Channels = t.Channels.Where(c => c.Key == channel || TurningShaft.UsualAngles.Contains(c.Key)).ToDictionary(c => c.Key, c => c.Value[from..to], StringComparer.Ordinal) };
+        }).Where(t => t.TimeS.Length > 1)],
+    };
+
+    static int FirstNotBefore(double[] timeS, double s)
+    {
+        var i = Array.BinarySearch(timeS, s);
+        return i >= 0 ? i : ~i;
     }
 
     static IEnumerable<OrderMapRow> RowsOf(Stretch stretch, int turnsPerBlock, int columns, double width, List<NamedOrder> named, List<string> warnings)

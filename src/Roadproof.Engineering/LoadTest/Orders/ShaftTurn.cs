@@ -37,7 +37,7 @@ public sealed record ShaftTurn(string Channel, string Unit, string Shaft, double
         var parts = (int)Math.Clamp(angleRad.Length / Math.Max(turns, 1), 1, MostParts);
         if (parts < 4) throw TooFew(rotor, channel, Invariant($"{angleRad.Length / turns:0.#} samples a turn of the {order.Name}"), "4 at least", "A channel that is sampled faster, or a slower shaft.");
         if (TurnBand.Of(rotor.Samples, angleRad, parts) is not { } band)
-            throw TooFew(rotor, channel, Invariant($"{turns:0.#} turns of the {order.Name}"), Invariant($"{TurnBand.Fewest} whole turns at least"), "Choose a longer stretch, a faster load point or a shaft nearer to the rotor.");
+            throw TooFew(rotor, channel, Invariant($"{Math.Floor(100 * turns) / 100:0.##} turns of the {order.Name}"), Invariant($"{TurnBand.Fewest} whole turns at least"), "Choose a longer stretch, a faster load point or a shaft nearer to the rotor.");
         if (band.Turns < FewTurns) warnings.Add(Invariant($"Only {band.Turns} turns: the width of their band is itself known to {100 / Math.Sqrt(2.0 * (band.Turns - 1)):0} % only."));
         if (shaft > 0) warnings.Add(Invariant($"Only the rotor has a mark: where the turn of the {order.Name} begins is chance, and another in each run."));
         return new(channel, OrderAnalysis.UnitOf(channel), order.Name, order.PerRotorTurn, rotor.Rows.FromS, rotor.Rows.ToS, turns * 2 * Math.PI / (rotor.Rows.ToS - rotor.Rows.FromS), ReadableShare * parts, band, warnings);
