@@ -20,7 +20,7 @@ public static class ShowOrderMap
     public sealed record Row(string? Point, double FromS, double ToS, double SpeedRadPerS, double?[] Amplitude, double?[] Lines);
 
     public static void Map(IEndpointRouteBuilder app) => app
-        .MapGet("/api/v1/units/{unit}/load-tests/{attempt:int}/orders", (string unit, int attempt, string channel, int? columns, double? orders, OpenLine line, RecentCaptures recent) =>
+        .MapGet("/api/v1/units/{unit}/load-tests/{attempt}/orders", (string unit, int attempt, string channel, int? columns, double? orders, OpenLine line, RecentCaptures recent) =>
             Run(unit, attempt, channel, columns ?? 320, orders, line, recent).ToHttp())
         .WithSummary("Amplitude of a load test's channel over order and speed");
 

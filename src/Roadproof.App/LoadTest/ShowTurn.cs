@@ -17,7 +17,7 @@ public static class ShowTurn
         double[] Mean, double[] StandardDeviation, double[] Minimum, double[] Maximum, string Method, IReadOnlyList<string> Warnings);
 
     public static void Map(IEndpointRouteBuilder app) => app
-        .MapGet("/api/v1/units/{unit}/load-tests/{attempt:int}/turn", (string unit, int attempt, string channel, int? shaft, string? point, double? from, double? to, OpenLine line, RecentCaptures recent) =>
+        .MapGet("/api/v1/units/{unit}/load-tests/{attempt}/turn", (string unit, int attempt, string channel, int? shaft, string? point, double? from, double? to, OpenLine line, RecentCaptures recent) =>
             Run(unit, attempt, channel, shaft ?? 0, point, from, to, line, recent).ToHttp())
         .WithSummary("A fast channel of a load test over one turn of a shaft");
 

@@ -13,9 +13,9 @@ public static class ListOtherRuns
 
     public static void Map(IEndpointRouteBuilder app)
     {
-        app.MapGet("/api/v1/units/{unit}/load-tests/{attempt:int}/others", (string unit, int attempt, OpenLine line) => Run(unit, attempt, line).ToHttp())
+        app.MapGet("/api/v1/units/{unit}/load-tests/{attempt}/others", (string unit, int attempt, OpenLine line) => Run(unit, attempt, line).ToHttp())
             .WithSummary("Load tests of the same product that a run may be laid beside");
-        app.MapGet("/api/v1/units/{unit}/load-tests/{attempt:int}/traces", (string unit, int attempt, OpenLine line) => Traces(unit, attempt, line).ToHttp())
+        app.MapGet("/api/v1/units/{unit}/load-tests/{attempt}/traces", (string unit, int attempt, OpenLine line) => Traces(unit, attempt, line).ToHttp())
             .WithSummary("What of a load test can be drawn: steady windows, channels and the captures they are in");
     }
 
