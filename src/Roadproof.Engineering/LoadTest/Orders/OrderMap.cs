@@ -86,7 +86,7 @@ public sealed record OrderMap(string Channel, string Unit, double OrderStep, dou
         return found;
     }
 
-    // Only the rows about a piece, with one more on both sides: looking through the whole run for each of its windows took half of the time.
+    // Only the rows about a piece, with one more on both sides: the whole run would be looked through for each of its windows.
     static Capture Around(Capture capture, string channel, Segment piece) => capture with
     {
         Tables = [.. capture.Tables.Select(t =>
@@ -125,7 +125,7 @@ public sealed record OrderMap(string Channel, string Unit, double OrderStep, dou
             var spectrum = OrderSpectrum.Of(resampled.AsSpan(from, to - from), perTurn, turnsPerBlock, Window.Hann);
             var (fromS, toS) = (TimeAt(shaft, firstRad + from * (2 * Math.PI / perTurn)), TimeAt(shaft, firstRad + to * (2 * Math.PI / perTurn)));
             yield return new(fromS, toS, (to - from) * (2 * Math.PI / perTurn) / (toS - fromS), Columns(spectrum, columns, width, stretch.Highest),
-                [.. named.Select(o => o.PerRotorTurn <= stretch.Highest ? spectrum.LineAt(o.PerRotorTurn).Amplitude : double.NaN)]);
+                [.. named.Select(o => o.PerRotorTurn <= stretch.Highest ? spectrum.AmplitudeAt(o.PerRotorTurn) : double.NaN)]);
         }
     }
 
