@@ -65,6 +65,10 @@ public static class WebHost
         TakeStationMessage.Map(app);
         KeepCapture.Map(app);
         ShowTrace.Map(app);
+        ShowStretch.Map(app);
+        ShowTurn.Map(app);
+        ShowOrderMap.Map(app);
+        ListOtherRuns.Map(app);
         RigStatus.Map(app);
         CompareRigs.Map(app);
         DecideOnRig.Map(app);

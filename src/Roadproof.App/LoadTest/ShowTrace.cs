@@ -12,6 +12,8 @@ public static class ShowTrace
     /// <param name="Minimum">Least sample of each column; null where the column has none.</param>
     public sealed record Answer(string Channel, double FromS, double ToS, double[] TimeS, double?[] Minimum, double?[] Maximum, int Samples, bool Whole);
 
+    internal static readonly Refusal NotAtHand = new("This capture is not at hand any more.", "Captures of runs that passed are retired; their readings and verdict stay.");
+
     public static void Map(IEndpointRouteBuilder app) => app
         .MapGet("/api/v1/captures/{sha256}/trace", (string sha256, string channel, double? from, double? to, int? points, OpenLine line, RecentCaptures recent) =>
             Run(sha256, channel, from, to, points ?? 1200, line, recent).ToHttp())
@@ -21,7 +23,7 @@ public static class ShowTrace
     {
         if (points is < 1 or > 20_000) throw new InputException(new InputError("trace", 0, "points", Invariant($"{points}"), "1 to 20000 columns"));
         if (recent.Find(sha256, line) is not { } table)
-            return new Refusal("This capture is not at hand any more.", "Captures of runs that passed are retired; their readings and verdict stay.");
+            return NotAtHand;
         if (!table.Channels.TryGetValue(channel, out var samples))
             throw new InputException(new InputError("trace", 0, "channel", $"'{channel}'", $"one of {string.Join(", ", table.Channels.Keys.Order(StringComparer.Ordinal))}"));
 

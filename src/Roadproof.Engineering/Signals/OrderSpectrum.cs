@@ -58,11 +58,14 @@ public sealed record OrderSpectrum(double OrderStep, double[] Amplitude, int Blo
     }
 
     /// <summary>The line at a known order: what the bins nearest to it read, corrected for where it stands between them.</summary>
-    public SpectrumLine LineAt(double order)
+    public SpectrumLine LineAt(double order) => Line(order / OrderStep, AmplitudeAt(order));
+
+    /// <summary>Only the amplitude of that line: the noise floor, a median for every bin, takes longer than the spectrum.</summary>
+    public double AmplitudeAt(double order)
     {
         var place = order / OrderStep;
         var middle = Math.Clamp((int)Math.Round(place), 0, Amplitude.Length - 1);
-        return Line(place, Fit(middle, place - middle));
+        return Fit(middle, place - middle);
     }
 
     /// <summary>Every line that noise alone would hardly make, by order.</summary>

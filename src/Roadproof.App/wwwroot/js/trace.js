@@ -1,8 +1,8 @@
-// Load-test traces over millions of samples: the server thins by minimum and maximum per pixel column, this draws them and asks again where the person looks closer.
+// Load-test traces over millions of samples: the server thins by minimum and maximum per pixel column, this draws them and asks again where the person looks closer,
+// reads the figures of a stretch that the person marks, and lays another run over, load point upon load point.
 (() => {
   const LEFT = 150, RIGHT = 10, TOP = 40, BOTTOM = 66, GAP = 12, STRIP = 34, LEAST_S = 0.005;
-  const css = name => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
-  const clamp = (x, a, b) => Math.min(b, Math.max(a, x));
+  const { css, clamp, figure, ticks } = Scale;
 
   for (const canvas of document.querySelectorAll('canvas[data-trace]')) start(canvas);
 
@@ -11,15 +11,16 @@
     const shown = new Set(plan.channels.slice(0, 4).map(c => c.channel));
     const whole = new Map(), near = new Map(); // by channel: the whole run, and the piece last asked for
     let end = plan.windows.reduce((m, w) => Math.max(m, w.toS), 1), from = 0, to = end, asking = null, timer = 0, frame = 0;
-    const output = canvas.parentElement.querySelector('output');
+    let marked = null, marking = false, reading = null, soon = 0; // the stretch whose figures are asked for, and whether a drag marks
+    let other = null; // another run laid over: its plan, its traces in this run's time
+    const output = canvas.parentElement.querySelector('output'), part = name => document.querySelector(`[data-trace-${name}="${canvas.id}"]`);
+    const stretch = part('stretch'), figures = part('figures'), others = part('other'), otherWord = part('other-word');
     const columns = () => Math.max(200, Math.round(canvas.clientWidth - LEFT - RIGHT));
 
     async function ask(channel, a, b, signal) {
       const q = new URLSearchParams({ channel: channel.channel, points: String(columns()) });
       if (a !== null) { q.set('from', a); q.set('to', b); }
-      const answer = await fetch(`/api/v1/captures/${encodeURIComponent(channel.sha)}/trace?${q}`, { signal });
-      if (!answer.ok) throw new Error((await answer.json().catch(() => null))?.title ?? `The trace of ${channel.name} did not come (${answer.status}).`);
-      const t = await answer.json();
+      const t = await Scale.ask(`/api/v1/captures/${encodeURIComponent(channel.sha)}/trace?${q}`, signal);
       // Columns without a sample are gaps, not zeros.
       const kept = t.timeS.map((_, i) => i).filter(i => t.minimum[i] !== null);
       return { timeS: kept.map(i => t.timeS[i]), minimum: kept.map(i => t.minimum[i]), maximum: kept.map(i => t.maximum[i]), rateHz: t.samples / (t.toS - t.fromS) };
@@ -35,6 +36,15 @@
         } catch (e) { whole.set(c.channel, { timeS: [], minimum: [], maximum: [], problem: e.message }); }
         redraw();
       }
+      await askOther();
+    }
+
+    async function askOther() {
+      const laid = other;
+      for (const c of laid?.plan.channels.filter(c => shown.has(c.channel) && !laid.whole.has(c.channel)) ?? []) {
+        try { laid.whole.set(c.channel, laid.inOwnTime(await ask(c, null, null))); } catch { laid.whole.set(c.channel, { timeS: [], minimum: [], maximum: [] }); }
+        redraw();
+      }
     }
 
     // A little wider than what is seen, so that a drag has something to show before the answer comes.
@@ -45,7 +55,11 @@
         asking = new AbortController();
         const signal = asking.signal, span = to - from, a = Math.max(0, from - span * 0.25), b = Math.min(end, to + span * 0.25);
         if (span > end * 0.9) return;
-        await Promise.allSettled(plan.channels.filter(c => shown.has(c.channel)).map(async c => { near.set(c.channel, await ask(c, a, b, signal)); redraw(); }));
+        const laid = other, seen = c => shown.has(c.channel);
+        await Promise.allSettled([
+          ...plan.channels.filter(seen).map(async c => { near.set(c.channel, await ask(c, a, b, signal)); redraw(); }),
+          ...laid?.plan.channels.filter(seen).map(async c => { laid.near.set(c.channel, laid.inOwnTime(await ask(c, laid.toOther(a), laid.toOther(b), signal))); redraw(); }) ?? [],
+        ]);
       }, 70);
     }
 
@@ -89,6 +103,7 @@
       chosen.forEach((c, k) => {
         const top = TOP + k * (h + GAP), data = pick(c.channel), close = to - from < end * 0.5;
         write(c.name, 0, top + 12, 'left', ink, '600', 16); write(c.unit, 0, top + 31, 'left', ink3);
+        if (other) { line(0, top + 50, 26, top + 50, accent, 1.5, [5, 3]); write(other.plan.channels.some(o => o.channel === c.channel) ? other.name : 'not recorded there', 32, top + 50, 'left', accent); }
         if (!data) { write('…', LEFT + 8, top + h / 2); return; }
         if (data.problem) { write(data.problem, LEFT + 8, top + h / 2, 'left', fail, '500'); return; }
 
@@ -99,6 +114,12 @@
           seen.push(i); if (data.minimum[i] < lo) lo = data.minimum[i]; if (data.maximum[i] > hi) hi = data.maximum[i];
         }
         if (!seen.length) { write('nothing recorded here', LEFT + 8, top + h / 2); return; }
+        const over = other ? pick(c.channel, other) : null, overSeen = [];
+        if (over) for (let i = 0; i < over.timeS.length; i++) {
+          const t = over.timeS[i];
+          if (t < from - (to - from) * 0.01 || t > to + (to - from) * 0.01) continue;
+          overSeen.push(i); if (over.minimum[i] < lo) lo = over.minimum[i]; if (over.maximum[i] > hi) hi = over.maximum[i];
+        }
         const limits = close ? plan.windows.flatMap(w => w.limits.filter(l => l.channel === c.channel && w.toS > from && w.fromS < to).map(l => ({ w, l }))) : [];
         for (const { l } of limits) { if (l.lower !== null) lo = Math.min(lo, l.lower); if (l.upper !== null) hi = Math.max(hi, l.upper); }
         const pad = Math.max((hi - lo) * .08, Math.abs(hi) * 1e-4, 1e-6); lo -= pad; hi += pad;
@@ -106,16 +127,8 @@
         for (const t of ticks(lo, hi, Math.max(2, Math.floor(h / 34)))) { line(LEFT, Math.round(Y(t)) + .5, R, Math.round(Y(t)) + .5, rule); write(figure(t), LEFT - 8, Y(t), 'right', ink3); }
 
         draw2d.save(); draw2d.beginPath(); draw2d.rect(LEFT, top - 2, R - LEFT, h + 4); draw2d.clip();
-        const gap = 6 * typicalStep(data.timeS);
-        for (let s = 0; s < seen.length;) {
-          let e = s + 1;
-          while (e < seen.length && data.timeS[seen[e]] - data.timeS[seen[e - 1]] <= gap) e++;
-          const run = seen.slice(s, e);
-          draw2d.beginPath(); run.forEach(i => draw2d.lineTo(X(data.timeS[i]), Y(data.maximum[i]))); for (let q = run.length - 1; q >= 0; q--) draw2d.lineTo(X(data.timeS[run[q]]), Y(data.minimum[run[q]])); draw2d.closePath();
-          draw2d.fillStyle = ink; draw2d.globalAlpha = .32; draw2d.fill(); draw2d.globalAlpha = 1;
-          draw2d.strokeStyle = ink; draw2d.lineWidth = 1.2; draw2d.lineJoin = 'round'; draw2d.beginPath(); run.forEach(i => draw2d.lineTo(X(data.timeS[i]), Y((data.minimum[i] + data.maximum[i]) / 2))); draw2d.stroke();
-          s = e;
-        }
+        if (over) trace(over, overSeen, X, Y, accent, [5, 3]);
+        trace(data, seen, X, Y, ink, []);
         for (const { w, l } of limits) for (const edge of [l.lower, l.upper]) if (edge !== null) line(X(w.fromS), Y(edge), X(w.toS), Y(edge), ink, 1.5);
         if (close) for (const w of plan.windows) {
           const mean = w.means[c.channel];
@@ -129,6 +142,13 @@
         }
         draw2d.restore();
       });
+
+      if (marked && marked.b > from && marked.a < to) {
+        const a = Math.max(LEFT, X(marked.a)), b = Math.min(R, X(marked.b));
+        draw2d.fillStyle = accent; draw2d.globalAlpha = .14; draw2d.fillRect(a, TOP - 6, b - a, H - TOP - BOTTOM + 10); draw2d.globalAlpha = 1;
+        if (marked.a >= from) line(a, TOP - 6, a, H - BOTTOM + 4, accent, 1.5);
+        if (marked.b <= to) line(b, TOP - 6, b, H - BOTTOM + 4, accent, 1.5);
+      }
 
       const foot = H - STRIP;
       for (const t of ticks(from, to, 10)) write(figure(t), clamp(X(t), LEFT + 4, R - 14), foot - 16, 'center', ink3);
@@ -147,24 +167,41 @@
       if (output) output.textContent = `Showing ${from.toFixed(2)} to ${to.toFixed(2)} s${first?.rateHz ? `, ${Math.round((to - from) * first.rateHz).toLocaleString('en').replace(/,/g, '\u202f')} samples a channel` : ''}.`;
     }
 
-    function pick(channel) {
-      const n = near.get(channel), w = whole.get(channel);
+    // What lies between two samples far apart is not drawn: a gap between windows stays a gap.
+    function trace(data, seen, X, Y, colour, dash) {
+      const gap = 6 * typicalStep(data.timeS);
+      for (let s = 0; s < seen.length;) {
+        let e = s + 1;
+        while (e < seen.length && data.timeS[seen[e]] - data.timeS[seen[e - 1]] <= gap) e++;
+        const run = seen.slice(s, e);
+        draw2d.beginPath(); run.forEach(i => draw2d.lineTo(X(data.timeS[i]), Y(data.maximum[i]))); for (let q = run.length - 1; q >= 0; q--) draw2d.lineTo(X(data.timeS[run[q]]), Y(data.minimum[run[q]])); draw2d.closePath();
+        draw2d.fillStyle = colour; draw2d.globalAlpha = .32; draw2d.fill(); draw2d.globalAlpha = 1;
+        draw2d.strokeStyle = colour; draw2d.lineWidth = 1.2; draw2d.setLineDash(dash); draw2d.lineJoin = 'round'; draw2d.beginPath(); run.forEach(i => draw2d.lineTo(X(data.timeS[i]), Y((data.minimum[i] + data.maximum[i]) / 2))); draw2d.stroke(); draw2d.setLineDash([]);
+        s = e;
+      }
+    }
+
+    function pick(channel, of = { near, whole }) {
+      const n = of.near.get(channel), w = of.whole.get(channel);
       if (n?.timeS.length && n.timeS[0] <= Math.max(from, w?.timeS[0] ?? 0) + (to - from) * .02 && n.timeS.at(-1) >= Math.min(to, w?.timeS.at(-1) ?? to) - (to - from) * .02 && to - from < end * .9) return n;
       return w;
     }
 
     canvas.addEventListener('wheel', e => { if (!e.ctrlKey && document.activeElement !== canvas) return; e.preventDefault(); zoom(Math.exp(clamp(e.deltaY, -200, 200) * .0016), timeAt(e.offsetX)); }, { passive: false });
     let held = null;
-    canvas.addEventListener('pointerdown', e => { held = { x: e.clientX, from, to, strip: e.offsetY > canvas.clientHeight - STRIP }; canvas.setPointerCapture(e.pointerId); canvas.focus({ preventScroll: true }); });
+    canvas.addEventListener('pointerdown', e => { const strip = e.offsetY > canvas.clientHeight - STRIP; held = { x: e.clientX, from, to, strip, mark: (marking || e.shiftKey) && !strip ? clamp(timeAt(e.offsetX), from, to) : null }; canvas.setPointerCapture(e.pointerId); canvas.focus({ preventScroll: true }); });
     canvas.addEventListener('pointermove', e => {
       if (!held) return;
+      if (held.mark !== null) { mark(held.mark, clamp(timeAt(e.offsetX), from, to)); return; }
       const wide = canvas.clientWidth - LEFT - RIGHT, moved = held.strip ? (e.clientX - held.x) / wide * end : -(e.clientX - held.x) / wide * (held.to - held.from);
       view(held.from + moved, held.to + moved);
     });
-    for (const done of ['pointerup', 'pointercancel']) canvas.addEventListener(done, () => { held = null; });
+    for (const done of ['pointerup', 'pointercancel']) canvas.addEventListener(done, () => { if (held?.mark != null && marked) { if (marked.b - marked.a < (to - from) * .002) unmark(); else readSoon(); } held = null; });
     canvas.addEventListener('dblclick', e => zoom(.25, timeAt(e.offsetX)));
     canvas.addEventListener('keydown', e => {
-      const span = to - from, act = { ArrowLeft: () => view(from - span * .2, to - span * .2), ArrowRight: () => view(from + span * .2, to + span * .2), '+': () => zoom(.6, (from + to) / 2), '=': () => zoom(.6, (from + to) / 2), '-': () => zoom(1.7, (from + to) / 2), Home: () => view(0, end) }[e.key];
+      const span = to - from, grow = step => { mark(marked?.a ?? from + span * .4, marked ? clamp(marked.b + step, marked.a + span * .002, end) : from + span * .6); readSoon(); };
+      const act = e.shiftKey && e.key.startsWith('Arrow') ? { ArrowLeft: () => grow(-span * .02), ArrowRight: () => grow(span * .02) }[e.key] : {
+        m: () => { mark(from, to); readSoon(); }, Escape: marked ? unmark : null,  ArrowLeft: () => view(from - span * .2, to - span * .2), ArrowRight: () => view(from + span * .2, to + span * .2), '+': () => zoom(.6, (from + to) / 2), '=': () => zoom(.6, (from + to) / 2), '-': () => zoom(1.7, (from + to) / 2), Home: () => view(0, end) }[e.key];
       if (!act) return;
       e.preventDefault(); act();
     });
@@ -177,7 +214,86 @@
       const c = button.dataset.channel;
       if (shown.has(c)) shown.delete(c); else shown.add(c);
       button.setAttribute('aria-pressed', String(shown.has(c)));
-      redraw(); askWhole().then(askNear);
+      redraw(); askWhole().then(askNear); if (marked) readSoon();
+    });
+
+    function mark(a, b) {
+      marked = { a: Math.min(a, b), b: Math.max(a, b) };
+      stretch.elements.from.value = marked.a.toFixed(3); stretch.elements.to.value = marked.b.toFixed(3);
+      stretch.querySelector('[data-clear]').hidden = false;
+      redraw();
+    }
+    function unmark() {
+      marked = null; reading?.abort(); clearTimeout(soon);
+      stretch.reset(); figures.replaceChildren(); stretch.querySelector('[data-clear]').hidden = true;
+      redraw();
+    }
+    function readSoon() { clearTimeout(soon); soon = setTimeout(readStretch, 120); }
+
+    // Every shown channel of this run and of the one laid over, from all samples there and not from what is drawn.
+    async function readStretch() {
+      reading?.abort();
+      reading = new AbortController();
+      const { a, b } = marked, signal = reading.signal, runs = [{ plan, a, b, name: '' }, ...other ? [{ plan: other.plan, a: other.toOther(a), b: other.toOther(b), name: other.name }] : []];
+      try {
+        const rows = [];
+        for (const run of runs) {
+          const channels = run.plan.channels.filter(c => shown.has(c.channel)), found = new Map();
+          await Promise.all([...Map.groupBy(channels, c => c.sha)].map(async ([sha, of]) => {
+            const q = new URLSearchParams({ from: run.a, to: run.b });
+            for (const c of of) q.append('channel', c.channel);
+            for (const f of (await Scale.ask(`/api/v1/captures/${encodeURIComponent(sha)}/statistics?${q}`, signal)).channels) found.set(f.channel, f);
+          }));
+          for (const c of channels) rows.push({ run, c, f: found.get(c.channel) });
+        }
+        const n = v => v === null ? '' : figure(v);
+        figures.replaceChildren(
+          Object.assign(document.createElement('p'), { className: 'say-figures', textContent: `From ${a.toFixed(3)} to ${b.toFixed(3)} s, ${(b - a).toFixed(3)} s long, from every sample recorded there. ± is the standard uncertainty of the mean.` }),
+          Scale.table('Figures of the marked stretch', ['Channel', 'Unit', 'Mean', 'Minimum', 'Maximum', 'Rms', 'Standard deviation', 'Peak to peak', 'Samples'], rows.map(({ run, c, f }) => [
+            run.name ? `${c.name}, ${run.name}` : c.name, c.unit,
+            f.mean === null ? '' : f.meanUncertainty === null ? figure(f.mean) : `${Scale.within(f.mean, f.meanUncertainty)} ± ${figure(+f.meanUncertainty.toPrecision(1))}`,
+            n(f.minimum), n(f.maximum), n(f.rms), n(f.standardDeviation), n(f.peakToPeak), f.samples ? `${Scale.count(f.samples)}${f.missing ? `, ${Scale.count(f.missing)} missing` : ''}` : 'nothing recorded here'])));
+      } catch (e) { if (e.name !== 'AbortError') figures.replaceChildren(Object.assign(document.createElement('p'), { className: 'problem', textContent: e.message })); }
+    }
+
+    stretch.querySelector('[data-mark]').addEventListener('click', e => { marking = !marking; e.currentTarget.setAttribute('aria-pressed', String(marking)); canvas.classList.toggle('marks', marking); });
+    stretch.querySelector('[data-shown]').addEventListener('click', () => { mark(from, to); readSoon(); });
+    stretch.querySelector('[data-clear]').addEventListener('click', () => { unmark(); stretch.querySelector('[data-mark]').focus(); });
+    stretch.addEventListener('submit', e => { e.preventDefault(); mark(clamp(Number(stretch.elements.from.value), 0, end), clamp(Number(stretch.elements.to.value), 0, end)); readSoon(); });
+
+    // The list is asked for when somebody reaches for it; a run without captures says why it cannot be laid over.
+    let listed = null;
+    const list = () => listed ??= (async () => {
+      try {
+        const { runs } = await Scale.ask(`/api/v1/units/${encodeURIComponent(plan.unit)}/load-tests/${plan.attempt}/others`);
+        const groups = [['Same lot', r => r.sameLots.length > 0], ['Same rig', r => r.sameRig], ['Others', () => true]], left = new Set(runs);
+        for (const [label, of] of groups) {
+          const group = Object.assign(document.createElement('optgroup'), { label });
+          for (const r of [...left].filter(of)) {
+            left.delete(r);
+            const word = [`${r.serial ?? r.unit}${r.attempt > 1 ? `, attempt ${r.attempt}` : ''}`, r.rig + (r.sameRig ? ' (same)' : ''), { pass: 'passed', fail: 'failed', hold: 'held' }[r.verdict] ?? r.verdict, ...r.sameLots.length ? [`same ${r.sameLots.join(', ')}`] : [], ...r.state === 'kept' ? [] : [r.state === 'retired' ? 'captures retired' : 'captures missing']];
+            group.append(Object.assign(document.createElement('option'), { value: `${r.unit}/${r.attempt}`, textContent: word.join(' · '), disabled: r.state !== 'kept' }));
+          }
+          if (group.childElementCount) others.append(group);
+        }
+        otherWord.textContent = runs.length === 0 ? 'No other run of this product has been judged yet.' : runs.every(r => r.state !== 'kept') ? 'The captures of all other runs are retired under the plant\'s rule.' : '';
+      } catch (e) { otherWord.textContent = e.message; listed = null; }
+    })();
+    for (const near of ['pointerenter', 'focus']) others.addEventListener(near, list);
+    others.addEventListener('change', async () => {
+      other = null; redraw();
+      if (others.value === '') { otherWord.textContent = ''; if (marked) readSoon(); return; }
+      const asked = others.value, [unit, attempt] = asked.split('/');
+      otherWord.textContent = 'The other run is fetched.';
+      try {
+        const laid = await Scale.ask(`/api/v1/units/${encodeURIComponent(unit)}/load-tests/${attempt}/traces`);
+        if (others.value !== asked) return;
+        const knots = plan.windows.flatMap(w => { const o = laid.windows.find(o => o.point === w.point); return o ? [[w.fromS, o.fromS], [w.toS, o.toS]] : []; });
+        const back = t => along(knots.map(([x, y]) => [y, x]), t), points = knots.length / 2;
+        other = { plan: laid, name: unit, whole: new Map(), near: new Map(), toOther: t => along(knots, t), inOwnTime: t => ({ ...t, timeS: t.timeS.map(back) }) };
+        otherWord.textContent = points ? `${laid.unit} on ${laid.rig}, dashed: ${points} load ${points === 1 ? 'point lies' : 'points lie'} upon each other.` : `${laid.unit} on ${laid.rig}, dashed: without steady windows in both, both run from their own start.`;
+        redraw(); await askOther(); askNear(); if (marked) readSoon();
+      } catch (e) { otherWord.textContent = e.message; }
     });
     addEventListener('themechange', redraw);
     new ResizeObserver(redraw).observe(canvas);
@@ -187,11 +303,14 @@
     new IntersectionObserver((seen, me) => { if (seen.some(s => s.isIntersecting)) { me.disconnect(); askWhole(); } }, { rootMargin: '400px' }).observe(canvas);
   }
 
-  const typicalStep = times => times.length < 3 ? Infinity : [...times.slice(1)].map((t, i) => t - times[i]).sort((a, b) => a - b)[Math.floor((times.length - 1) / 2)];
-  const figure = v => { const s = String(+v.toPrecision(4)); return s.replace('-', '\u2212'); };
-  function ticks(lo, hi, most) {
-    const rough = (hi - lo) / Math.max(1, most), size = 10 ** Math.floor(Math.log10(rough)), step = [1, 2, 5, 10].map(k => k * size).find(s => s >= rough) ?? size * 10, out = [];
-    for (let t = Math.ceil(lo / step) * step; t <= hi + step * 1e-9; t += step) out.push(Math.abs(t) < step * 1e-9 ? 0 : t);
-    return out;
+  // On straight lines between knots, beyond them at the same rate.
+  function along(knots, t) {
+    if (!knots.length) return t;
+    const i = knots.findIndex(k => k[0] > t), a = knots[i - 1], b = knots[i];
+    if (i === 0) return t + b[1] - b[0];
+    if (i < 0) return t + knots.at(-1)[1] - knots.at(-1)[0];
+    return a[1] + (t - a[0]) / (b[0] - a[0]) * (b[1] - a[1]);
   }
+
+  const typicalStep = times => times.length < 3 ? Infinity : [...times.slice(1)].map((t, i) => t - times[i]).sort((a, b) => a - b)[Math.floor((times.length - 1) / 2)];
 })();

@@ -91,7 +91,7 @@ public sealed record OrderAnalysis(
             EnvelopeOf(shaft, request, perTurn, turnsPerBlock, fastest, names, warnings), GearsOf(shaft, unit, fastest, warnings), PhasesOf(shaft, request, unit), warnings);
     }
 
-    static (double Slowest, double Fastest) Speeds(TurningShaft shaft)
+    internal static (double Slowest, double Fastest) Speeds(TurningShaft shaft)
     {
         // Over about a turn, or what there is: noise of an angle from row to row is no speed.
         var piece = Math.Clamp((int)(shaft.Samples.Length / shaft.Turns), 2, shaft.Samples.Length - 1);
@@ -263,7 +263,7 @@ public sealed record OrderAnalysis(
         return new(read.Positive, read.Negative, read.Zero, read.Unbalance);
     }
 
-    static string UnitOf(string channel) => channel switch
+    internal static string UnitOf(string channel) => channel switch
     {
         _ when channel.EndsWith("_m_s2", StringComparison.Ordinal) => "m/s²",
         _ when channel.EndsWith("_rad_s", StringComparison.Ordinal) => "rad/s",

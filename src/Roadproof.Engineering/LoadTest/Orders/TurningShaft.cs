@@ -17,7 +17,7 @@ sealed record TurningShaft(float[] Samples, double[] AngleRad, Segment Rows, Cap
 
     const int PulsesOfAStop = 10;
 
-    static readonly string[] UsualAngles = [CaptureChannel.MotorAngle, CaptureChannel.MotorSpeed, CaptureChannel.OutputSpeed, CaptureChannel.WheelSpeed];
+    internal static readonly string[] UsualAngles = [CaptureChannel.MotorAngle, CaptureChannel.MotorSpeed, CaptureChannel.OutputSpeed, CaptureChannel.WheelSpeed];
 
     public double Turns => (AngleRad[^1] - AngleRad[0]) / (2 * Math.PI);
 

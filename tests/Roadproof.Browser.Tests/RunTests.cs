@@ -1,0 +1,177 @@
+using System.Globalization;
+using Microsoft.Playwright;
+using Roadproof.App.LoadTest;
+using Roadproof.App.Unit;
+using static Microsoft.Playwright.Assertions;
+
+namespace Roadproof.Browser.Tests;
+
+/// <summary>A load-test run looked at closely on its unit's page: the figures of a stretch, one turn of a shaft, orders over speed, another run laid over.</summary>
+public sealed class RunTests(ServedLine line)
+{
+    [Fact]
+    public async Task A_stretch_is_marked_by_dragging_and_its_figures_are_those_of_every_sample()
+    {
+        var page = await Traces();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Mark by dragging" }).PressAsync("Enter");
+        var box = (await page.Locator("canvas[data-trace]").BoundingBoxAsync())!;
+        await page.Mouse.MoveAsync(box.X + 500, box.Y + 150);
+        await page.Mouse.DownAsync();
+        await page.Mouse.MoveAsync(box.X + 620, box.Y + 160, new() { Steps = 4 });
+        await page.Mouse.UpAsync();
+
+        var figures = page.Locator("[data-trace-figures]");
+        await Expect(figures.Locator("tbody tr")).ToHaveCountAsync(4);
+        var (from, to) = (await Number(page, "from"), await Number(page, "to"));
+        Assert.InRange(to - from, 1, 60);
+        var slow = line.Unit(line.Shipped).LoadTests[^1].Captures.Single(c => c.Name == "slow");
+        var table = new RecentCaptures().Find(slow.Sha256, line.Line)!;
+        var inside = table.TimeS.Select((t, i) => (t, i)).Where(x => x.t >= from && x.t <= to).Select(x => (double)table.Channels["output_torque_nm"][x.i]).ToList();
+        var row = figures.Locator("tbody tr").First;
+        await Expect(row.Locator("th")).ToHaveTextAsync("Output torque");
+        var cells = await row.Locator("td").AllInnerTextsAsync();
+        Assert.Equal("N·m", cells[0]);
+        var (mean, u) = (Read(cells[1].Split('±')[0]), Read(cells[1].Split('±')[1]));
+        Assert.Equal(inside.Average(), mean, u + 1e-3);
+        Assert.Equal(inside.Min(), Read(cells[2]), Digits(inside.Min()));
+        Assert.Equal(inside.Max(), Read(cells[3]), Digits(inside.Max()));
+        Assert.Equal(Math.Sqrt(inside.Average(x => x * x)), Read(cells[4]), Digits(inside.Max()));
+        Assert.Equal(inside.Max() - inside.Min(), Read(cells[6]), Digits(inside.Max()));
+
+        // The fields show thousandths, the drag went between them: a sample more or less at each end.
+        Assert.Equal(inside.Count, Read(cells[7]), 2);
+        await Accessibility.Check(page);
+
+        // Another channel joins the table; taking the mark away empties it.
+        await page.GetByRole(AriaRole.Button, new() { Name = "Vibration" }).PressAsync("Enter");
+        await Expect(figures.Locator("tbody tr")).ToHaveCountAsync(5);
+        await page.GetByRole(AriaRole.Button, new() { Name = "Take the mark away" }).PressAsync("Enter");
+        await Expect(figures.Locator("table")).ToHaveCountAsync(0);
+    }
+
+    [Fact]
+    public async Task A_stretch_is_marked_by_keyboard_alone()
+    {
+        var page = await Traces();
+        await page.GetByRole(AriaRole.Button, new() { Name = "85 60" }).PressAsync("Enter");
+        var canvas = page.Locator("canvas[data-trace]");
+        await canvas.FocusAsync();
+        await page.Keyboard.PressAsync("m");
+        await Expect(page.Locator("[data-trace-figures] tbody tr")).ToHaveCountAsync(4);
+        var shown = await Number(page, "to");
+        await page.Keyboard.PressAsync("Shift+ArrowLeft");
+        Assert.True(await Number(page, "to") < shown);
+
+        await page.Locator("input[name=from]").FillAsync("20");
+        await page.Locator("input[name=to]").FillAsync("21.5");
+        await page.Keyboard.PressAsync("Enter");
+        await Expect(page.Locator("[data-trace-figures]")).ToContainTextAsync("From 20.000 to 21.500 s, 1.500 s long");
+        await canvas.FocusAsync();
+        await page.Keyboard.PressAsync("Escape");
+        await Expect(page.Locator("[data-trace-figures] table")).ToHaveCountAsync(0);
+    }
+
+    [Fact]
+    public async Task One_turn_of_each_shaft_shows_its_band_and_says_how_many_turns()
+    {
+        var page = await Traces();
+        var fold = page.Locator("details[data-turn]");
+        await fold.Locator("> summary").PressAsync("Enter");
+        var output = fold.Locator("output");
+        await Expect(output).ToContainTextAsync("turns of the rotor at");
+        await Expect(fold.Locator("[data-table] tbody tr")).ToHaveCountAsync(24);
+        var plan = AnglePlan.Of(line.Unit(line.Shipped), line.Unit(line.Shipped).LoadTests[^1], AnglePlan.ShaftsOf(line.Line.Standing[0]))!;
+        Assert.Equal(["rotor", "intermediate shaft", "output"], plan.Shafts);
+
+        await fold.Locator("select[name=point]").SelectOptionAsync("85-30");
+        await fold.Locator("select[name=shaft]").SelectOptionAsync(new SelectOptionValue { Label = "output" });
+        await Expect(output).ToContainTextAsync("turns of the output, expected 2 whole turns at least"); // at 30 rpm it takes two seconds
+        await Expect(fold.Locator("[data-table] tbody tr")).ToHaveCountAsync(0);
+        await fold.Locator("select[name=shaft]").SelectOptionAsync(new SelectOptionValue { Label = "intermediate shaft" });
+        await Expect(output).ToContainTextAsync("turns of the intermediate shaft at");
+        await Expect(fold.Locator(".warnings")).ToContainTextAsync("Only the rotor has a mark");
+        await fold.Locator("canvas").FocusAsync();
+        await page.Keyboard.PressAsync("ArrowRight");
+        await Expect(output).ToContainTextAsync("At 0°: mean");
+        await fold.Locator("details > summary").PressAsync("Enter");
+        await Accessibility.Check(page);
+        Assert.Equal(0, await page.SidewaysScroll());
+    }
+
+    [Fact]
+    public async Task Orders_over_speed_are_drawn_told_at_each_place_and_stand_in_a_table()
+    {
+        var page = await Traces();
+        var fold = page.Locator("details[data-order-map]");
+        await fold.Locator("> summary").PressAsync("Enter");
+        var output = fold.Locator("output");
+        await Expect(output).ToContainTextAsync("rows of the run");
+        await page.WaitForFunctionAsync("""
+            () => { const c = document.querySelector('canvas.map'), d = c.getContext('2d').getImageData(200, 200, 800, 300).data, seen = new Set(); for (let i = 0; i < d.length; i += 4) seen.add(d[i] + ' ' + d[i + 1] + ' ' + d[i + 2]); return seen.size > 100; }
+            """);
+        await fold.Locator("canvas").FocusAsync();
+        await page.Keyboard.PressAsync("PageDown");
+        await Expect(output).ToContainTextAsync("Order ");
+        await Expect(output).ToContainTextAsync("m/s²");
+        var first = await output.InnerTextAsync();
+        await page.Keyboard.PressAsync("ArrowDown");
+        await Expect(output).Not.ToHaveTextAsync(first);
+
+        await fold.Locator("details > summary").PressAsync("Enter");
+        await Expect(fold.Locator("[data-table]")).ToContainTextAsync("stage-1 mesh");
+        var points = line.Unit(line.Shipped).LoadTests[^1].Verdict!.Windows.Count(w => w.Point is not ("no-load-110-end" or "rest")); // those have no fast window
+        await Expect(fold.Locator("[data-table] thead th")).ToHaveCountAsync(2 + points);
+        await fold.Locator("select[name=order]").SelectOptionAsync("time");
+        await fold.Locator("select[name=channel]").SelectOptionAsync("output_torque_nm");
+        await Expect(fold.Locator(".map-scale")).ToContainTextAsync("N·m");
+        await Accessibility.Check(page);
+        Assert.Equal(0, await page.SidewaysScroll());
+    }
+
+    [Fact]
+    public async Task Another_run_is_laid_over_load_point_upon_load_point_and_a_retired_one_says_so()
+    {
+        var page = await Traces();
+        var unit = line.Unit(line.Shipped);
+        var runs = ListOtherRuns.Run(unit.Unit, unit.LoadTests[^1].Attempt, line.Line).Done!.Runs;
+        Assert.DoesNotContain(runs, r => r.Unit == unit.Unit && r.Attempt == unit.LoadTests[^1].Attempt);
+        var kept = runs.First(r => r.State == "kept");
+        var other = page.Locator("[data-trace-other]");
+        await other.FocusAsync();
+        await Expect(other.Locator("option")).ToHaveCountAsync(runs.Count + 1);
+        await Expect(other.Locator("option[disabled]")).ToHaveCountAsync(runs.Count(r => r.State != "kept"));
+        var before = await Ink(page);
+
+        await other.SelectOptionAsync($"{kept.Unit}/{kept.Attempt}");
+        await Expect(page.Locator("[data-trace-other-word]")).ToContainTextAsync("lie upon each other");
+        await page.WaitForFunctionAsync("before => document.querySelector('canvas[data-trace]').toDataURL() !== before", before);
+        await page.Locator("canvas[data-trace]").FocusAsync();
+        await page.Keyboard.PressAsync("m");
+        await Expect(page.Locator("[data-trace-figures] tbody tr")).ToHaveCountAsync(8);
+        await Expect(page.Locator("[data-trace-figures]")).ToContainTextAsync(kept.Unit);
+        await Accessibility.Check(page);
+
+        await page.SetViewportSizeAsync(390, 800);
+        Assert.Equal(0, await page.SidewaysScroll());
+
+        if (runs.FirstOrDefault(r => r.State == "retired") is { } retired)
+            Assert.Equal("The captures of this run are retired.", ListOtherRuns.Traces(retired.Unit, retired.Attempt, line.Line).Refused!.Reason);
+    }
+
+    async Task<IPage> Traces()
+    {
+        var page = await line.Open($"/units/{line.Shipped}");
+        await page.Locator("canvas[data-trace]").ScrollIntoViewIfNeededAsync();
+        await Expect(page.Locator(".trace .hint output")).ToContainTextAsync("samples a channel");
+        return page;
+    }
+
+    static async Task<double> Number(IPage page, string field) => double.Parse(await page.Locator($"input[name={field}]").InputValueAsync(), CultureInfo.InvariantCulture);
+
+    static double Read(string cell) => double.Parse(cell.Replace('−', '-').Replace("\u202f", "", StringComparison.Ordinal).Trim(), CultureInfo.InvariantCulture);
+
+    // Four digits are shown.
+    static double Digits(double value) => Math.Pow(10, Math.Floor(Math.Log10(Math.Abs(value) + 1e-9)) - 3);
+
+    static Task<string> Ink(IPage page) => page.EvaluateAsync<string>("() => document.querySelector('canvas[data-trace]').toDataURL()");
+}
