@@ -101,7 +101,7 @@ public sealed class DamagedCaptureTests
     {
         using var place = new Folder();
         var run = RecordedRun.Sound.With(t => t.Channel("motor_speed_rad_s", Still).Channel("output_speed_rad_s", Still).Channel("output_torque_nm", Still));
-        (await RecordedRun.Judge(run.WriteTo(place))).IsWrong("output_torque_nm: found");
+        (await RecordedRun.Judge(run.WriteTo(place))).IsWrong("motor_speed_rad_s: found", "One of the two speed sensors is dead or scaled wrongly.");
     }
 
     [Fact]
