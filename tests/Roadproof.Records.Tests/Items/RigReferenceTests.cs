@@ -274,12 +274,16 @@ public sealed class RigReferenceTests
         await using var line = await RigPlant.Ready(r => r with { EveryRuns = 1000, EveryH = 1000, KnownBadEveryH = 1000, ColdAfterMin = 100_000 });
         var (last, sinceGood, number) = (new Dictionary<string, int>(StringComparer.Ordinal), new Dictionary<int, List<string>> { [1] = [], [2] = [], [3] = [] }, 0);
         var wrong = new HashSet<int>();
+
+        // A good reference lets no unit go on: what was stopped stays so until it is run again.
+        var stopped = new Dictionary<int, HashSet<string>> { [1] = [], [2] = [], [3] = [] };
         foreach (var (what, rig) in day)
         {
             if (what == 5 && !wrong.Contains(rig))
             {
                 await line.RunSound($"rig{rig}", off: 30);
-                Assert.Equal(sinceGood[rig].Where(u => last[u] == rig).Distinct().Order(StringComparer.Ordinal), line.HeldFor($"rig{rig}").Order(StringComparer.Ordinal));
+                stopped[rig].UnionWith(sinceGood[rig].Where(u => last[u] == rig));
+                Assert.Equal(stopped[rig].Order(StringComparer.Ordinal), line.HeldFor($"rig{rig}").Order(StringComparer.Ordinal));
                 wrong.Add(rig);
             }
             else if (what == 4)
@@ -297,6 +301,7 @@ public sealed class RigReferenceTests
                 await line.LoadTest(unit, $"rig{rig}", what == 0 ? RunVerdict.Hold : RunVerdict.Pass);
                 last[unit] = rig;
                 foreach (var list in sinceGood.Values) list.Remove(unit);
+                foreach (var set in stopped.Values) set.Remove(unit);
                 sinceGood[rig].Add(unit);
             }
         }
