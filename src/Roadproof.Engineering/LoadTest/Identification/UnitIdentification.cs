@@ -22,6 +22,9 @@ public static class UnitIdentification
 
     const int LeastPoints = 3;
 
+    /// <summary>A knock or a slipped clamp spoils a window or two; where more are contradicted it is the model that is wrong, and what is left would only seem to fit.</summary>
+    const int MostLeftOut = 2;
+
     /// <summary>Parts of one drag: no reading tells them from each other.</summary>
     static readonly UnitParameter[] PartsOfDrag =
         [UnitParameter.CoulombFriction, UnitParameter.ViscousFriction, UnitParameter.Hysteresis, UnitParameter.Eddy, UnitParameter.GearDrag];
@@ -83,15 +86,30 @@ public static class UnitIdentification
         var (leftOut, contradicted) = (new SortedSet<string>(StringComparer.Ordinal), new List<PointTest>());
         while (true)
         {
-            var residuals = new RunResiduals(plan, drawn, run, leftOut.ToHashSet(StringComparer.Ordinal));
+            var (residuals, fit, points) = Fitted(leftOut);
+            var worst = points.MinBy(p => (p.Probability, -p.ChiSquare))!;
+            if (worst.Probability * points.Count >= FitTest.LeastProbability || points.Count(p => p.Readings > 1) <= LeastPoints)
+            {
+                warnings.AddRange(contradicted.Select(p => Invariant($"Load point {p.Point} was left out: the others contradict it (chi-square {p.ChiSquare:0.#} of {p.Readings} readings), most in {p.Channel}, by {p.Off:+0.###;-0.###} {p.Unit}. Look at that window before believing it or the rest.")));
+                return (residuals, fit, [.. contradicted, .. points]);
+            }
+
+            contradicted.Add(worst);
+            if (contradicted.Count > MostLeftOut)
+            {
+                warnings.Add($"Load points {string.Join(", ", contradicted.Select(p => p.Point))} each contradict the others: too many for bad windows, and none was left out.");
+                return Fitted(new SortedSet<string>(StringComparer.Ordinal));
+            }
+
+            leftOut.Add(worst.Point);
+        }
+
+        (RunResiduals, ParameterFit, List<PointTest>) Fitted(SortedSet<string> without)
+        {
+            var residuals = new RunResiduals(plan, drawn, run, without.ToHashSet(StringComparer.Ordinal));
             var weights = WeightsOfRun(residuals.HasVoltages);
             var fit = ParameterFit.Of(residuals, weights);
-            var points = PointTest.Of(residuals, fit, weights);
-            var worst = points.MinBy(p => (p.Probability, -p.ChiSquare))!;
-            if (worst.Probability * points.Count >= FitTest.LeastProbability || points.Count(p => p.Readings > 1) <= LeastPoints) return (residuals, fit, [.. contradicted, .. points]);
-            leftOut.Add(worst.Point);
-            contradicted.Add(worst);
-            warnings.Add(Invariant($"Load point {worst.Point} was left out: the others contradict it (chi-square {worst.ChiSquare:0.#} of {worst.Readings} readings), most in {worst.Channel}, by {worst.Off:+0.###;-0.###} {worst.Unit}. Look at that window before believing it or the rest."));
+            return (residuals, fit, PointTest.Of(residuals, fit, weights));
         }
     }
 
