@@ -101,7 +101,7 @@ static class FitFile
             var cut = declared + 2 > file.Length;
             var to = (int)Math.Min(declared, file.Length);
             if (cut) notes.Add(Invariant($"The file ends early, after {file.Length - start:#,0} of {declared + 2 - start:#,0} octets: what is whole was read, unchecked."));
-            else RequireChecksum(source, file[start..(int)(declared + 2)], start, "its contents");
+            else RequireChecksum(source, file[start..(int)(declared + 2)], start, "its octets make");
             ReadMessages(source, file[..to], from, cut, ref number, take);
             start = cut ? file.Length : (int)declared + 2;
         }
@@ -114,7 +114,7 @@ static class FitFile
         var left = file[start..];
         if (left.Length < 12 || left[0] is not (12 or 14) || left.Length < left[0] || !left[8..12].SequenceEqual(".FIT"u8))
             throw Refusal(source, start, "no header", "a header of 12 or 14 octets that says '.FIT'");
-        if (left[0] == 14 && BinaryPrimitives.ReadUInt16LittleEndian(left[12..]) != 0) RequireChecksum(source, left[..14], start, "its header");
+        if (left[0] == 14 && BinaryPrimitives.ReadUInt16LittleEndian(left[12..]) != 0) RequireChecksum(source, left[..14], start, "its header makes");
         return (left[0], BinaryPrimitives.ReadUInt32LittleEndian(left[4..]));
     }
 
@@ -122,7 +122,7 @@ static class FitFile
     {
         var (found, said) = (Crc16(octets[..^2]), BinaryPrimitives.ReadUInt16LittleEndian(octets[^2..]));
         if (found != said)
-            throw Refusal(source, start + octets.Length - 2, Invariant($"the checksum {said:X4} where {what} makes {found:X4}"), "a file as the recorder wrote it", "Copy it from the recorder again.");
+            throw Refusal(source, start + octets.Length - 2, Invariant($"the checksum {said:X4} where {what} {found:X4}"), "a file as the recorder wrote it", "Copy it from the recorder again.");
     }
 
     static void ReadMessages(string source, ReadOnlySpan<byte> file, int at, bool cut, ref int number, Take take)
