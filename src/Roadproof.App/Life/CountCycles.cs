@@ -15,7 +15,6 @@ public static class CountCycles
 
     const string Method = "Rainflow counting, ASTM E1049-85 5.4.4, history that happens once; damage Σ count·range^slope over that of the largest range; docs/methods/load-spectra.md.";
 
-    /// <param name="ClassWidth">Of ranges and of means; null where every cycle stands by itself.</param>
     public sealed record WidthAnswer(double Range, double Mean);
 
     /// <param name="DamageInLargest">How many cycles of the largest range do the same damage, for the slope of life over range.</param>
@@ -23,6 +22,7 @@ public static class CountCycles
 
     /// <param name="Reversals">Turning points, first and last sample among them.</param>
     /// <param name="Cycles">Largest range first; half cycles count 0.5.</param>
+    /// <param name="ClassWidth">Null where every cycle stands by itself.</param>
     public sealed record Answer(
         IReadOnlyList<CountedCycle> Cycles, long Reversals, double TotalCycles, double LargestRange, WidthAnswer? ClassWidth, IReadOnlyList<SlopeAnswer> Damage, string Method, IReadOnlyList<string> Warnings);
 
