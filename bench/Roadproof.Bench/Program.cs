@@ -19,6 +19,9 @@ switch (args)
     case ["risks"]:
         Races.Risks();
         return;
+    case ["rainflow", var history]:
+        Races.Rainflow(history);
+        return;
     case ["orders", var folder, .. var captures]:
         OrderRace.Run(folder, captures.Length > 0 ? int.Parse(captures[0], CultureInfo.InvariantCulture) : 50);
         return;

@@ -3,6 +3,7 @@ using System.Globalization;
 using System.Runtime.InteropServices;
 using Microsoft.Win32.SafeHandles;
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Life;
 using Roadproof.Engineering.LoadTest;
 
 namespace Roadproof.Bench;
@@ -38,6 +39,52 @@ static class Races
             $"fa[0] {risks[0].Consumer:G10} fr[0] {risks[0].Producer:G10} fa[5050] {risks[5050].Consumer:G10} fr[5050] {risks[5050].Producer:G10} fa[9999] {risks[9999].Consumer:G6} fr[9999] {risks[9999].Producer:G10}"));
         Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"sum fa {risks.Sum(r => r.Consumer):G10} sum fr {risks.Sum(r => r.Producer):G10}"));
         Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"compute {elapsed.TotalSeconds:F5} s"));
+    }
+
+    /// <summary>Rainflow and damage of a long history as it is read.</summary>
+    /// <param name="file">Little-endian single-precision samples.</param>
+    public static void Rainflow(string file)
+    {
+        CountFile(file, most: 1 << 22); // warm
+        var clock = Stopwatch.StartNew();
+        var counter = CountFile(file, long.MaxValue);
+        var sums = counter.Finish();
+        var elapsed = clock.Elapsed;
+        Console.WriteLine(string.Create(CultureInfo.InvariantCulture,
+            $"points={counter.TurningPoints} full={counter.Closed} half={sums.Halves} maxrange={sums.Damage.Largest:G9} damage={sums.Damage.Damage / 1e6:G12} hist[0,1,8,32]={sums.Classes[0]:F1},{sums.Classes[1]:F1},{sums.Classes[8]:F1},{sums.Classes[32]:F1}"));
+        Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"compute {elapsed.TotalSeconds:F4} s"));
+    }
+
+    static Rainflow<RangesAndDamage> CountFile(string file, long most)
+    {
+        using var data = File.OpenHandle(file, options: FileOptions.SequentialScan);
+        var counter = new Rainflow<RangesAndDamage>(new(new double[64], new(reference: 100, slope: 5)));
+        var block = new float[1 << 16];
+        for (long at = 0; at < most;)
+        {
+            var read = RandomAccess.Read(data, MemoryMarshal.AsBytes(block.AsSpan()), at);
+            if (read == 0) break;
+            counter.Add(block.AsSpan(0, read / sizeof(float)));
+            at += read;
+        }
+
+        return counter;
+    }
+
+    struct RangesAndDamage(double[] classes, DamageSum damage) : ICountCycles
+    {
+        DamageSum damage = damage;
+
+        public readonly double[] Classes => classes;
+        public readonly DamageSum Damage => damage;
+        public int Halves { get; private set; }
+
+        public void Count(double from, double to, double count)
+        {
+            damage.Count(from, to, count);
+            classes[Math.Min(63, (int)(Math.Abs(to - from) * 0.25))] += count;
+            if (count < 1) Halves++;
+        }
     }
 
     const int Samples = 10_000;

@@ -6,6 +6,7 @@ using Roadproof.App.Definitions;
 using Roadproof.App.Demo;
 using Roadproof.App.Drive;
 using Roadproof.App.Judging;
+using Roadproof.App.Life;
 using Roadproof.App.LoadTest;
 using Roadproof.App.LoadTest.Rigs;
 using Roadproof.App.Lots;
@@ -107,6 +108,7 @@ public static class CommandLine
         root.Add(Area("records", "A line's memory.", VerifyRecords.Verify(), VerifyRecords.Rebuild()));
         root.Add(Area("drive", "What a drive unit needs and how warm it gets.", SolvePoint.Command(), PredictHeat.Command()));
         root.Add(Area("road", "What riding asks of rider and unit.", ComputePower.Command(), LoadRides.Command()));
+        root.Add(Area("life", "What load cycles use up.", CountCycles.Command()));
         root.Add(Area("judge", "Limits, risks and how sure.", ComputeRisk.Command(), ComputeRetest.Command()));
         return root;
     }

@@ -16,34 +16,48 @@ static class ParquetCapture
 
     public static CaptureTable? Read(string source, byte[] octets, CaptureMetadata metadata, List<InputError> errors)
     {
-        if (octets.Length < 12 || !octets.AsSpan(^4..).SequenceEqual("PAR1"u8))
-        {
-            errors.Add(new(source, 0, "", Invariant($"a Parquet file that breaks off after {octets.Length} octets"), "its closing part, which says where the columns are",
-                "The file was cut short on its way: send it again."));
-            return null;
-        }
-
-        // The footer is one Thrift structure and ends with the octet 0 (Apache Parquet format and Thrift compact protocol, public specifications);
-        // the library reads on for ever behind one that does not end.
-        if (octets[^9] != 0)
-        {
-            errors.Add(new(source, 0, "", "a damaged Parquet file (its closing part does not end)", "a file whose parts fit together", "Send the file again."));
-            return null;
-        }
-
+        using var memory = new MemoryStream(octets, writable: false);
         try
         {
-            using var memory = new MemoryStream(octets, writable: false);
+            RequireClosingPart(source, memory);
             return Table(source, memory, metadata, errors);
         }
+        catch (InputException broken)
+        {
+            errors.AddRange(broken.Errors);
+            return null;
+        }
 #pragma warning disable CA1031 // A damaged file can trip the decoder anywhere; whatever it throws, the file is what is wrong.
-        catch (Exception damage) when (damage is not OutOfMemoryException and not InputException)
+        catch (Exception damage) when (damage is not OutOfMemoryException)
 #pragma warning restore CA1031
         {
-            errors.Add(new(source, 0, "", $"a damaged Parquet file ({damage.Message.TrimEnd('.')})", "a file whose parts fit together", "Send the file again."));
+            errors.Add(Damaged(source, damage));
             return null;
         }
     }
+
+    /// <exception cref="InputException">The file was cut short, or its end is damaged.</exception>
+    static void RequireClosingPart(string source, Stream stream)
+    {
+        Span<byte> end = stackalloc byte[9];
+        if (stream.Length >= 12)
+        {
+            stream.Position = stream.Length - end.Length;
+            stream.ReadExactly(end);
+            stream.Position = 0;
+        }
+
+        if (!end[5..].SequenceEqual("PAR1"u8))
+            throw new InputException(new InputError(source, 0, "", Invariant($"a Parquet file that breaks off after {stream.Length} octets"), "its closing part, which says where the columns are",
+                "The file was cut short on its way: send it again."));
+
+        // The footer is one Thrift structure and ends with the octet 0 (Apache Parquet format and Thrift compact protocol, public specifications);
+        // the library reads on for ever behind one that does not end.
+        if (end[0] != 0) throw new InputException(new InputError(source, 0, "", "a damaged Parquet file (its closing part does not end)", "a file whose parts fit together", "Send the file again."));
+    }
+
+    static InputError Damaged(string source, Exception damage) =>
+        new(source, 0, "", $"a damaged Parquet file ({damage.Message.TrimEnd('.')})", "a file whose parts fit together", "Send the file again.");
 
     static CaptureTable? Table(string source, MemoryStream memory, CaptureMetadata metadata, List<InputError> errors)
     {
@@ -83,6 +97,44 @@ static class ParquetCapture
         finally
         {
             reader.DisposeAsync().AsTask().GetAwaiter().GetResult();
+        }
+    }
+
+    /// <summary>One column of numbers, a row group at a time.</summary>
+    /// <exception cref="InputException">A damaged file, no such column, or a gap in it.</exception>
+    public static void ReadColumn(string source, Stream stream, string column, NumberColumn.Take take)
+    {
+        try
+        {
+            RequireClosingPart(source, stream);
+            var reader = Done(ParquetReader.CreateAsync(stream, Options, leaveStreamOpen: true));
+            try
+            {
+                var fields = reader.Schema.DataFields.Where(f => !f.IsArray && IsNumber(f.ClrType)).ToList();
+                var field = fields.Find(f => f.Name == column) ?? throw NumberColumn.NoColumn(source, 0, column, [.. fields.Select(f => f.Name)]);
+                if (RowsThatDisagree(reader, [field]) is { } disagree) throw new InputException(new InputError(source, 0, column, disagree, "a file whose parts fit together", "Send the file again."));
+                long row = 0;
+                for (var g = 0; g < reader.RowGroupCount; g++)
+                {
+                    using var group = reader.OpenRowGroupReader(g);
+                    var numbers = new double[group.RowCount];
+                    ReadInto(group, field, numbers.AsMemory());
+                    var gap = Array.FindIndex(numbers, n => !double.IsFinite(n));
+                    if (gap >= 0) throw new InputException(new InputError(source, 0, column, Invariant($"no number in row {row + gap + 1}"), "a number in every row", "A history has no gaps: split the file there."));
+                    take(numbers);
+                    row += numbers.Length;
+                }
+            }
+            finally
+            {
+                reader.DisposeAsync().AsTask().GetAwaiter().GetResult();
+            }
+        }
+#pragma warning disable CA1031 // As above: whatever the decoder throws, the file is what is wrong.
+        catch (Exception damage) when (damage is not OutOfMemoryException and not InputException)
+#pragma warning restore CA1031
+        {
+            throw new InputException(Damaged(source, damage));
         }
     }
 

@@ -6,7 +6,7 @@ public sealed record Ride
     /// <summary>The file's name as the person gave it.</summary>
     public required string Name { get; init; }
 
-    /// <summary>What was read: "GPX track", "GPX route" or "CSV".</summary>
+    /// <summary>What was read: "FIT", "GPX track", "GPX route", "TCX activity", "TCX course" or "CSV".</summary>
     public required string Format { get; init; }
 
     /// <summary>Time of the first fix that has one; null when the file has no times of day.</summary>
@@ -25,7 +25,7 @@ public sealed record Ride
 /// <summary>One line of a ride. What the file does not tell is NaN, never zero.</summary>
 public readonly record struct RideFix()
 {
-    /// <summary>Line in the file, counted from 1.</summary>
+    /// <summary>Line in the file, counted from 1; in a FIT file the message.</summary>
     public int Line { get; init; }
 
     /// <summary>Number of the unbroken piece of recording that this fix belongs to; what lies between two pieces was not recorded.</summary>

@@ -87,14 +87,14 @@ sealed record RideField(
         }
 
         if (MissingCode is { } code && raw == code) return true;
-
         var value = raw * factor;
-        if (value < Lowest || value > Highest)
-            errors.Add(new(source, fix.Line, Word, $"'{text}'", Range(factor)));
-        else
-            fix = Put(fix, value);
+        if (Holds(value)) fix = Put(fix, value);
+        else errors.Add(Refusal(source, fix.Line, text, factor));
         return false;
     }
+
+    /// <summary>Whether a value in our unit can be.</summary>
+    public bool Holds(double value) => value >= Lowest && value <= Highest;
 
     /// <summary>The range in the unit of the file, where the person can see it.</summary>
     string Range(double factor)
@@ -102,6 +102,10 @@ sealed record RideField(
         var unit = Array.Find(Units, u => u.Factor == factor).Name ?? Unit;
         return string.Create(CultureInfo.InvariantCulture, $"a number between {Lowest / factor:0.####} and {Highest / factor:0.####} {unit}");
     }
+
+    /// <param name="found">As a person reads it in the file.</param>
+    /// <param name="factor">Of the unit that it is written in.</param>
+    public InputError Refusal(string source, int line, ReadOnlySpan<char> found, double factor) => new(source, line, Word, $"'{found}'", Range(factor));
 
     public static bool TryNumber(ReadOnlySpan<char> text, bool decimalComma, out double value)
     {

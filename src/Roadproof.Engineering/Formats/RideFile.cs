@@ -8,9 +8,9 @@ namespace Roadproof.Engineering.Formats;
 /// <summary>Reads a recorded ride, whatever its file is called: the content says what it is.</summary>
 public static class RideFile
 {
-    const string ReadToday = "a ride as GPX or CSV";
+    const string ReadToday = "a ride as FIT, GPX, TCX or CSV";
 
-    /// <summary>Reads a ride from GPX 1.0 or 1.1 (track or route) or from CSV.</summary>
+    /// <summary>Reads a ride from FIT, GPX 1.0 or 1.1 (track or route), TCX or CSV.</summary>
     /// <param name="name">The file's name, for messages.</param>
     /// <param name="stream">The file's bytes from its beginning; read to the end, left open.</param>
     /// <returns>The ride with what was mended; a file is taken whole or refused whole.</returns>
@@ -24,20 +24,13 @@ public static class RideFile
         stream.CopyTo(memory);
         var bytes = memory.GetBuffer().AsMemory(0, (int)memory.Length);
 
-        RefuseWhatIsNotText(name, bytes.Span);
+        if (bytes.Span.Trim(" \t\r\n"u8).IsEmpty) throw new InputException(new InputError(name, 0, "", "an empty file", ReadToday));
+        if (IsFit(name, bytes.Span)) return FitRide.Read(name, bytes.Span);
+        if (bytes.Span.Contains((byte)0) && !StartsAsUtf16(bytes.Span)) throw new InputException(new InputError(name, 0, "", "a binary file", ReadToday));
         return LooksLikeXml(bytes.Span) ? ReadXml(name, bytes) : RideTable.Read(name, TextOf(name, bytes.Span));
     }
 
-    static void RefuseWhatIsNotText(string name, ReadOnlySpan<byte> bytes)
-    {
-        if (bytes.Trim(" \t\r\n"u8).IsEmpty) throw new InputException(new InputError(name, 0, "", "an empty file", ReadToday));
-
-        var isFit = (bytes.Length >= 12 && bytes[8..12].SequenceEqual(".FIT"u8)) || name.EndsWith(".fit", StringComparison.OrdinalIgnoreCase);
-        if (isFit)
-            throw new InputException(new InputError(name, 0, "", "a FIT file", ReadToday, "FIT is not read yet: export the ride as GPX, with power and cadence."));
-        if (bytes.Contains((byte)0) && !StartsAsUtf16(bytes))
-            throw new InputException(new InputError(name, 0, "", "a binary file", ReadToday));
-    }
+    static bool IsFit(string name, ReadOnlySpan<byte> bytes) => (bytes.Length >= 12 && bytes[8..12].SequenceEqual(".FIT"u8)) || name.EndsWith(".fit", StringComparison.OrdinalIgnoreCase);
 
     static bool StartsAsUtf16(ReadOnlySpan<byte> bytes) => bytes.StartsWith((ReadOnlySpan<byte>)[0xFF, 0xFE]) || bytes.StartsWith((ReadOnlySpan<byte>)[0xFE, 0xFF]);
 
@@ -69,8 +62,7 @@ public static class RideFile
         return root.Name.LocalName switch
         {
             "gpx" => Gpx.Read(name, root),
-            "TrainingCenterDatabase" => throw new InputException(
-                new InputError(name, 0, "", "a TCX file", ReadToday, "TCX is not read yet: export the ride as GPX, with power and cadence.")),
+            "TrainingCenterDatabase" => Tcx.Read(name, root),
             var other => throw new InputException(new InputError(name, ((IXmlLineInfo)root).LineNumber, "", $"an XML file of kind '{other}'", ReadToday)),
         };
     }

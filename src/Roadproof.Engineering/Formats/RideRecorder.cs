@@ -30,6 +30,13 @@ sealed class RideRecorder(string source)
         missing[field.Word] = (field.MissingCode!.Value, missing.GetValueOrDefault(field.Word).Count + 1);
     }
 
+    /// <summary>Takes a value in our own unit into the fix.</summary>
+    public void Take(RideField field, ref RideFix fix, double value)
+    {
+        if (field.Holds(value)) fix = field.Put(fix, value);
+        else errors.Add(field.Refusal(source, fix.Line, value.ToString("0.###", CultureInfo.InvariantCulture), factor: 1));
+    }
+
     /// <summary>Takes a latitude or longitude that must be there.</summary>
     public void TakePlace(RideField field, ref RideFix fix, string? value)
     {
@@ -45,18 +52,30 @@ sealed class RideRecorder(string source)
 
         if (secondsAllowed && RideField.TryNumber(text, decimalComma: true, out var seconds))
         {
-            startS ??= seconds;
-            fix = fix with { TimeS = seconds - startS.Value };
+            TakeSeconds(ref fix, seconds);
         }
         else if (DateTimeOffset.TryParseExact(text, TimeFormats, CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal, out var time))
         {
-            startedAt ??= time;
-            fix = fix with { TimeS = (time - startedAt.Value).TotalSeconds };
+            TakeTime(ref fix, time);
         }
         else
         {
             errors.Add(new(source, fix.Line, RideField.TimeWord, $"'{text}'", "a time such as 2026-05-04T09:12:13Z"));
         }
+    }
+
+    /// <summary>Takes a time of day.</summary>
+    public void TakeTime(ref RideFix fix, DateTimeOffset time)
+    {
+        startedAt ??= time;
+        fix = fix with { TimeS = (time - startedAt.Value).TotalSeconds };
+    }
+
+    /// <summary>Takes seconds of a clock that begins anywhere.</summary>
+    public void TakeSeconds(ref RideFix fix, double seconds)
+    {
+        startS ??= seconds;
+        fix = fix with { TimeS = seconds - startS.Value };
     }
 
     /// <exception cref="InputException">Everything that is wrong with the file, at once; of one kind of error at most twenty places and the count of the rest.</exception>

@@ -143,7 +143,8 @@ public sealed class RideFileTests
     [InlineData("<gpx/>", "no points")]
     [InlineData("<gpx><wpt lat='50' lon='5'/></gpx>", "one waypoint and no track")]
     [InlineData("<gpx><trk><trkseg><trkpt lat='50' lon='5'/></trkseg></trk></gpx>", "one recorded point")]
-    [InlineData("<TrainingCenterDatabase/>", "a TCX file")]
+    [InlineData("<TrainingCenterDatabase/>", "no recorded points")]
+    [InlineData("<TrainingCenterDatabase><Activities><Activity Sport='Running'/></Activities></TrainingCenterDatabase>", "'Running'")]
     [InlineData("<html><body/></html>", "an XML file of kind 'html'")]
     [InlineData("<gpx><trk>", "broken XML")]
     [InlineData("<!DOCTYPE gpx [<!ENTITY a 'b'>]><gpx>&a;</gpx>", "broken XML")]
@@ -159,11 +160,33 @@ public sealed class RideFileTests
         Assert.Contains(found, Assert.Single(Assert.Throws<InputException>(() => Read(text)).Errors).Found);
 
     [Fact]
-    public void Knows_a_FIT_file_by_its_content_and_says_what_is_read_today()
+    public void Knows_a_FIT_file_by_its_content()
     {
         byte[] header = [14, 16, 0, 0, 0, 0, 0, 0, (byte)'.', (byte)'F', (byte)'I', (byte)'T', 0, 0];
         var refused = Assert.Throws<InputException>(() => RideFile.Read("ride.gpx", new MemoryStream(header)));
-        Assert.Equal("ride.gpx: found a FIT file, expected a ride as GPX or CSV. FIT is not read yet: export the ride as GPX, with power and cadence.", refused.Message);
+        Assert.Equal("ride.gpx: found 0 messages and no record, expected a recorded ride. Settings, courses and workouts are no rides.", refused.Message);
+    }
+
+    [Fact]
+    public void Reads_the_laps_of_an_activity_and_what_stands_in_its_points()
+    {
+        static string Point(int s, string more = "") => $"<Trackpoint><Time>2026-05-04T08:00:{s:00}Z</Time><DistanceMeters>{5 * s}</DistanceMeters>{more}</Trackpoint>";
+        var ride = Read($"""
+            <TrainingCenterDatabase xmlns="urn:any" xmlns:e="urn:other"><Activities>
+              <Activity Sport="Running"><Lap><Track>{Point(0)}{Point(1)}</Track></Lap></Activity>
+              <Activity Sport="Biking">
+                <Lap><Track>{Point(10, "<Position><LatitudeDegrees>50.5</LatitudeDegrees><LongitudeDegrees>5.25</LongitudeDegrees></Position><AltitudeMeters>-3.5</AltitudeMeters><HeartRateBpm><Value>131</Value></HeartRateBpm><Cadence>60</Cadence><Extensions><e:TPX><e:Speed>4.5</e:Speed><e:Watts>210</e:Watts></e:TPX></Extensions>")}{Point(11)}</Track></Lap>
+                <Lap><Track>{Point(12)}</Track><Track>{Point(40)}</Track></Lap>
+              </Activity>
+            </Activities></TrainingCenterDatabase>
+            """);
+        Assert.Equal("TCX activity", ride.Format);
+        Assert.Equal([0, 1, 2, 30], ride.Fixes.Select(f => f.TimeS));
+        Assert.Equal([1, 1, 1, 2], ride.Fixes.Select(f => f.Piece));
+        var first = ride.Fixes[0];
+        Assert.Equal((50.5, 5.25, -3.5, 131.0, 4.5, 210.0), (first.LatitudeDeg, first.LongitudeDeg, first.ElevationM, first.HeartRatePerMin, first.RecordedSpeedMps, first.PowerW));
+        Assert.Equal(60 * Math.PI / 30, first.CadenceRadPerS, 1e-12);
+        Assert.Equal("Left out as no part of a ride: Running.", Assert.Single(ride.Repaired));
     }
 
     [Fact]

@@ -109,10 +109,10 @@ public sealed class RideRecordingsTests
     [InlineData("heart-rate-extension.gpx", "one waypoint and no track")]
     [InlineData("unicode_with_bom.gpx", "one waypoint and no track")]
     [InlineData("track_with_dilution_errors.gpx", "one recorded point")]
-    [InlineData("activity-activity-filecrc.fit", "a FIT file")]
-    [InlineData("activity-settings-corruptheader.fit", "a FIT file")]
-    [InlineData("activity-unexpected-eof.fit", "a FIT file")]
-    [InlineData("../outdoor/short-below-sea-power.tcx", "a TCX file")]
+    [InlineData("activity-activity-filecrc.fit", "the checksum")]
+    [InlineData("activity-settings-corruptheader.fit", "no header")]
+    [InlineData("activity-unexpected-eof.fit", "a run")]
+    [InlineData("compressed-speed-distance.fit", "a run")]
     [InlineData("../commute/index.csv", "no column of time and none of position")]
     public void What_is_no_ride_is_refused_with_a_reason(string file, string found) =>
         Assert.Contains(found, Assert.Throws<InputException>(() => Read("edge/" + file)).Message);
