@@ -88,12 +88,9 @@ public sealed class LoadTestJudge
         var residual = rows.Select(i => carried[spread.Ids[i]].Value - spread.Mean[i]).ToArray();
         var hasZero = carried.TryGetValue(Characteristics.TorqueSensorZero, out var zero) && double.IsFinite(zero.Value) && zeroRow >= 0;
         var (limits, diagnosis) = PreparedFor(run.Rates, rows, hasZero);
-        var white = limits.Whitening.Whiten(residual);
-        var distance = Whitening.Dot(white, white);
-        var (fault, along) = limits.Faults.Farthest(white);
+        var (distance, fault, along, isUnusual) = Jointly(limits, residual);
         var judged = rows.Select((row, i) => Expectation(row, run, carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
 
-        var isUnusual = distance > limits.DistanceLimit || along > limits.FaultLimit || judged.Any(e => e.Verdict == Verdict.Unusual);
         var isComplete = requirements.Count == plan.Requirements.Count && rows.Length > 0;
         var verdict = requirements.Any(r => r.Verdict == Verdict.Fail) ? RunVerdict.Fail
             : isUnusual || !isComplete || requirements.Any(r => r.Verdict == Verdict.Undecided) ? RunVerdict.Hold
@@ -103,7 +100,30 @@ public sealed class LoadTestJudge
         {
             NotShown = [.. plan.Requirements.Where(l => l.Safety && requirements.All(r => r.Id != l.Id)).Select(l => l.Name)],
             NearestFault = fault is null ? null : new(fault.Id, fault.Name, along, limits.FaultLimit),
+            Rates = run.Rates,
         };
+    }
+
+    /// <summary>Judges a run again whose rig was found to have drifted since it last was right; its first verdict stays.</summary>
+    /// <param name="first">What this load test said of the run.</param>
+    public Rejudgement Rejudge(LoadTestVerdict first, ShownDrift drift)
+    {
+        int[] rows = [.. Enumerable.Range(0, spread.Model.JointCount).Where(i => first.Expectations.Any(e => e.Id == spread.Ids[i]))];
+        var hasZero = zeroRow >= 0 && first.Requirements.Any(r => r.Id == Characteristics.TorqueSensorZero);
+        return Rejudging.Of(first, drift, plan, values =>
+        {
+            var (distance, _, _, isUnusual) = Jointly(PreparedFor(first.Rates ?? SampleRates.Usual, rows, hasZero).Limits, [.. rows.Select(i => values[spread.Ids[i]] - spread.Mean[i])]);
+            return (distance, isUnusual);
+        });
+    }
+
+    /// <summary>How readings of sound units lie together, one by one and along known faults.</summary>
+    static (double Distance, FaultHypothesis? Fault, double Along, bool IsUnusual) Jointly(JointLimits limits, double[] residual)
+    {
+        var white = limits.Whitening.Whiten(residual);
+        var distance = Whitening.Dot(white, white);
+        var (fault, along) = limits.Faults.Farthest(white);
+        return (distance, fault, along, distance > limits.DistanceLimit || along > limits.FaultLimit || limits.FarthestSigma(residual) > limits.SigmaLimit);
     }
 
     /// <summary>Judges the runs of a sound reference unit by what the rig's gauges move; made once for each.</summary>
