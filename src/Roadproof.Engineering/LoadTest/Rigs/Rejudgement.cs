@@ -19,11 +19,11 @@ public enum RejudgedAs
 /// <param name="Reason">What decided, as a sentence.</param>
 /// <param name="Readings">Every requirement, those that decided first.</param>
 /// <param name="Distance">Joint distance from sound units as it was read.</param>
-/// <param name="DistanceCorrected">The largest with the whole drift taken off.</param>
-public sealed record Rejudgement(RejudgedAs Outcome, string Reason, IReadOnlyList<RejudgedReading> Readings, double Distance, double DistanceCorrected, double DistanceLimit, string Method)
+/// <param name="LargestDistance">The largest at any drift that may have been; null, as the two beside it, where nothing could be computed.</param>
+public sealed record Rejudgement(RejudgedAs Outcome, string Reason, IReadOnlyList<RejudgedReading> Readings, double? Distance, double? LargestDistance, double? DistanceLimit, string Method)
 {
     /// <summary>Where nothing could be computed at all.</summary>
-    public static Rejudgement Untold(string reason) => new(RejudgedAs.CannotTell, reason, [], double.NaN, double.NaN, double.NaN, Rejudging.Method);
+    public static Rejudgement Untold(string reason) => new(RejudgedAs.CannotTell, reason, [], null, null, null, Rejudging.Method);
 }
 
 /// <summary>A requirement judged again.</summary>
