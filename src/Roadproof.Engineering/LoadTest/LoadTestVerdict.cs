@@ -33,8 +33,8 @@ public sealed record LoadTestVerdict(
     /// <summary>This run together with those before it, where its step judges their mean; it decides in place of <see cref="Verdict"/>.</summary>
     public RunsMean? Mean { get; init; }
 
-    /// <summary>The sample rates that its limits are for; null in verdicts from before they were kept.</summary>
-    public SampleRates? Rates { get; init; }
+    /// <summary>The kind of run that its limits are for; null in verdicts from before it was kept.</summary>
+    public RunKind? Kind { get; init; }
 
     /// <summary>What the rig's own gauges read while nothing turned; empty where the run does not end at rest.</summary>
     public IReadOnlyList<ZeroAtRest> ZerosAtRest { get; init; } = [];

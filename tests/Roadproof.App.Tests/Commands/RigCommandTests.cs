@@ -1,10 +1,8 @@
-using System.Text.Json;
 using Dapper;
 using Microsoft.Extensions.Time.Testing;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.App.Tests.Demo;
-using Roadproof.Engineering.LoadTest.Rigs;
 using Roadproof.Records.Items;
 using Roadproof.Records.Messages;
 using Roadproof.Records.Rigs;
