@@ -8,14 +8,17 @@ namespace Roadproof.Engineering.Statistics;
 /// <param name="Scale">Scatter of one value around the fit.</param>
 /// <param name="Information">How many values of each group count, as n₁·n₂/(n₁ + n₂) with what the factors take away; the offset's standard error is about the scale over its root.</param>
 /// <remarks>
-/// Least squares with Huber's function (values beyond 1.345 scales count as if they lay there: 95 % as sure as the mean where all is normal), scale from the median of the absolute residuals;
-/// interval by his covariance with its correction for the number of coefficients and Student's distribution. Source: P. J. Huber, Robust Statistics (1981), 7.6 and 7.8 (from memory);
-/// the location step is held against scipy. Assumes that the factors add up.
+/// Least squares with Huber's function (values beyond 1.345 scales count as if they lay there: 95 % as sure as the mean where all is normal), scale with it by his second proposal, so that
+/// there is one solution; interval by his covariance with its correction for the number of coefficients and Student's distribution. Source: P. J. Huber, Robust Statistics (1981), 6.4, 7.6
+/// and 7.8 (from memory); held against scipy. Assumes that the factors add up.
 /// </remarks>
 public sealed record RobustOffset(double Offset, double StandardError, int Freedom, double Scale, double Information)
 {
     const double Tuning = 1.345;
-    const int MostSteps = 200;
+    const int MostSteps = 300;
+
+    /// <summary>A scatter below this share of the values is that of rounding.</summary>
+    const double Nothing = 1e-12;
 
     /// <summary>A column of which less is left beside the others says nothing of its own.</summary>
     const double LeastLeft = 1e-9;
@@ -64,33 +67,26 @@ public sealed record RobustOffset(double Offset, double StandardError, int Freed
     // Modified residuals: the columns stay as they are, so that one set of them serves all steps.
     static (double[] Fit, double Scale) Fitted(ReadOnlySpan<double> values, List<double[]> basis)
     {
-        var fit = Onto(basis, values.ToArray());
-        var scale = 0.0;
+        var (all, freedom) = (values.ToArray(), values.Length - basis.Count);
+        var fit = Onto(basis, all);
+        var scale = Math.Sqrt(all.Zip(fit, (y, f) => Square(y - f)).Sum() / freedom);
+        if (scale <= Nothing * all.Max(Math.Abs)) return (fit, 0);
         for (var step = 0; step < MostSteps; step++)
         {
-            scale = ScaleOf(values, fit, basis.Count);
-            if (scale == 0) break;
-            var pulled = new double[values.Length];
-            for (var i = 0; i < pulled.Length; i++) pulled[i] = fit[i] + Math.Clamp(values[i] - fit[i], -Tuning * scale, Tuning * scale);
-            var next = Onto(basis, pulled);
-            var moved = next.Zip(fit, (a, b) => Math.Abs(a - b)).Max();
-            fit = next;
+            double[] pulled = [.. all.Zip(fit, (y, f) => Math.Clamp(y - f, -Tuning * scale, Tuning * scale))];
+            var nextScale = Math.Sqrt(Dot(pulled, pulled) / (freedom * SquareOfNormal));
+            var next = Onto(basis, [.. pulled.Zip(fit, (r, f) => f + r)]);
+            var moved = Math.Max(Math.Abs(nextScale - scale), next.Zip(fit, (a, b) => Math.Abs(a - b)).Max());
+            (fit, scale) = (next, nextScale);
             if (moved < 1e-9 * scale) break;
         }
 
         return (fit, scale);
     }
 
-    // As many residuals as there are coefficients can be made nothing by the fit: the median is that of the others.
-    static double ScaleOf(ReadOnlySpan<double> values, double[] fit, int coefficients)
-    {
-        var size = new double[values.Length];
-        for (var i = 0; i < size.Length; i++) size[i] = Math.Abs(values[i] - fit[i]);
-        Array.Sort(size);
-        var left = size.AsSpan(coefficients);
-        var median = left.Length % 2 == 1 ? left[left.Length / 2] : (left[left.Length / 2 - 1] + left[left.Length / 2]) / 2;
-        return median / Normal.Quantile(0.75);
-    }
+    /// <summary>Mean of the square of Huber's function over a standard normal.</summary>
+    static readonly double SquareOfNormal =
+        1 - 2 * Normal.Above(Tuning) - 2 * Tuning * Math.Exp(-Tuning * Tuning / 2) / Math.Sqrt(2 * Math.PI) + 2 * Tuning * Tuning * Normal.Above(Tuning);
 
     static void AddTo(List<double[]> basis, double[] column)
     {

@@ -1,10 +1,11 @@
 """Two rigs and two parts' lots, with a few wild units; the robust offset by numpy and scipy alone.
 
-Location: scipy.optimize.minimize of Huber's loss (k = 1.345 scales) over all coefficients; scale: median of the
-largest n - p absolute residuals / 0.6745, both in turn until they stand still. Run: python3 make.py
+Location: scipy.optimize.least_squares with Huber's loss (k = 1.345 scales) over all coefficients; scale: Huber's second
+proposal, its constant by numerical integration; both in turn until they stand still. Run: python3 make.py
 """
 import numpy as np
 from scipy.optimize import least_squares
+from scipy.integrate import quad
 from scipy.stats import norm
 
 rng = np.random.default_rng(7)
@@ -17,9 +18,11 @@ y[[5, 18, 40]] += [6, -9, 15]
 
 X = np.column_stack([np.ones(n)] + [grease == k for k in (1, 2)] + [rotor == k for k in (1, 2)] + [rig == 1]).astype(float)
 p = X.shape[1]
+beta = quad(lambda z: np.clip(z, -1.345, 1.345) ** 2 * norm.pdf(z), -12, 12, points=[-1.345, 1.345])[0]
 b = np.linalg.lstsq(X, y, rcond=None)[0]
-for _ in range(500):
-    s = np.median(np.sort(np.abs(y - X @ b))[p:]) / norm.ppf(0.75)
+s = np.sqrt(np.sum((y - X @ b) ** 2) / (n - p))
+for _ in range(300):
+    s = s * np.sqrt(np.sum(np.clip((y - X @ b) / s, -1.345, 1.345) ** 2) / ((n - p) * beta))
     b = least_squares(lambda c: y - X @ c, b, loss="huber", f_scale=1.345 * s, xtol=1e-15, ftol=1e-15, gtol=1e-15).x
 
 r = (y - X @ b) / s

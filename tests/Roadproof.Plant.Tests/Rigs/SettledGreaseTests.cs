@@ -29,13 +29,14 @@ public sealed class SettledGreaseTests
     [Fact]
     public void What_the_capture_says_of_it_goes_before_the_records()
     {
-        var readings = LoadTestReadings.From(Capture(14) with { Header = CaptureHeader.Unknown with { IdleS = 14 * 3600 } }, Plan);
-        Assert.True(new LoadTestJudge(Plan).Judge(readings).Kind!.IdleIsKnown);
-        Assert.Equal(14, MeasuredRunOf.Readings(readings, Plan, idleH: 1).IdleH);
-        Assert.Equal(1, MeasuredRunOf.Readings(readings with { Header = CaptureHeader.Unknown }, Plan, idleH: 1).IdleH);
-        Assert.Null(MeasuredRunOf.Readings(readings with { Header = CaptureHeader.Unknown }, Plan).IdleH);
+        var (judge, capture) = (new LoadTestJudge(Plan), Capture(14));
+        var said = judge.Judge(capture with { Header = CaptureHeader.Unknown with { IdleS = 14 * 3600 } }, idleH: 0);
+        Assert.Equal(Reading(judge.Judge(capture, idleH: 14), "no-load-75").Value, Reading(said, "no-load-75").Value, 1e-9);
+        var unknown = judge.Judge(capture);
+        Assert.Equal((true, false), (said.Kind!.IdleIsKnown, unknown.Kind!.IdleIsKnown));
+        Assert.Contains(unknown.Warnings, w => w.Contains("had stood is not known", StringComparison.Ordinal));
         // Grease that does not settle asks nobody.
-        Assert.Equal(0, MeasuredRunOf.Readings(readings with { Header = CaptureHeader.Unknown }, Fixtures.Plan).IdleH);
+        Assert.True(new LoadTestJudge(Fixtures.Plan).Judge(capture).Kind!.IdleIsKnown);
     }
 
     static Capture Capture(double idleH)
