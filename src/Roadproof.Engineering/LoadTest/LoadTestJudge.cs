@@ -72,7 +72,7 @@ public sealed class LoadTestJudge
     public LoadTestVerdict Judge(Capture capture, double? idleH = null) => Judge(LoadTestReadings.From(capture, plan), idleH);
 
     public LoadTestVerdict Judge(LoadTestReadings readings, double? idleH = null) =>
-        Judge(MeasuredRunOf.Readings(readings, plan, idleH), [.. readings.Points.Select(Window)], readings.Warnings) with { Start = StartOf(readings), ZerosAtRest = readings.ZerosAtRest };
+        Judge(MeasuredRunOf.Readings(readings, plan, idleH), [.. readings.Points.Select(Window)], readings.Warnings) with { Start = StartOf(readings), ZerosAtRest = readings.ZerosAtRest, IdleH = readings.Header.IdleS / 3600 ?? idleH };
 
     // Without a shell sensor nothing says whether the unit has cooled down.
     static RunStart? StartOf(LoadTestReadings readings) =>

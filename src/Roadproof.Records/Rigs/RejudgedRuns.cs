@@ -12,15 +12,16 @@ namespace Roadproof.Records.Rigs;
 public static class RejudgedRuns
 {
     /// <param name="judgeOf">The load test's judge of a revision.</param>
-    /// <returns>Units on hold for the rig, then those that have left, each in the order in which they ran.</returns>
-    public static IReadOnlyList<RejudgedUnit> Of(SqliteConnection c, PlantContext plant, string rig, Func<RouteRevision, LoadTestJudge> judgeOf)
+    /// <returns>Units on hold for the rig, then those that have left, each in the order in which they ran; null for a station that is no rig with references.</returns>
+    public static IReadOnlyList<RejudgedUnit>? Of(SqliteConnection c, PlantContext plant, string rig, Func<RouteRevision, LoadTestJudge> judgeOf)
     {
+        if (RigBook.AskedOf(plant, rig) is not { } asked) return null;
         var drifts = new Dictionary<long, (ShownDrift? Drift, string Why)>();
         return [.. Suspects(c, rig).Select(s => new RejudgedUnit(s.Unit, s.Attempt, s.RunSequence, s.WrongSequence, s.RanAt, One(s), s.Left)).OrderBy(u => u.Left is not null).ThenBy(u => u.RunSequence)];
 
         Rejudgement One(Suspect s)
         {
-            if (!drifts.TryGetValue(s.WrongSequence, out var shown)) drifts[s.WrongSequence] = shown = Drift(c, plant, rig, s.WrongSequence);
+            if (!drifts.TryGetValue(s.WrongSequence, out var shown)) drifts[s.WrongSequence] = shown = Drift(c, asked, rig, s.WrongSequence);
             if (shown.Drift is not { } drift) return Rejudgement.Untold(shown.Why);
             if (s.HasOtherRuns) return Rejudgement.Untold("Its verdict rests on more than one run.");
             return s.Judgement is null ? Rejudgement.Untold("Its run was not judged.") : judgeOf(plant.RevisionOf(s.Revision)).Rejudge(RecordJson.Read<LoadTestVerdict>(s.Judgement), drift);
@@ -48,11 +49,11 @@ public static class RejudgedRuns
             row.Text(11) is null ? null : new ShippedUnit(row.GetString(0), row.Text(8), row.Text(9), row.Text(10))));
 
     /// <returns>What the reference shows, or why it shows nothing.</returns>
-    static (ShownDrift?, string Why) Drift(SqliteConnection c, PlantContext plant, string rig, long wrong)
+    static (ShownDrift?, string Why) Drift(SqliteConnection c, RigReferences asked, string rig, long wrong)
     {
         var found = Run(c, wrong);
         if (found.Kind != "sound" || found.Readings is not { Readings.Count: > 0 }) return (null, "The run that found the rig wrong does not show by how much.");
-        if (RigBook.AskedOf(plant, rig)?.Units.FirstOrDefault(u => u.Id == found.Reference) is not { } reference) return (null, $"The reference {found.Reference} is not in the definitions any more.");
+        if (asked.Units.FirstOrDefault(u => u.Id == found.Reference) is not { } reference) return (null, $"The reference {found.Reference} is not in the definitions any more.");
         var right = c.Rows(
             """
             select min(sequence) from reference_run where rig = @rig and reference = @Reference and outcome = 'good' and sequence < @wrong

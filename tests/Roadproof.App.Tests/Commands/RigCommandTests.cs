@@ -37,7 +37,7 @@ public sealed class RigCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
         {
             await using var line = await OpenLine.Open(place["data"], new FakeTimeProvider(new DateTimeOffset(year, 3, 4, 6, 0, 0, TimeSpan.Zero)));
             await line.Approve(FindProduct.Files(DemoFolder.Path), new("test"));
-            await line.Ledger.Write(t => t.Append(new($"test-{year}", "noted", "x", "office", t.Now, "", "{}")));
+            await line.Ledger.Write(t => t.Append(new($"test-{Guid.NewGuid():N}", "noted", "x", "office", t.Now, "", "{}")));
         }
 
         await using var again = await OpenLine.Open(place["data"]);

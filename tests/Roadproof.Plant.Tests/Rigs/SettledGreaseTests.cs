@@ -32,7 +32,9 @@ public sealed class SettledGreaseTests
         var (judge, capture) = (new LoadTestJudge(Plan), Capture(14));
         var said = judge.Judge(capture with { Header = CaptureHeader.Unknown with { IdleS = 14 * 3600 } }, idleH: 0);
         Assert.Equal(Reading(judge.Judge(capture, idleH: 14), "no-load-75").Value, Reading(said, "no-load-75").Value, 1e-9);
+        Assert.Equal(14, said.IdleH);
         var unknown = judge.Judge(capture);
+        Assert.Null(unknown.IdleH);
         Assert.Equal((true, false), (said.Kind!.IdleIsKnown, unknown.Kind!.IdleIsKnown));
         Assert.Contains(unknown.Warnings, w => w.Contains("had stood is not known", StringComparison.Ordinal));
         // Grease that does not settle asks nobody.

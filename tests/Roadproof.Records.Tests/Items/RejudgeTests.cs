@@ -115,7 +115,7 @@ public sealed class RejudgeTests
     static IReadOnlyList<RejudgedUnit> Again(RigPlant line, string rig)
     {
         using var c = line.Plant.Read();
-        return RejudgedRuns.Of(c, line.Plant.Context, rig, _ => RigPlant.Judge);
+        return RejudgedRuns.Of(c, line.Plant.Context, rig, _ => RigPlant.Judge)!;
     }
 
     static (RejudgedAs, string) Only(RigPlant line, string rig) => Assert.Single(Again(line, rig)).Rejudged is var r ? (r.Outcome, r.Reason) : default;

@@ -50,8 +50,7 @@ public static class RejudgeUnits
     public static IReadOnlyList<RejudgedUnit> Units(string rig, OpenLine line)
     {
         var plant = line.Plant;
-        if (plant.At(rig)?.Product.References is null) throw new InputException(new InputError("rig", 0, "", $"'{rig}'", "a rig whose product asks for reference units"));
-        return line.Ask(c => RejudgedRuns.Of(c, plant, rig, line.JudgeOf));
+        return line.Ask(c => RejudgedRuns.Of(c, plant, rig, line.JudgeOf)) ?? throw new InputException(new InputError("rig", 0, "", $"'{rig}'", "a rig whose product asks for reference units"));
     }
 
     static UnitAnswer Told(RejudgedUnit u) =>
