@@ -86,7 +86,7 @@ public sealed class LoadTestJudge
 
         var rows = Enumerable.Range(0, spread.Model.JointCount).Where(i => carried.TryGetValue(spread.Ids[i], out var r) && double.IsFinite(r.Value)).ToArray();
         WarnOfMissing(rows, warnings);
-        if (run.IdleH is null) warnings.Add("How long the unit had stood is not known: its grease may have settled, and what depends on drag is less sure.");
+        if (run.IdleH is null) warnings.Add(SettledGrease.Unknown);
         var residual = rows.Select(i => carried[spread.Ids[i]].Value - spread.Mean[i]).ToArray();
         var hasZero = carried.TryGetValue(Characteristics.TorqueSensorZero, out var zero) && double.IsFinite(zero.Value) && zeroRow >= 0;
         var (limits, diagnosis) = PreparedFor(run.Kind, rows, hasZero);

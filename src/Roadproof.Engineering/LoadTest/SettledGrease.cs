@@ -12,6 +12,9 @@ static class SettledGrease
     /// <summary>The same where the time is known: units and rests differ.</summary>
     public const double KnownUncertainty = 0.1;
 
+    /// <summary>What is said of such a run.</summary>
+    public const string Unknown = "How long the unit had stood is not known: its grease may have settled, and what depends on drag is less sure.";
+
     /// <returns>Drag over that of worked grease, at a time of the run.</returns>
     public static double ShareAt(MeasuredRun run, LoadTestPlan plan, double atS)
     {
