@@ -21,8 +21,7 @@ static class LikeUnitQuery
     {
         var runs = Runs(c, revision);
         var (pairs, untold) = (new List<LikeUnitsPair>(), new List<UntoldPair>());
-        if (runs.Count == 0) return (pairs, untold);
-        var (known, lots) = (Known(c, runs[0]), Lots(c, revision, runs));
+        var (known, lots) = (runs.Count == 0 ? [] : Known(c, runs[0]), Lots(c, revision, runs));
         var since = rigs.ToDictionary(r => r, r => RigBook.LastCalibration(c, null, r), StringComparer.Ordinal);
         foreach (var (first, second) in from i in Enumerable.Range(0, rigs.Count) from j in Enumerable.Range(i + 1, rigs.Count - i - 1) select (rigs[i], rigs[j]))
         {

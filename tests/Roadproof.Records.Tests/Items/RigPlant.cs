@@ -120,7 +120,7 @@ sealed class RigPlant : IAsyncDisposable
         return TestPlant.Verdict(requirements.Exists(r => r.Verdict == Verdict.Fail) ? RunVerdict.Fail : RunVerdict.Pass) with
         {
             Requirements = requirements,
-            Expectations = [.. LazyJudge.Value.Limits.Select(l => new ExpectationReading(l.Id, l.Name, l.Unit, l.Expected + by.GetValueOrDefault(l.Id), 0, l.Expected, 1, 0, 0, 0, Verdict.Usual))],
+            Expectations = [.. LazyJudge.Value.Limits.Select(l => new ExpectationReading(l.Id, l.Name, l.Unit, l.Expected + by.GetValueOrDefault(l.Id), 0, l.Expected, l.StandardDeviation, 0, 0, by.GetValueOrDefault(l.Id) / l.StandardDeviation, Verdict.Usual))],
             Method = LoadTestJudge.Method,
         };
     }
