@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Engineering.LoadTest.Rigs;
 
@@ -11,6 +12,9 @@ namespace Roadproof.Engineering.LoadTest.Rigs;
 static class Rejudging
 {
     public const string Method = "rejudge/1: readings with none and with all of the rig's drift taken off, as an offset and in proportion; passes where every corner passes with the drift's uncertainty added (JCGM 106:2012)";
+
+    /// <summary>Share of rigs without drift whose reference would show one of the readings moved that are never corrected.</summary>
+    const double MovedByChance = 0.01;
 
     /// <param name="joint">Squared distance and whether all lies as sound units do, for expectation readings by id.</param>
     public static Rejudgement Of(LoadTestVerdict first, ShownDrift drift, LoadTestPlan plan, Func<IReadOnlyDictionary<string, double>, (double Distance, bool IsUnusual)> joint)
@@ -33,11 +37,15 @@ static class Rejudging
     static (RejudgedAs, string) Outcome(LoadTestVerdict first, IReadOnlyList<RejudgedReading> readings, ShownDrift drift, bool isUnusual)
     {
         if (readings.FirstOrDefault(r => r.Verdict == Verdict.Fail) is { } failed) return (RejudgedAs.Fails, $"{failed.Name} fails whatever the drift was.");
-        if (readings.FirstOrDefault(r => !r.Corrected && drift.Moves[r.Id].IsSeen) is { } moved) return (RejudgedAs.CannotTell, $"{moved.Name} has moved on the reference, and is never corrected.");
+        var standing = readings.Where(r => !r.Corrected).ToList();
+        if (standing.Find(r => drift.Moves[r.Id].Sigma > FarthestByChance(standing.Count)) is { } moved) return (RejudgedAs.CannotTell, $"{moved.Name} has moved on the reference, and is never corrected.");
         if (readings.FirstOrDefault(r => r.Verdict == Verdict.Undecided) is { } undecided) return (RejudgedAs.CannotTell, $"{undecided.Name} passes or not by what the drift was.");
         if (isUnusual) return (RejudgedAs.CannotTell, first.Verdict == RunVerdict.Pass ? "It may be unusual by what the drift was." : "It was unusual, and may be without the drift.");
         return (RejudgedAs.Passes, "It passes whatever the drift was.");
     }
+
+    // Two-sided, all of them together (Šidák).
+    static double FarthestByChance(int readings) => Normal.Quantile(1 - (1 - Math.Pow(1 - MovedByChance, 1.0 / readings)) / 2);
 
     static RejudgedReading Requirement(RequirementReading first, RequirementLimit limit, ShownMove move)
     {

@@ -8,10 +8,8 @@ namespace Roadproof.Engineering.LoadTest.Rigs;
 /// <param name="Known">What is known of the reference: a gain that moved moves another unit in proportion to it.</param>
 public readonly record struct ShownMove(double Moved, double StandardUncertainty, double Known)
 {
-    /// <summary>A move so many standard uncertainties out is none of chance: one of 370 lies there.</summary>
-    const double Shows = 3;
-
-    public bool IsSeen => Math.Abs(Moved) > Shows * StandardUncertainty;
+    /// <summary>In its standard uncertainties.</summary>
+    public double Sigma => Moved == 0 ? 0 : Math.Abs(Moved) / StandardUncertainty;
 }
 
 /// <summary>The drift of a rig, by characteristic, as the reference unit shows it that found the rig wrong.</summary>
