@@ -29,7 +29,7 @@ Parallel.For(0, units, new ParallelOptions { MaxDegreeOfParallelism = Environmen
     // A rig for every unit: the spread over all rigs that the gauges allow, not over three of them.
     var parts = UnitTruth.Draw(number, 1, plan.Tolerances, [], []).Parts;
     var run = RunGenerator.Run(plan, parts, RigErrors.Draw(plan.Gauges, number), new RunConditions { UnitSeed = number, AmbientC = 20 + n % 7, UnitStartC = 20 + n % 7 });
-    results[n] = judge.Judge(new Capture(CaptureHeader.Unknown, [run.Slow, run.Fast, run.Vibration]));
+    results[n] = judge.Judge(new Capture(CaptureHeader.Unknown, [run.Slow, run.Fast, run.Vibration]), idleH: 0);
 });
 
 Console.WriteLine($"{"characteristic",-20} {"mean",12} {"sd",12} {"expected",12} {"expected sd",12} {"mean sigma",11} {"spread",7}");

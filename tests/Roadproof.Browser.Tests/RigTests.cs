@@ -4,7 +4,9 @@ using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.LoadTest.Rigs;
 using Roadproof.Records.Gauges;
+using Roadproof.Records.Items;
 using Roadproof.Records.Messages;
+using Roadproof.Records.Rigs;
 using static Microsoft.Playwright.Assertions;
 
 namespace Roadproof.Browser.Tests;
@@ -27,7 +29,7 @@ public sealed class RigTests(ServedLine line)
         await Expect(page.Locator("#rig-note")).ToContainTextAsync("This rig may not judge.");
         await page.GotoAsync($"{demo.Address}/rigs");
         await Expect(page.Locator("h1")).ToContainTextAsync("reads its reference wrong");
-        await Expect(page.Locator($"#{rig} .rig-units")).ToContainTextAsync(unit);
+        await Expect(page.Locator($"#{rig} .rig-again tr[data-key='{unit}']")).ToContainTextAsync("Test again");
         await Expect(page.Locator($"#{rig} .drift.is-out").First).ToBeVisibleAsync();
         await Expect(page.Locator($"#decide-{rig}")).ToHaveCountAsync(0);
         await Accessibility.Check(page);
@@ -41,13 +43,45 @@ public sealed class RigTests(ServedLine line)
         await page.Keyboard.TypeAsync("gauge put right");
         await page.TabTo($"#decide-{rig} button[value=retest]");
         await page.Keyboard.PressAsync("Enter");
-        await Expect(page.Locator($"#{rig} .rig-units")).ToHaveCountAsync(0);
+        await Expect(page.Locator($"#{rig} .rig-again")).ToHaveCountAsync(0);
         using var c = demo.Line.Ask();
         Assert.Equal(("building", "load-test"), c.QuerySingle<(string, string)>("select state, next_step from unit where unit = @unit", new { unit }));
 
         var narrow = await line.Open(demo.Address + "/rigs", width: 390);
         Assert.Equal(0, await narrow.SidewaysScroll());
         await Accessibility.Check(narrow);
+    }
+
+    [Fact]
+    public async Task A_unit_that_passes_whatever_the_drift_was_is_let_go_by_keyboard()
+    {
+        await using var demo = await ServedDemo.Start(new() { Seed = 4, Units = 40 }, DemoFolder.Whole);
+        var (unit, rig) = await PassedUnit(demo);
+        await Drifted(demo, rig);
+        var page = await line.Open(demo.Address + "/rigs");
+        var row = page.Locator($"#{rig} .rig-again tr[data-key='{unit}']");
+        await Expect(row).ToContainTextAsync("It passes whatever the drift was.");
+        await Accessibility.Check(page);
+        Assert.Equal(0, await page.SidewaysScroll());
+
+        await page.TabTo($"#reason-{rig}");
+        await page.Keyboard.TypeAsync("the ripple gauge had moved");
+        await page.TabTo($"#decide-{rig} button[value=rejudge]");
+        await page.Keyboard.PressAsync("Enter");
+        await Expect(row).ToHaveCountAsync(0);
+        using var c = demo.Line.Ask();
+        Assert.Equal("passed", c.QuerySingle<string>("select state from unit where unit = @unit", new { unit }));
+        await page.GotoAsync($"{demo.Address}/units/{unit}");
+        await Expect(page.Locator("body")).ToContainTextAsync($"Its run on {rig} judged again for the rig's drift: the ripple gauge had moved. It passes whatever the drift was. It goes on.");
+    }
+
+    /// <summary>The rig's newest good reference run once more, with the ripple two standard deviations of sound units off.</summary>
+    static Task Drifted(ServedDemo demo, string rig)
+    {
+        using var ask = demo.Line.Ask();
+        var good = RecordJson.Read<ReferenceRunBody>(ask.QueryFirst<string>("select l.body from ledger l join reference_run r on r.sequence = l.sequence where r.rig = @rig and r.outcome = 'good' order by r.sequence desc", new { rig })).Decided;
+        var wrong = good.Run! with { Expectations = [.. good.Run.Expectations.Select(e => e.Id == "ripple-6" ? e with { Value = e.Value + 2 * e.StandardDeviation } : e)] };
+        return Run(demo, rig, References(demo).Units.First(u => u.Id == good.Reference), wrong);
     }
 
     /// <summary>Stops the demo when a unit has passed its load test and not left yet.</summary>

@@ -41,7 +41,7 @@ public static class ApproveDefinitions
         return CommandLine.Verb("approve", "Approves definition files as the next, immutable route revision.", "definitions approve demo --by k7f2 --data plant", [folder, by, reason, from, withdraw], async (input, face, _) =>
         {
             var files = DefinitionFolder.Files(input.GetValue(folder)!);
-            await using var line = await OpenLine.Open(input.GetValue(CommandLine.DataOption)!, TimeProvider.System);
+            await using var line = await OpenLine.Open(input.GetValue(CommandLine.DataOption)!);
             var said = new ApprovalWord(input.GetValue(by)!, input.GetValue(reason) ?? "", input.GetValue(from)) { Withdraw = input.GetValue(withdraw)! };
             var outcome = await Run(files, said, line);
             return outcome.Done is { } done ? face.Say(done, console => Write(done, line.Clock.GetUtcNow(), console)) : face.Refused(outcome.Refused!);

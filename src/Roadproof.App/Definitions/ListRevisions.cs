@@ -17,8 +17,7 @@ public static class ListRevisions
     public static Command Command() => CommandLine.Verb("list", "Lists every revision with who, when and the units on it.", "definitions list --data plant", [], (input, face, _) =>
     {
         using var folder = DataFolder.OpenToRead(input.GetValue(CommandLine.DataOption)!);
-        var now = TimeProvider.System.GetUtcNow();
-        var a = Of(folder.Ask(c => RevisionList.Run(c, RevisionBook.Read(c), now)));
+        var a = Of(folder.Ask(c => RevisionList.Run(c, RevisionBook.Read(c), RecordedClock.Of(c).GetUtcNow())));
         return Task.FromResult(face.Say(a, console =>
         {
             var table = Tables.Of("revision", "line", "state", "from", "approved by", ">units started", ">on the way", "reason");

@@ -64,12 +64,23 @@ public sealed class OpenLine : IAsyncDisposable
 
     /// <summary>Takes the data folder and opens everything in it.</summary>
     /// <exception cref="InputException">Another program has the folder open, or its files are not what they should be.</exception>
-    public static async Task<OpenLine> Open(string path, TimeProvider clock)
+    public static Task<OpenLine> Open(string path, TimeProvider clock) => Open(path, _ => clock);
+
+    /// <summary>The same by the clock on the wall, or by the plant's own where its records are ahead of that.</summary>
+    /// <exception cref="InputException">As above.</exception>
+    public static Task<OpenLine> Open(string path) => Open(path, taken =>
+    {
+        using var ask = taken.ReadConnection();
+        return RecordedClock.Of(ask);
+    });
+
+    static async Task<OpenLine> Open(string path, Func<DataFolder, TimeProvider> clockOf)
     {
         var taken = DataFolder.Open(path);
         LineLedger? ledger = null;
         try
         {
+            var clock = clockOf(taken);
             ledger = new LineLedger(taken, clock, new PlantState());
             using var ask = taken.ReadConnection();
             var line = new OpenLine(taken, ledger, new CaptureStore(taken, ledger), clock, RevisionBook.Read(ask));

@@ -13,7 +13,7 @@ public static class Serve
         return CommandLine.Verb("serve", "Serves the pages and the interface of a line.", "serve --data plant", [urls], async (input, face, stop) =>
         {
             RequireUrls(input.GetValue(urls)!);
-            await using var line = await OpenLine.Open(input.GetValue(CommandLine.DataOption)!, TimeProvider.System);
+            await using var line = await OpenLine.Open(input.GetValue(CommandLine.DataOption)!);
             if (line.Revisions.All.Count == 0)
             {
                 // A new folder starts with the definitions it is given, approved by the one who starts it.

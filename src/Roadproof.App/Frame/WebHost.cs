@@ -71,6 +71,7 @@ public static class WebHost
         ListOtherRuns.Map(app);
         RigStatus.Map(app);
         CompareRigs.Map(app);
+        RejudgeUnits.Map(app);
         DecideOnRig.Map(app);
         ActOnLot.Map(app);
         ReceiveDelivery.Map(app);

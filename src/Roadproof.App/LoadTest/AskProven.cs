@@ -14,7 +14,7 @@ public static class AskProven
     /// <exception cref="InputException">The folder has no such product with a load test, or is open elsewhere.</exception>
     public static async Task<ProvenUnits> OfFolder(string folder, string product)
     {
-        await using var line = await OpenLine.Open(folder, TimeProvider.System);
+        await using var line = await OpenLine.Open(folder);
         var revision = line.Standing.FirstOrDefault(r => r.Product.Id == product && r.Product.LoadTest is not null)
             ?? throw new InputException(new InputError("--product", 0, "", $"'{product}'", $"a product with a load test that is approved in {folder}"));
         return Run(revision, line);

@@ -47,7 +47,7 @@ public static class JudgeRun
             return await Task.Run(() =>
             {
                 var capture = CaptureFile.Read(files);
-                return capture.Header.Item is { } own && !codes.Contains(own) ? LoadTestOutcome.OfOtherUnit(own) : LoadTestOutcome.Judged(line.JudgeOf(revision).Judge(capture));
+                return capture.Header.Item is { } own && !codes.Contains(own) ? LoadTestOutcome.OfOtherUnit(own) : LoadTestOutcome.Judged(line.JudgeOf(revision).Judge(capture, line.Ask(c => IdleTime.Hours(c, codes[0], revision, capture.Header.StartedAt))));
             });
         }
         catch (InputException e)

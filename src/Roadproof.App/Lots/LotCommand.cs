@@ -66,7 +66,7 @@ public static class LotCommand
     {
         var data = input.GetValue(CommandLine.DataOption)!;
         DataFolder.RequireRecords(data);
-        await using var line = await OpenLine.Open(data, TimeProvider.System);
+        await using var line = await OpenLine.Open(data);
         return await act(line);
     }
 

@@ -32,7 +32,7 @@ public static class VerifyRecords
     public static Command Rebuild() => CommandLine.Verb("rebuild", "Empties the tables that are derived from the ledger and fills them again.", "records rebuild --data plant", [], async (input, face, _) =>
     {
         DataFolder.RequireRecords(input.GetValue(CommandLine.DataOption)!);
-        await using var line = await OpenLine.Open(input.GetValue(CommandLine.DataOption)!, TimeProvider.System);
+        await using var line = await OpenLine.Open(input.GetValue(CommandLine.DataOption)!);
         var records = await line.Ledger.Rebuild();
         return face.Say(new { Records = records, Head = line.Ledger.Head.RootHash, Method = "Every record is applied again in its order.", Warnings = Array.Empty<string>() },
             console => console.WriteLine(Invariant($"{records} records applied.")));

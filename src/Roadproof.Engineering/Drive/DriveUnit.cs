@@ -181,6 +181,23 @@ public sealed record GearDrag
 
     /// <summary>Drag at a grease temperature over that at 20 °C: e^(k·(T − 20 °C)), which neither ends nor turns round. Common practice for a grease's base oil over a few ten kelvin, no source.</summary>
     public double ShareAt(double greaseC) => TemperaturePerK == 0 ? 1 : Math.Exp(TemperaturePerK * (greaseC - Quantities.ReferenceConditions.TemperatureC));
+
+    /// <summary>By how much both drags are larger at the first turn of a unit that has stood for long, as a share; 0 where its grease does not settle.</summary>
+    public double SettledShare { get; init; }
+
+    /// <summary>Hours of standing after which all but 1/e of that has come.</summary>
+    public double SettlingH { get; init; }
+
+    /// <summary>Turns of the output after which all but 1/e of it is gone again.</summary>
+    public double WorkedTurns { get; init; }
+
+    /// <summary>How far the grease has settled in a unit that stood: 0 right after a run, towards 1.</summary>
+    public double SettledAfter(double idleH) => SettledShare == 0 ? 0 : 1 - Math.Exp(-idleH / SettlingH);
+
+    /// <summary>Drag over that with worked grease. Settling while it stands and channelling while it turns go exponentially: common practice, no source.</summary>
+    /// <param name="settled">When the run began, 0 to 1.</param>
+    /// <param name="outputTurns">Since then.</param>
+    public double ShareUnworked(double settled, double outputTurns) => SettledShare == 0 ? 1 : 1 + SettledShare * settled * Math.Exp(-outputTurns / WorkedTurns);
 }
 
 /// <summary>Loss of the inverter: P0 + 1.5·R·I² + k·V·I with I the phase peak current.</summary>

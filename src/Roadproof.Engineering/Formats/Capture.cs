@@ -8,6 +8,9 @@ public sealed record Capture(CaptureHeader Header, IReadOnlyList<CaptureTable> T
 /// <summary>Which unit, rig, route revision and attempt a capture belongs to; a field is null where the file does not say.</summary>
 public sealed record CaptureHeader(string? Item, string? Rig, string? Revision, int? Attempt, DateTimeOffset? StartedAt)
 {
+    /// <summary>How long the unit had stood when the run began, where the rig knows it, s.</summary>
+    public double? IdleS { get; init; }
+
     public static readonly CaptureHeader Unknown = new(null, null, null, null, null);
 }
 

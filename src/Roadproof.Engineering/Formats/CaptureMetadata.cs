@@ -4,7 +4,7 @@ using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.Engineering.Formats;
 
-/// <summary>What one file says of the run it belongs to: <c>item, rig, revision, attempt, startedAt</c>.</summary>
+/// <summary>What one file says of the run it belongs to: <c>item, rig, revision, attempt, startedAt, idleS</c>.</summary>
 sealed class CaptureMetadata(string source)
 {
     readonly string source = source;
@@ -49,7 +49,14 @@ sealed class CaptureMetadata(string source)
             else errors.Add(new(startedFile, 0, "startedAt", $"'{startedText}'", "a date and time such as 2031-03-04T07:12:55+01:00"));
         }
 
-        return new(AgreedText(files, "item", errors)?.Text, AgreedText(files, "rig", errors)?.Text, AgreedText(files, "revision", errors)?.Text, attemptNumber, startedAt);
+        double? idleS = null;
+        if (AgreedText(files, "idleS", errors) is var (idleFile, idleText))
+        {
+            if (double.TryParse(idleText, NumberStyles.Float, CultureInfo.InvariantCulture, out var s) && double.IsFinite(s) && s >= 0) idleS = s;
+            else errors.Add(new(idleFile, 0, "idleS", $"'{idleText}'", "seconds that the unit had stood, 0 or more"));
+        }
+
+        return new(AgreedText(files, "item", errors)?.Text, AgreedText(files, "rig", errors)?.Text, AgreedText(files, "revision", errors)?.Text, attemptNumber, startedAt) { IdleS = idleS };
     }
 
     static (string Source, string Text)? AgreedText(IReadOnlyList<CaptureMetadata> files, string key, List<InputError> errors)

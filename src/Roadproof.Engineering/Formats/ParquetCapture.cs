@@ -228,6 +228,7 @@ static class ParquetCapture
         if (header.Revision is { } revision) said["revision"] = revision;
         if (header.Attempt is { } attempt) said["attempt"] = attempt.ToString(CultureInfo.InvariantCulture);
         if (header.StartedAt is { } startedAt) said["startedAt"] = startedAt.ToString("O", CultureInfo.InvariantCulture);
+        if (header.IdleS is { } idleS) said["idleS"] = idleS.ToString("R", CultureInfo.InvariantCulture);
         return said;
     }
 

@@ -6,7 +6,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// <summary>One characteristic of a run: as read, and carried to reference conditions.</summary>
 public readonly record struct CarriedReading(double Raw, double Value);
 
-/// <summary>A run's readings as if unit and room had been at 20 °C, the bus at its nominal voltage and the torque exactly what the load point asks
+/// <summary>A run's readings as if unit and room had been at 20 °C, the grease worked, the bus at its nominal voltage and the torque exactly what the load point asks
 /// for.</summary>
 /// <remarks>
 /// value = raw + model(reference) − model(conditions seen). The model is that of this very unit: resistance, flux and rotor angle are identified first, so
@@ -83,7 +83,7 @@ public sealed record CarriedReadings(IReadOnlyDictionary<string, CarriedReading>
         {
             if (asked.OutputRpm == 0) return;
             var atReference = RunningUnit.AtReference(unit, identified, asked.SpeedRadPerS);
-            var asSeen = new RunningUnit(unit, identified, seen.OutputRadPerS, seen.WindingC, MagnetC(warmth, seen.AtS), GreaseC(warmth, seen.AtS), seen.BusV);
+            var asSeen = new RunningUnit(unit, identified, seen.OutputRadPerS, seen.WindingC, MagnetC(warmth, seen.AtS), GreaseC(warmth, seen.AtS), seen.BusV, SettledGrease.ShareAt(run, plan, seen.AtS));
 
             var referenceA = atReference.CurrentForA(asked.TorqueNm);
             var steadyNm = seen.DriveTorqueNm + seen.InertiaNm;

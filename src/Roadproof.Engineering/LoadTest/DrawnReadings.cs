@@ -12,9 +12,9 @@ namespace Roadproof.Engineering.LoadTest;
 static class DrawnReadings
 {
     /// <summary>Of the readings of a unit as drawn, by characteristic as in <see cref="ExpectationSpread.Ids"/>; over rig, noise and the model's own terms.</summary>
-    public static CoverageCheck[] OfReadings(ExpectationSpread spread, LoadTestPlan plan, SampleRates rates, int draws = 1_000)
+    public static CoverageCheck[] OfReadings(ExpectationSpread spread, LoadTestPlan plan, RunKind kind, int draws = 1_000)
     {
-        var run = FaultlessRun.Of(plan, Deviation.None) with { Rates = rates };
+        var run = FaultlessRun.Of(plan, Deviation.None) with { Rates = kind.Rates };
         var undisturbed = CarriedReadings.Of(run, plan);
         var noise = new SeededNoise(3, "budgets");
         var (drawn, linear) = (Empty(spread, draws), Empty(spread, draws));

@@ -17,9 +17,9 @@ sealed record ErrorColumn(ReadingError Error, double[] Column);
 /// </remarks>
 sealed class ExpectationSpread
 {
-    public ExpectationSpread(LoadTestPlan plan, SampleRates rates)
+    public ExpectationSpread(LoadTestPlan plan, RunKind kind)
     {
-        Model = new(plan, rates);
+        Model = new(plan, kind.Rates);
         Ids = [.. Characteristics.Expectations(plan).Select(c => c.Id), .. ExpectedReadings.ModelledRequirements(plan)];
         var parts = new PartScatter(plan.Tolerances);
         var (drawn, up, down) = (Model.At(Deviation.None), new double[PartScatter.Count][], new double[PartScatter.Count][]);
@@ -30,9 +30,9 @@ sealed class ExpectationSpread
         for (var p = 0; p < PartScatter.Count; p++)
             for (var i = 0; i < Mean.Length; i++) Mean[i] += Curvature[p, p][i] / 2;
 
-        var run = FaultlessRun.Of(plan, Deviation.None) with { Rates = rates };
+        var run = FaultlessRun.Of(plan, Deviation.None) with { Rates = kind.Rates };
         var undisturbed = CarriedReadings.Of(run, plan);
-        Errors = [.. ReadingErrors.All(plan, rates).Select(e => new ErrorColumn(e, Change(undisturbed, CarriedReadings.Of(e.Apply(run), plan))))];
+        Errors = [.. ReadingErrors.All(plan, kind).Select(e => new ErrorColumn(e, Change(undisturbed, CarriedReadings.Of(e.Apply(run), plan))))];
         (Rig, Own, Shared) = (Of(SharedBy.Rig), [.. Of(SharedBy.Nobody), .. Of(SharedBy.Unit)], Of(SharedBy.AllUnits));
         PartFactors = [.. Ids.Select(_ => 1.0)];
         foreach (var proven in plan.Expected) TakeOver(proven);

@@ -5,7 +5,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// <summary>The run that a rig without errors and noise would record of a unit: the other end of <see cref="CarriedReadings"/>.</summary>
 static class FaultlessRun
 {
-    public static MeasuredRun Of(LoadTestPlan plan, Deviation deviation, double startC = 20, double ambientC = 20)
+    public static MeasuredRun Of(LoadTestPlan plan, Deviation deviation, double startC = 20, double ambientC = 20, double idleH = 0)
     {
         var unit = plan.Unit;
         var warmth = new ExpectationModel(plan, SampleRates.Usual).Warmth(deviation, plan.Cycle, ThermalState.At(startC), ambientC);
@@ -13,7 +13,7 @@ static class FaultlessRun
         var from = 0.0;
         foreach (var point in plan.Cycle.Points)
         {
-            if (point.OutputRpm > 0) points.Add(Read(plan, deviation, point, from, warmth));
+            if (point.OutputRpm > 0) points.Add(Read(plan, deviation, point, from, warmth, idleH));
             from += point.HoldS;
         }
 
@@ -24,14 +24,15 @@ static class FaultlessRun
         direct[Characteristics.PhaseCurrentLimit] = new(unit.Motor.PhaseCurrentLimitPeakA / deviation.CurrentGainFactor, 0);
         direct[Characteristics.BusCurrentLimit] = new(unit.Supply.CurrentLimitA / deviation.CurrentGainFactor, 0);
         return new(points, new(startC, startC, startC, ambientC), startC, warmth.WindingRiseK, warmth.ControllerRiseK, direct,
-            plan.Cycle.Points.ToDictionary(p => p.Id, p => p.HoldS, StringComparer.Ordinal), SampleRates.Usual);
+            plan.Cycle.Points.ToDictionary(p => p.Id, p => p.HoldS, StringComparer.Ordinal), SampleRates.Usual) { IdleH = idleH };
     }
 
-    static MeasuredPoint Read(LoadTestPlan plan, Deviation deviation, LoadPoint point, double fromS, CycleWarmth warmth)
+    static MeasuredPoint Read(LoadTestPlan plan, Deviation deviation, LoadPoint point, double fromS, CycleWarmth warmth, double idleH)
     {
         var (unit, atS) = (plan.Unit, fromS + Window(point).AtS);
         var state = warmth.At(atS);
-        var running = new RunningUnit(unit, deviation, point.SpeedRadPerS, state.WindingC, state.RotorC, state.HousingC, unit.Supply.NominalV);
+        var running = new RunningUnit(unit, deviation, point.SpeedRadPerS, state.WindingC, state.RotorC, state.HousingC, unit.Supply.NominalV,
+            unit.GearDrag.ShareUnworked(unit.GearDrag.SettledAfter(idleH), SettledGrease.TurnsAt(plan.Cycle, atS)));
         var currentA = RunningUnit.TrueCurrentA(unit, deviation, point, running);
         var (vdV, vqV) = running.ReportedVoltagesV(currentA);
         return new(point.Id, atS, unit.Supply.NominalV, running.BusPowerW(currentA) / unit.Supply.NominalV, point.TorqueNm > 0 ? running.DriveTorqueNm(currentA) : 0,

@@ -41,7 +41,7 @@ sealed class JointLimits
     public double StandardDeviation(int i) => sd[i];
 
     /// <summary>The farthest single reading in its standard deviations.</summary>
-    double FarthestSigma(ReadOnlySpan<double> residual)
+    public double FarthestSigma(ReadOnlySpan<double> residual)
     {
         var farthest = 0.0;
         for (var i = 0; i < sd.Length; i++) farthest = Math.Max(farthest, Math.Abs(residual[i]) / sd[i]);

@@ -23,9 +23,9 @@ public sealed class LoadTestJudge
     readonly ExpectationSpread spread;
     readonly IReadOnlyList<Characteristic> expectations;
     readonly int zeroRow;
-    readonly ConcurrentDictionary<SampleRates, ExpectationSpread> spreads = new();
-    readonly ConcurrentDictionary<SampleRates, Lazy<CoverageCheck[]>> drawn = new();
-    readonly ConcurrentDictionary<(SampleRates Rates, string Rows), Prepared> prepared = new();
+    readonly ConcurrentDictionary<RunKind, ExpectationSpread> spreads = new();
+    readonly ConcurrentDictionary<RunKind, Lazy<CoverageCheck[]>> drawn = new();
+    readonly ConcurrentDictionary<(RunKind Kind, string Rows), Prepared> prepared = new();
     readonly ConcurrentDictionary<string, ReferenceJudge> references = new(StringComparer.Ordinal);
     readonly Lazy<StopRates> stopRates;
     readonly Lazy<IReadOnlyList<FaultSensitivity>> sensitivity;
@@ -68,10 +68,11 @@ public sealed class LoadTestJudge
 
     /// <summary>Reads, carries and judges a capture.</summary>
     /// <exception cref="Quantities.InputException">The capture cannot be judged: a channel is missing, cut short, stuck or too slow.</exception>
-    public LoadTestVerdict Judge(Capture capture) => Judge(LoadTestReadings.From(capture, plan));
+    /// <param name="idleH">How long the unit had stood by the records, h; what the capture itself says of it goes first. Null where neither says: the readings are less sure then.</param>
+    public LoadTestVerdict Judge(Capture capture, double? idleH = null) => Judge(LoadTestReadings.From(capture, plan), idleH);
 
-    public LoadTestVerdict Judge(LoadTestReadings readings) =>
-        Judge(MeasuredRunOf.Readings(readings, plan), [.. readings.Points.Select(Window)], readings.Warnings) with { Start = StartOf(readings), ZerosAtRest = readings.ZerosAtRest };
+    public LoadTestVerdict Judge(LoadTestReadings readings, double? idleH = null) =>
+        Judge(MeasuredRunOf.Readings(readings, plan, idleH), [.. readings.Points.Select(Window)], readings.Warnings) with { Start = StartOf(readings), ZerosAtRest = readings.ZerosAtRest, IdleH = readings.Header.IdleS / 3600 ?? idleH };
 
     // Without a shell sensor nothing says whether the unit has cooled down.
     static RunStart? StartOf(LoadTestReadings readings) =>
@@ -85,15 +86,13 @@ public sealed class LoadTestJudge
 
         var rows = Enumerable.Range(0, spread.Model.JointCount).Where(i => carried.TryGetValue(spread.Ids[i], out var r) && double.IsFinite(r.Value)).ToArray();
         WarnOfMissing(rows, warnings);
+        if (run.IdleH is null) warnings.Add(SettledGrease.Unknown);
         var residual = rows.Select(i => carried[spread.Ids[i]].Value - spread.Mean[i]).ToArray();
         var hasZero = carried.TryGetValue(Characteristics.TorqueSensorZero, out var zero) && double.IsFinite(zero.Value) && zeroRow >= 0;
-        var (limits, diagnosis) = PreparedFor(run.Rates, rows, hasZero);
-        var white = limits.Whitening.Whiten(residual);
-        var distance = Whitening.Dot(white, white);
-        var (fault, along) = limits.Faults.Farthest(white);
+        var (limits, diagnosis) = PreparedFor(run.Kind, rows, hasZero);
+        var (distance, fault, along, isUnusual) = Jointly(limits, residual);
         var judged = rows.Select((row, i) => Expectation(row, run, carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
 
-        var isUnusual = distance > limits.DistanceLimit || along > limits.FaultLimit || judged.Any(e => e.Verdict == Verdict.Unusual);
         var isComplete = requirements.Count == plan.Requirements.Count && rows.Length > 0;
         var verdict = requirements.Any(r => r.Verdict == Verdict.Fail) ? RunVerdict.Fail
             : isUnusual || !isComplete || requirements.Any(r => r.Verdict == Verdict.Undecided) ? RunVerdict.Hold
@@ -103,7 +102,30 @@ public sealed class LoadTestJudge
         {
             NotShown = [.. plan.Requirements.Where(l => l.Safety && requirements.All(r => r.Id != l.Id)).Select(l => l.Name)],
             NearestFault = fault is null ? null : new(fault.Id, fault.Name, along, limits.FaultLimit),
+            Kind = run.Kind,
         };
+    }
+
+    /// <summary>Judges a run again whose rig was found to have drifted since it last was right; its first verdict stays.</summary>
+    /// <param name="first">What this load test said of the run.</param>
+    public Rejudgement Rejudge(LoadTestVerdict first, ShownDrift drift)
+    {
+        int[] rows = [.. Enumerable.Range(0, spread.Model.JointCount).Where(i => first.Expectations.Any(e => e.Id == spread.Ids[i]))];
+        var hasZero = zeroRow >= 0 && first.Requirements.Any(r => r.Id == Characteristics.TorqueSensorZero);
+        return Rejudging.Of(first, drift, plan, values =>
+        {
+            var (distance, _, _, isUnusual) = Jointly(PreparedFor(first.Kind ?? SampleRates.Usual, rows, hasZero).Limits, [.. rows.Select(i => values[spread.Ids[i]] - spread.Mean[i])]);
+            return (distance, isUnusual);
+        });
+    }
+
+    /// <summary>How readings of sound units lie together, one by one and along known faults.</summary>
+    static (double Distance, FaultHypothesis? Fault, double Along, bool IsUnusual) Jointly(JointLimits limits, double[] residual)
+    {
+        var white = limits.Whitening.Whiten(residual);
+        var distance = Whitening.Dot(white, white);
+        var (fault, along) = limits.Faults.Farthest(white);
+        return (distance, fault, along, distance > limits.DistanceLimit || along > limits.FaultLimit || limits.FarthestSigma(residual) > limits.SigmaLimit);
     }
 
     /// <summary>Judges the runs of a sound reference unit by what the rig's gauges move; made once for each.</summary>
@@ -189,15 +211,15 @@ public sealed class LoadTestJudge
     }
 
     UncertaintyBudget Budget(RequirementLimit limit, MeasuredRun run, double value) => Array.IndexOf(spread.Ids, limit.Id) is >= 0 and var row
-        ? ReadingBudgets.Of(row, SpreadAt(run.Rates), run, DrawnAt(run.Rates)[row], limit.Unit, limit.StandardUncertainty)
+        ? ReadingBudgets.Of(row, SpreadAt(run.Kind), run, DrawnAt(run.Kind)[row], limit.Unit, limit.StandardUncertainty)
         : ReadingBudgets.OfDirect(limit.Id, value, plan, run, limit.Unit, limit.StandardUncertainty);
 
     ExpectationReading Expectation(int row, MeasuredRun run, CarriedReading reading, double residual, double sigmaLimit)
     {
-        var (c, spread) = (expectations[row], SpreadAt(run.Rates));
+        var (c, spread) = (expectations[row], SpreadAt(run.Kind));
         var sd = spread.StandardDeviation(row);
         var sigma = residual / sd;
-        var budget = ReadingBudgets.Of(row, spread, run, DrawnAt(run.Rates)[row], c.Unit);
+        var budget = ReadingBudgets.Of(row, spread, run, DrawnAt(run.Kind)[row], c.Unit);
         return new(c.Id, c.Name, c.Unit, reading.Value, reading.Raw, spread.Mean[row], sd, budget.StandardUncertainty, spread.RigShare(row), sigma,
             Math.Abs(sigma) > sigmaLimit ? Verdict.Unusual : Verdict.Usual) { Budget = budget };
     }
@@ -211,14 +233,14 @@ public sealed class LoadTestJudge
             warnings.Add("Without phase voltages resistance and flux cannot be told apart: what power and current say of the resistance is less sure than the spread of parts.");
     }
 
-    ExpectationSpread SpreadAt(SampleRates rates) => spreads.GetOrAdd(rates, _ => new(plan, rates));
+    ExpectationSpread SpreadAt(RunKind kind) => spreads.GetOrAdd(kind, _ => new(plan, kind));
 
     // Takes about half a second, so nobody waits for it before the first run.
-    CoverageCheck[] DrawnAt(SampleRates rates) => drawn.GetOrAdd(rates, _ => new(() => DrawnReadings.OfReadings(SpreadAt(rates), plan, rates))).Value;
+    CoverageCheck[] DrawnAt(RunKind kind) => drawn.GetOrAdd(kind, _ => new(() => DrawnReadings.OfReadings(SpreadAt(kind), plan, kind))).Value;
 
-    Prepared PreparedFor(SampleRates rates, int[] rows, bool hasZero) => prepared.GetOrAdd(
-        (rates, string.Join(',', rows) + (hasZero ? "+zero" : "")),
-        _ => new(new JointLimits(SpreadAt(rates), rows, plan.FalseAlarm), new Diagnosis(SpreadAt(rates), hasZero ? [.. rows, zeroRow] : rows)));
+    Prepared PreparedFor(RunKind kind, int[] rows, bool hasZero) => prepared.GetOrAdd(
+        (kind, string.Join(',', rows) + (hasZero ? "+zero" : "")),
+        _ => new(new JointLimits(SpreadAt(kind), rows, plan.FalseAlarm), new Diagnosis(SpreadAt(kind), hasZero ? [.. rows, zeroRow] : rows)));
 
     ExpectationLimit Limit(Characteristic c, int row, double sigmaLimit)
     {

@@ -33,6 +33,12 @@ public sealed record LoadTestVerdict(
     /// <summary>This run together with those before it, where its step judges their mean; it decides in place of <see cref="Verdict"/>.</summary>
     public RunsMean? Mean { get; init; }
 
+    /// <summary>How long the unit had stood when the run began, h; null where nobody knew.</summary>
+    public double? IdleH { get; init; }
+
+    /// <summary>The kind of run that its limits are for; null in verdicts from before it was kept.</summary>
+    public RunKind? Kind { get; init; }
+
     /// <summary>What the rig's own gauges read while nothing turned; empty where the run does not end at rest.</summary>
     public IReadOnlyList<ZeroAtRest> ZerosAtRest { get; init; } = [];
 }

@@ -43,6 +43,21 @@ public sealed record MeasuredRun(
 
     /// <summary>The same for the grease, K.</summary>
     public double GreaseErrorK { get; init; }
+
+    /// <summary>How long the unit had stood when the run began, h; null where nobody knows.</summary>
+    public double? IdleH { get; init; } = 0;
+
+    /// <summary>Added to how far the grease had settled, to see what its uncertainty does.</summary>
+    public double SettledError { get; init; }
+
+    public RunKind Kind => new(Rates, IdleH is not null);
+}
+
+/// <summary>What decides how sure a run's readings are, whichever unit it is of.</summary>
+/// <param name="IdleIsKnown">How long the unit had stood is known, or does not matter to it.</param>
+public sealed record RunKind(SampleRates Rates, bool IdleIsKnown)
+{
+    public static implicit operator RunKind(SampleRates rates) => new(rates, true);
 }
 
 /// <summary>Temperatures at the start of a run, °C.</summary>

@@ -5,7 +5,8 @@ namespace Roadproof.Engineering.LoadTest;
 /// <summary>Takes from the readings of a capture what judging needs.</summary>
 static class MeasuredRunOf
 {
-    public static MeasuredRun Readings(LoadTestReadings readings, LoadTestPlan plan)
+    /// <param name="idleH">How long the unit had stood by the records; null where they do not say.</param>
+    public static MeasuredRun Readings(LoadTestReadings readings, LoadTestPlan plan, double? idleH = null)
     {
         var functions = readings.Functions;
         var first = readings.Points.Count > 0 ? readings.Points[0] : null;
@@ -14,7 +15,11 @@ static class MeasuredRunOf
         // A rig without a shell or room sensor: a unit that has stood is as warm as its winding.
         return new([.. readings.Points.Where(p => p.Point.OutputRpm > 0).Select(p => Point(p, plan))],
             new(functions.Winding.StartC, functions.Controller.StartC, shellC, Usable(first?.AmbientC) ?? shellC), Usable(readings.Points.LastOrDefault(p => p.Point.OutputRpm == 0)?.ShellC) ?? shellC,
-            functions.Winding.RiseK.Value, functions.Controller.RiseK.Value, Direct(readings), HeldS(readings, plan.Cycle), readings.Rates);
+            functions.Winding.RiseK.Value, functions.Controller.RiseK.Value, Direct(readings), HeldS(readings, plan.Cycle), readings.Rates)
+        {
+            // Where grease does not settle it does not matter.
+            IdleH = plan.Unit.GearDrag.SettledShare == 0 ? 0 : readings.Header.IdleS / 3600 ?? idleH,
+        };
     }
 
     /// <summary>A change of load belongs to the point that it leads to, as in the cycle; points that were not found share the time before the next one that was.</summary>

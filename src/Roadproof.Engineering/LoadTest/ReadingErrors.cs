@@ -42,8 +42,10 @@ static class ReadingErrors
 
     const string Model = "the drive model, common practice";
 
-    public static IEnumerable<ReadingError> All(LoadTestPlan plan, SampleRates rates) =>
-        [.. Gains(plan), .. Zeros(plan), .. Temperatures(plan, rates), .. plan.Cycle.Points.Where(p => p.OutputRpm > 0).SelectMany(p => Noise(plan, p, rates).Concat(Steps(plan, p)).Concat(ModelTerms(p))), .. Functions(plan, rates), .. Population(plan)];
+    public static IEnumerable<ReadingError> All(LoadTestPlan plan, RunKind kind) => All(plan, kind.Rates, kind.IdleIsKnown);
+
+    static IEnumerable<ReadingError> All(LoadTestPlan plan, SampleRates rates, bool idleIsKnown) =>
+        [.. Gains(plan), .. Zeros(plan), .. Temperatures(plan, rates), .. Standing(plan, idleIsKnown), .. plan.Cycle.Points.Where(p => p.OutputRpm > 0).SelectMany(p => Noise(plan, p, rates).Concat(Steps(plan, p)).Concat(ModelTerms(p))), .. Functions(plan, rates), .. Population(plan)];
 
     static IEnumerable<ReadingError> Gains(LoadTestPlan plan)
     {
@@ -110,6 +112,17 @@ static class ReadingErrors
 
         ReadingError Rise(string name, string channel, Func<MeasuredRun, double, MeasuredRun> disturb) =>
             new(name, Evaluation.A, $"gauge {channel}, a second at either end", plan.Gauges.Of(channel).NoiseRms * noiseOfRise, "K", SharedBy.Nobody, disturb);
+    }
+
+    /// <summary>How far grease had settled while the unit stood.</summary>
+    static IEnumerable<ReadingError> Standing(LoadTestPlan plan, bool idleIsKnown)
+    {
+        if (plan.Unit.GearDrag.SettledShare == 0) yield break;
+        yield return idleIsKnown
+            ? Settled("units and rests differ, common practice", SettledGrease.KnownUncertainty, SharedBy.Unit)
+            : Settled("how long it had stood is not known", SettledGrease.UnknownUncertainty, SharedBy.Nobody) with { IsUniform = true };
+
+        static ReadingError Settled(string source, double size, SharedBy by) => new("settled grease", Evaluation.B, source, size, "1", by, (run, s) => run with { SettledError = run.SettledError + s });
     }
 
     /// <summary>What noise leaves in the window means of one load point.</summary>

@@ -18,7 +18,8 @@ readonly struct RunningUnit
     readonly double outputRadPerS, rotorRadPerS, ratio, mesh, busV;
     readonly double ironW, frictionW, gearDragW, standingW, onResistanceOhm, switchingWPerVA;
 
-    public RunningUnit(DriveUnit unit, Deviation deviation, double speedRadPerS, double windingC, double magnetC, double greaseC, double busV)
+    /// <param name="unworkedShare">Gear drag over that with worked grease, as <see cref="SettledGrease"/> has it.</param>
+    public RunningUnit(DriveUnit unit, Deviation deviation, double speedRadPerS, double windingC, double magnetC, double greaseC, double busV, double unworkedShare = 1)
     {
         var motor = unit.Motor;
         ratio = unit.Ratio;
@@ -39,7 +40,7 @@ readonly struct RunningUnit
         var fluxShare = fluxWb / motor.FluxLinkage20Wb;
         ironW = (motor.IronLossHysteresisWPerHz * hz + motor.IronLossEddyWPerHz2 * hz * hz) * fluxShare * fluxShare;
         frictionW = (motor.CoulombFrictionNm + motor.ViscousFrictionNmS * rotorRadPerS + deviation.AddedMotorDragNm) * rotorRadPerS;
-        gearDragW = (unit.GearDrag.CoulombNm + unit.GearDrag.ViscousNmS * rotorRadPerS) * deviation.GearDragFactor * unit.GearDrag.ShareAt(greaseC) * rotorRadPerS;
+        gearDragW = (unit.GearDrag.CoulombNm + unit.GearDrag.ViscousNmS * rotorRadPerS) * deviation.GearDragFactor * unit.GearDrag.ShareAt(greaseC) * unworkedShare * rotorRadPerS;
         (standingW, onResistanceOhm, switchingWPerVA) = (unit.Inverter.StandingLossW, unit.Inverter.OnResistanceOhm, unit.Inverter.SwitchingLossWPerVA);
     }
 

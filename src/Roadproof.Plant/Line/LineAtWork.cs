@@ -14,6 +14,7 @@ sealed class LineAtWork
     readonly Dictionary<string, RigErrors> _rigs;
     readonly Dictionary<string, int> _runs = new(StringComparer.Ordinal);
     readonly Dictionary<string, int> _referenceRuns = new(StringComparer.Ordinal);
+    readonly Dictionary<string, DateTimeOffset> _referenceRanAt = new(StringComparer.Ordinal);
     readonly HashSet<string> _putRight = new(StringComparer.Ordinal);
     readonly ulong _secret;
 
@@ -106,13 +107,18 @@ sealed class LineAtWork
         // The hall warms by a few kelvin through the shift; a unit comes to the rig a little above it.
         var noise = new SeededNoise(unit.Truth.Seed, "hall");
         var ambientC = HallC(unit.Truth.Number) + 0.3 * noise.Normal();
-        var conditions = new RunConditions { UnitSeed = unit.Truth.Seed, Attempt = attempt, AmbientC = ambientC, UnitStartC = ambientC + 0.5 + 0.3 * noise.Normal() };
+        var conditions = new RunConditions { UnitSeed = unit.Truth.Seed, Attempt = attempt, AmbientC = ambientC, UnitStartC = ambientC + 0.5 + 0.3 * noise.Normal(), IdleH = unit.TurnedAt is { } turned ? (startedAt - turned).TotalHours : 0 };
         return new(new(unit.Code, rig, Route.Id, attempt, startedAt), Route.LoadTest, unit.AsBuilt(), ErrorsOf(rig), conditions, cutShort);
     }
 
     /// <summary>A run of a reference unit on a rig, in the hall as it is now.</summary>
-    public RunOrder Order(ReferenceUnit unit, string rig, DateTimeOffset startedAt) =>
-        RigKeeper.OrderOf(unit, Route, rig, ErrorsOf(rig), _referenceRuns[unit.Code] = _referenceRuns.GetValueOrDefault(unit.Code) + 1, HallC(Units.Count), startedAt);
+    public RunOrder Order(ReferenceUnit unit, string rig, DateTimeOffset startedAt)
+    {
+        // Before its first run it stood in its rack over night.
+        var idle = _referenceRanAt.TryGetValue(unit.Code, out var ranAt) ? startedAt - ranAt : TimeSpan.FromHours(14);
+        _referenceRanAt[unit.Code] = startedAt;
+        return RigKeeper.OrderOf(unit, Route, rig, ErrorsOf(rig), _referenceRuns[unit.Code] = _referenceRuns.GetValueOrDefault(unit.Code) + 1, HallC(Units.Count), startedAt, idle);
+    }
 
     /// <summary>The rig's gauges are as they were before they drifted.</summary>
     public void PutRight(string rig) => _putRight.Add(rig);

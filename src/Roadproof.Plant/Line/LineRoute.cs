@@ -75,7 +75,7 @@ public sealed record LinePart(string Id, string Name = "", bool Serialised = fal
 /// <param name="Kind">assembly, check, load-test, label, mark, pack.</param>
 public sealed record LineStep(
     string Id, string Kind, double WorkS,
-    IReadOnlyList<LineStepPart>? Parts = null, IReadOnlyList<LineReading>? Readings = null, IReadOnlyList<LineScrews>? Screws = null, string? Qualification = null)
+    IReadOnlyList<LineStepPart>? Parts = null, IReadOnlyList<LineReading>? Readings = null, IReadOnlyList<LineScrews>? Screws = null, string? Qualification = null, bool TurnsGears = false)
 {
     /// <summary>The step is another one for another variant.</summary>
     [System.Text.Json.Serialization.JsonIgnore]

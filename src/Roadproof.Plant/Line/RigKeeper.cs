@@ -91,7 +91,8 @@ sealed class RigKeeper(LineAtWork line, string rig)
     }
 
     /// <summary>What fixes the captures of a run of a reference unit.</summary>
-    public static RunOrder OrderOf(ReferenceUnit unit, LineRoute route, string rig, RigErrors errors, int run, double ambientC, DateTimeOffset startedAt) => new(
-        new(unit.Code, rig, route.Id, run, startedAt), route.LoadTest, ReferenceTruth.Of(unit, route.LoadTest), errors,
-        new() { UnitSeed = ReferenceTruth.Seed(unit), Attempt = run, AmbientC = ambientC, UnitStartC = ambientC + 0.5 + 0.2 * new SeededNoise((ulong)run, unit.Code).Normal() }, CutShort: false);
+    /// <param name="idle">How long it had stood; its keeper knows, and types it in at the rig.</param>
+    public static RunOrder OrderOf(ReferenceUnit unit, LineRoute route, string rig, RigErrors errors, int run, double ambientC, DateTimeOffset startedAt, TimeSpan idle) => new(
+        new(unit.Code, rig, route.Id, run, startedAt) { IdleS = idle.TotalSeconds }, route.LoadTest, ReferenceTruth.Of(unit, route.LoadTest), errors,
+        new() { UnitSeed = ReferenceTruth.Seed(unit), Attempt = run, AmbientC = ambientC, UnitStartC = ambientC + 0.5 + 0.2 * new SeededNoise((ulong)run, unit.Code).Normal(), IdleH = idle.TotalHours }, CutShort: false);
 }

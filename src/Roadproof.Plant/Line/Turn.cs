@@ -66,6 +66,7 @@ sealed class Turn
         }
 
         yield return Pause.Seconds(WorkS());
+        if (_step.TurnsGears) _unit.TurnedAt = _day.Time.Now;
         if (IsMark && _slips.SpoiledMark)
         {
             await foreach (var pause in SpoilMark()) yield return pause;
@@ -212,6 +213,7 @@ sealed class Turn
         var recording = Task.Run(() => _day.Options.Recorder(order));
         yield return Pause.Seconds(programmeS + handlingS);
 
+        _unit.TurnedAt = _day.Time.Now;
         var files = await recording;
         foreach (var file in files) await _day.Door.Bring(file);
         if (_slips.CutShort) _day.Slips.Made("cut-short");

@@ -50,6 +50,9 @@ sealed class UnitOnLine(LineAtWork line, UnitTruth truth, string shell, SeenOrde
     /// <summary>The rig that judged it read its reference wrong; it is run again.</summary>
     public string? HeldForRig { get; set; }
 
+    /// <summary>When its gears were turned last, by a check or a run.</summary>
+    public DateTimeOffset? TurnedAt { get; set; }
+
     /// <summary>A station that was off line has still to report its last step.</summary>
     public bool ReportOutstanding { get; set; }
     public bool FirstPass { get; set; } = true;

@@ -3,8 +3,9 @@ using Roadproof.Engineering.Drive;
 namespace Roadproof.Plant.Rigs;
 
 /// <summary>Rotor, gears and the one-way clutch to the output, whose speed the rig holds.</summary>
+/// <param name="settled">How far the grease has settled at the start: 0 for worked, about 1 after long standing.</param>
 /// <remarks>The clutch carries torque one way only: a rotor that turns slower than the output runs free; one that would turn faster is caught and drives.</remarks>
-sealed class Driveline(DriveUnit unit, Deviation deviation)
+sealed class Driveline(DriveUnit unit, Deviation deviation, double settled)
 {
     readonly Motor _motor = unit.Motor;
     readonly double _ratio = unit.Ratio;
@@ -51,7 +52,7 @@ sealed class Driveline(DriveUnit unit, Deviation deviation)
         RotorTurns += meanRadPerS * forS / Math.Tau;
         RotorRadPerS = toRadPerS;
         FrictionNm = _motor.CoulombFrictionNm + _motor.ViscousFrictionNmS * meanRadPerS + deviation.AddedMotorDragNm;
-        GearDragNm = (unit.GearDrag.CoulombNm + unit.GearDrag.ViscousNmS * meanRadPerS) * deviation.GearDragFactor * unit.GearDrag.ShareAt(greaseC);
+        GearDragNm = (unit.GearDrag.CoulombNm + unit.GearDrag.ViscousNmS * meanRadPerS) * deviation.GearDragFactor * unit.GearDrag.ShareAt(greaseC) * unit.GearDrag.ShareUnworked(settled, RotorTurns / _ratio);
         IronNm = (_hysteresisNm + _eddyNmS * meanRadPerS) * fluxShare * fluxShare;
         DragNm = FrictionNm + GearDragNm + IronNm;
     }

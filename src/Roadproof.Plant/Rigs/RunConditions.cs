@@ -17,6 +17,9 @@ public sealed record RunConditions
     /// <summary>Temperature of the whole unit when the run starts.</summary>
     public double UnitStartC { get; init; } = 20;
 
+    /// <summary>How long the unit had stood when the run starts, h.</summary>
+    public double IdleH { get; init; }
+
     /// <summary>A fault of the controller's program: a brake that is let go counts as a wish to ride, and the motor starts although nobody pedals.</summary>
     public bool StartsByItself { get; init; }
 

@@ -63,7 +63,7 @@ public static class RunGenerator
             _programme = new(plan, _character);
             _controller = new(plan.Unit, deviation, _character, plan.WheelRadiusM, UpdateS, conditions.StartsByItself);
             _motor = new(plan.Unit, deviation, StepS);
-            _driveline = new(plan.Unit, deviation);
+            _driveline = new(plan.Unit, deviation, _character.SettlingFactor * plan.Unit.GearDrag.SettledAfter(conditions.IdleH));
             _heat = new(plan.Unit.Thermal, conditions.UnitStartC, conditions.AmbientC);
             _ripple = new(plan.Unit, _character, conditions.UnitSeed);
             _shell = new(plan.Unit, deviation, _character, conditions, StepS);

@@ -34,6 +34,9 @@ public sealed record UnitCharacter
     public required double ElectricalFactor { get; init; }
     public required double BroadbandFactor { get; init; }
 
+    /// <summary>How much more or less than the drawing says its grease settles.</summary>
+    public required double SettlingFactor { get; init; }
+
     public static UnitCharacter Draw(ulong unitSeed)
     {
         var n = new SeededNoise(unitSeed, "character");
@@ -60,6 +63,7 @@ public sealed record UnitCharacter
             PinionSidebandFactor = About(1, 0.30),
             ElectricalFactor = About(1, 0.15),
             BroadbandFactor = About(1, 0.10),
+            SettlingFactor = About(1, 0.10),
         };
     }
 }

@@ -41,6 +41,9 @@ static class LoadTestRules
         }
 
         CheckBearings(unit, findings);
+        var drag = unit.GearDrag;
+        if (drag.SettledShare > 0 && drag.SettlingH <= 0) findings.Wrong(drag, nameof(GearDrag.SettlingH), Figure(drag.SettlingH), "settlingH above 0 beside a settledShare");
+        if (drag.SettledShare > 0 && drag.WorkedTurns <= 0) findings.Wrong(drag, nameof(GearDrag.WorkedTurns), Figure(drag.WorkedTurns), "workedTurns above 0 beside a settledShare");
     }
 
     static void CheckBearings(DriveUnit unit, Findings findings)

@@ -139,6 +139,9 @@ public sealed record RouteStep
     /// <summary>What a person must be qualified for to do it; null where anybody may.</summary>
     public string? Qualification { get; init; }
 
+    /// <summary>It turns the gears well: from its end on a unit stands, and its grease settles. A load test does so anyway.</summary>
+    public bool TurnsGears { get; init; }
+
     /// <summary>How often a test that failed may be tried again without repair.</summary>
     public int RetestsAtMost { get; init; } = 1;
 

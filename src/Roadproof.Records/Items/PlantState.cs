@@ -17,7 +17,7 @@ public sealed class PlantState : IDerive
     static readonly string[] Tables =
     [
         "unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "curve_check", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source",
-        "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding", "work_order", "order_run", "station_setup", "reference_run", "rig_suspect",
+        "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding", "work_order", "order_run", "station_setup", "reference_run", "rig_suspect", "rejudged",
     ];
 
     public void Apply(LedgerRecord record, SqliteConnection connection, SqliteTransaction transaction)
@@ -45,6 +45,7 @@ public sealed class PlantState : IDerive
             case RecordKinds.QualificationGranted: QualificationRecord.Granted(record, connection, transaction); break;
             case RecordKinds.QualificationWithdrawn: QualificationRecord.Withdrawn(record, connection, transaction); break;
             case RecordKinds.ReferenceRun: ReferenceRecord.Apply(record, connection, transaction); break;
+            case RecordKinds.UnitRejudged: RejudgedRecord.Apply(record, connection, transaction); break;
             case RecordKinds.Calibrated: CalibrationRecord.Apply(record, connection, transaction); break;
             case RecordKinds.OrderOpened: OrderRecord.Opened(record, connection, transaction); break;
             case RecordKinds.OrderStarted: OrderRecord.Started(record, connection, transaction); break;

@@ -85,6 +85,9 @@ public static class RecordKinds
     /// <summary>A rig has run a reference unit; the item is the reference's code.</summary>
     public const string ReferenceRun = "reference-run";
 
+    /// <summary>A unit's run was judged again because its rig had drifted; its first verdict stays.</summary>
+    public const string UnitRejudged = "unit-rejudged";
+
     /// <summary>A tool or gauge of a station was calibrated; the item is the station.</summary>
     public const string Calibrated = "calibrated";
 

@@ -12,6 +12,13 @@ public static class LedgerRows
     public static LedgerRecord? WithKey(SqliteConnection connection, string key, SqliteTransaction? transaction = null) =>
         Read(connection, $"select {Columns} from ledger where key = $value", key, transaction).FirstOrDefault();
 
+    /// <summary>The first record and the newest; null where there is none.</summary>
+    public static (LedgerRecord First, LedgerRecord Newest)? Ends(SqliteConnection connection)
+    {
+        var ends = Read(connection, $"select {Columns} from ledger where sequence in ($value, (select max(sequence) from ledger)) order by sequence", 1, null).ToList();
+        return ends.Count == 0 ? null : (ends[0], ends[^1]);
+    }
+
     /// <summary>The head of what the connection sees.</summary>
     public static LedgerHead Head(SqliteConnection connection)
     {

@@ -91,7 +91,9 @@ public static class RigQuery
             pairs.AddRange(compared.Pairs.Select(p => new RigPair(p.First, p.Second, of.Key, name, unit, p.Difference, p.Interval, p.Units, p.Differs)));
         }
 
-        return new(revision.Product.Id, pairs, sds);
+        var rigs = RigsOf(revision).ToList();
+        var (like, untold) = LikeUnitQuery.Compare(c, revision, rigs);
+        return new(revision.Product.Id, pairs, sds, like, untold, LikeUnitQuery.Retests(c, revision, rigs));
     }
 
     // Of the newest run of each reference on each rig, the characteristic that moved farthest.

@@ -45,9 +45,23 @@ public sealed record RigPoint(DateTimeOffset At, double Value, double Level, dou
 /// <summary>How two rigs read the same references in one characteristic.</summary>
 public sealed record RigPair(string First, string Second, string Id, string Name, string Unit, double Difference, Interval Interval, int References, bool Differs);
 
-/// <summary>How far apart the rigs of one product read.</summary>
+/// <summary>How two rigs read the ordinary units that each was given since both were put right, in one characteristic.</summary>
+public sealed record LikeUnitsPair(string Id, string Name, string Unit, LikeUnitsDifference Of);
+
+/// <summary>Two rigs whose ordinary units tell nothing yet: too few, or of lots that went to one of them only.</summary>
+public sealed record UntoldPair(string First, string Second, int UnitsOfFirst, int UnitsOfSecond);
+
+/// <summary>What came of units that a rig did not pass at their first run.</summary>
+/// <param name="FirstRuns">Units that ran there first.</param>
+/// <param name="NotPassed">Of them, failed or on hold.</param>
+/// <param name="PassedOnRetest">Of these, passed when tried again without a repair, on whichever rig.</param>
+/// <param name="Interval">Of the share of all units that passed only on retest; null without runs.</param>
+public sealed record RigRetests(string Rig, int FirstRuns, int NotPassed, int PassedOnRetest, Interval? Interval);
+
+/// <summary>How far apart the rigs of one product read: by their references, and by the ordinary units that each was given.</summary>
 /// <param name="RigSd">Between rigs, by characteristic; null where they share fewer than two references.</param>
-public sealed record RigComparisonView(string Product, IReadOnlyList<RigPair> Pairs, IReadOnlyDictionary<string, double?> RigSd);
+public sealed record RigComparisonView(
+    string Product, IReadOnlyList<RigPair> Pairs, IReadOnlyDictionary<string, double?> RigSd, IReadOnlyList<LikeUnitsPair> LikeUnits, IReadOnlyList<UntoldPair> Untold, IReadOnlyList<RigRetests> Retests);
 
 /// <summary>Whether a product's rigs or its references have moved.</summary>
 /// <param name="Name">The characteristic that moved farthest.</param>

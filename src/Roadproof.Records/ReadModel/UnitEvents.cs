@@ -3,6 +3,7 @@ using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Ledger;
 using Roadproof.Records.Rework;
+using Roadproof.Records.Rigs;
 
 namespace Roadproof.Records.ReadModel;
 
@@ -28,6 +29,7 @@ static class UnitEvents
         RecordKinds.PartSwapped => Swapped(RecordJson.Read<PartSwapBody>(record.Body), revision),
         RecordKinds.PartPlaced => Placed(RecordJson.Read<PartPlacingBody>(record.Body).Said, revision),
         RecordKinds.UnitMeasured => Measured(RecordJson.Read<UnitMeasurementBody>(record.Body)),
+        RecordKinds.UnitRejudged => Rejudged(RecordJson.Read<RejudgedBody>(record.Body)),
         RecordKinds.SerialIssued => $"Serial number {Field(record, "serial")} issued.",
         RecordKinds.SerialVoid => $"Serial number {Field(record, "serial")} is void: {Field(record, "reason")}.",
         var kind => $"{kind}.",
@@ -44,6 +46,9 @@ static class UnitEvents
 
     static string Measured(UnitMeasurementBody body) =>
         $"Measured at rework: {Wording.Lower(body.Decided.Name)} {body.Said.Text ?? $"{Wording.Number(body.Said.Value ?? 0)} {body.Said.UnitWord}".TrimEnd()}.";
+
+    static string Rejudged(RejudgedBody body) =>
+        $"Its run on {body.Said.Rig} judged again for the rig's drift: {body.Said.Reason.TrimEnd('.')}. {body.Decided.Rejudged.Reason}{(body.Decided.Released ? " It goes on." : " It is tested again.")}";
 
     static string Place(string place) => place switch { "stock" => "stock again", "hold" => "hold", _ => "scrap" };
 

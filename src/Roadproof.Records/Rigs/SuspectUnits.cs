@@ -19,6 +19,7 @@ static class SuspectUnits
             select s.unit, s.attempt, s.sequence, u.serial, u.customer, u.box, u.shipped_at
             from unit_step s join unit u on u.unit = s.unit join ledger l on l.sequence = s.sequence
             where s.station = @rig and s.ended_at is not null and s.sent_back = 0 and s.sequence > @good and u.scrapped_at is null
+              and not exists (select 1 from rejudged j where j.unit = s.unit and j.run_sequence = s.sequence and j.released)
               and not (json_extract(l.body, '$.said.kind') = 'report' and s.ended_at < coalesce((select at from reference_run where sequence = @good), ''))
               and (not exists (select 1 from unit_step n where n.unit = s.unit and n.step = s.step and n.attempt > s.attempt)
                 or (s.verdict = 'pass' and s.stands = 0 and exists (

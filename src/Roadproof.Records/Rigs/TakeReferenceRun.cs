@@ -53,6 +53,7 @@ static class TakeReferenceRun
 
         if (unit.Kind == ReferenceKind.KnownBad)
             return verdict.Verdict == RunVerdict.Pass ? WithUnits(t, Says("passed", $"{unit.Name} was passed"), LastGood(t, rig, unit.Id, "stopped")) : Says("stopped", "", null);
+        if (verdict.Kind is { IdleIsKnown: false }) return Says("problem", "how long it had stood is not known, and its grease may have settled; run it again");
         return readings!.Good ? Says("good", "", readings) : WithUnits(t, Says("out", readings.Reason, readings), LastGood(t, rig, null, "good"));
     }
 

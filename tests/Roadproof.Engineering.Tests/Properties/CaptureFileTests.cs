@@ -8,7 +8,7 @@ namespace Roadproof.Engineering.Tests.Properties;
 /// <summary>What goes into a capture file comes out again, and what is no capture is refused with place, found and expected.</summary>
 public sealed class CaptureFileTests
 {
-    static readonly CaptureHeader Header = new("SH-0001842", "rig2", "r7", 1, new(2031, 3, 4, 7, 12, 55, TimeSpan.FromHours(1)));
+    static readonly CaptureHeader Header = new("SH-0001842", "rig2", "r7", 1, new(2031, 3, 4, 7, 12, 55, TimeSpan.FromHours(1))) { IdleS = 5400.5 };
 
     [Fact]
     public void A_file_of_another_kind_is_told_as_such_and_not_printed()
@@ -47,6 +47,14 @@ public sealed class CaptureFileTests
         Assert.Equal([0, 0.005], table.TimeS);
         Assert.Equal([21.5f, float.NaN], table.Channels["winding_c"]);
         Assert.Contains("operator", table.Channels.Keys);
+    }
+
+    [Theory]
+    [InlineData("-1"), InlineData("long"), InlineData("NaN")]
+    public void Says_what_is_wrong_with_an_idle_time(string text)
+    {
+        var error = Assert.Single(Assert.Throws<InputException>(() => Read(("run.csv", "time_s,winding_c\n0,20\n"), ("run.yaml", $"idleS: {text}\n"))).Errors);
+        Assert.Equal(("idleS", $"'{text}'", "seconds that the unit had stood, 0 or more"), (error.Column, error.Found, error.Expected));
     }
 
     [Fact]

@@ -93,6 +93,8 @@ public sealed class DefinitionFolderTests
         { Product, "unit: A, lower: 16.625", "unit: ‸mA, lower: 16.625", "found 'mA', expected 'A', the unit that bus-current-limit is computed in." },
         { Product, "minimumV: 39", "minimumV: ‸49", "found 49, expected minimumV below nominalV 48." },
         { Product, "deratingStartC: 110", "deratingStartC: ‸150", "found 150, expected deratingStartC below deratingEndC 140." },
+        { Product, "settlingH: 3", "settlingH: ‸0", "found 0, expected settlingH above 0 beside a settledShare." },
+        { Product, "workedTurns: 12", "workedTurns: ‸0", "found 0, expected workedTurns above 0 beside a settledShare." },
         { Product, "wheelTeeth: 83", "wheelTeeth: ‸8", "found 8, expected more wheelTeeth than pinionTeeth 12. A stage slows down from rotor to output." },
         { Product, "shaft: 0, balls", "shaft: ‸3, balls", "found 3, expected a shaft from 0 (the rotor) to 2 (the output)." },
         { Product, "balls: 8,", "balls: ‸16,", "found 16 balls of 0.00476 m, expected as many as find room on a circle of 0.02 m." },

@@ -1,6 +1,7 @@
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.LoadTest.Rigs;
+using Roadproof.Records.Definitions;
 using Roadproof.Records.Gauges;
 using Roadproof.Records.Items;
 using Roadproof.Records.Messages;
@@ -11,7 +12,9 @@ namespace Roadproof.Records.Tests.Items;
 /// <summary>The test plant with reference units at its rigs: one sound, one known to be bad; a reference after three runs or two hours, warm after one run, cold after ten hours.</summary>
 sealed class RigPlant : IAsyncDisposable
 {
-    static readonly Lazy<LoadTestJudge> LazyJudge = new(() => new(DemoFolder.Read(DemoFolder.Files).LoadTest));
+    static readonly RouteRevision Revision = DemoFolder.Read(DemoFolder.Files);
+
+    static readonly Lazy<LoadTestJudge> LazyJudge = new(() => new(Revision.LoadTest));
 
     static readonly Lazy<ReferenceUnit> LazySound = new(() => new()
     {
@@ -69,6 +72,9 @@ sealed class RigPlant : IAsyncDisposable
     /// <param name="off">How far every reading lies off, in standard deviations of one run.</param>
     public Task<MessageAnswer> RunSound(string rig, double off = 0, double clockH = 0) => Run(rig, LazySound.Value, SoundRun(off), clockH);
 
+    /// <summary>A run of the sound reference that is off in some readings only, each in its own unit.</summary>
+    public Task<MessageAnswer> RunSound(string rig, params (string Id, double By)[] off) => Run(rig, LazySound.Value, Whole(off), 0);
+
     public Task<MessageAnswer> RunBad(string rig, bool stopped = true) => Run(rig, Bad, TestPlant.Verdict(stopped ? RunVerdict.Fail : RunVerdict.Pass), 0);
 
     public StationMessage Said(string code, double clockH = 0) => new()
@@ -81,8 +87,10 @@ sealed class RigPlant : IAsyncDisposable
     public static ReferenceOutcome Sound(double off = 0) => new(SoundRun(off), "", LazyJudge.Value.JudgeOf(LazySound.Value));
 
     /// <summary>Runs a unit that waits for its load test.</summary>
-    public Task<MessageAnswer> LoadTest(string unit, string rig, RunVerdict verdict = RunVerdict.Pass, double clockH = 0) =>
-        Plant.Do(unit, "load-test", m => m with { OccurredAt = m.OccurredAt.AddHours(clockH) }, LoadTestOutcome.Judged(TestPlant.Verdict(verdict)), rig);
+    public Task<MessageAnswer> LoadTest(string unit, string rig, RunVerdict verdict = RunVerdict.Pass, double clockH = 0) => LoadTest(unit, rig, TestPlant.Verdict(verdict), clockH);
+
+    public Task<MessageAnswer> LoadTest(string unit, string rig, LoadTestVerdict verdict, double clockH = 0) =>
+        Plant.Do(unit, "load-test", m => m with { OccurredAt = m.OccurredAt.AddHours(clockH) }, LoadTestOutcome.Judged(verdict), rig);
 
     public async Task BuildToRig(params string[] units)
     {
@@ -102,10 +110,24 @@ sealed class RigPlant : IAsyncDisposable
         return outcome.Answer ?? throw new InvalidOperationException(outcome.Refused!.Refusal.Reason);
     }
 
-    static LoadTestVerdict SoundRun(double off) => TestPlant.Verdict() with
+    static LoadTestVerdict SoundRun(double off) => Whole([.. LazySound.Value.Expected.Select(e => (e.Id, off * e.StandardDeviation))]);
+
+    /// <summary>A run with every reading: as drawn, and in the middle of every requirement, but for what is named, each in its own unit.</summary>
+    public static LoadTestVerdict Whole(params (string Id, double By)[] off)
     {
-        Expectations = [.. LazySound.Value.Expected.Select(e => new ExpectationReading(e.Id, e.Id, "", e.Value + off * e.StandardDeviation, 0, e.Value, 1, 0, 0, 0, Verdict.Usual))],
-    };
+        var by = off.ToDictionary(o => o.Id, o => o.By, StringComparer.Ordinal);
+        var requirements = Revision.LoadTest.Requirements.Select(l => Requirement.Judge(l, Middle(l) + by.GetValueOrDefault(l.Id), 0.001)).ToList();
+        return TestPlant.Verdict(requirements.Exists(r => r.Verdict == Verdict.Fail) ? RunVerdict.Fail : RunVerdict.Pass) with
+        {
+            Requirements = requirements,
+            Expectations = [.. LazyJudge.Value.Limits.Select(l => new ExpectationReading(l.Id, l.Name, l.Unit, l.Expected + by.GetValueOrDefault(l.Id), 0, l.Expected, l.StandardDeviation, 0, 0, by.GetValueOrDefault(l.Id) / l.StandardDeviation, Verdict.Usual))],
+            Method = LoadTestJudge.Method,
+        };
+    }
+
+    public static LoadTestJudge Judge => LazyJudge.Value;
+
+    static double Middle(RequirementLimit l) => ((l.Lower ?? 0) + (l.Upper ?? (l.Lower ?? 0) + 1)) / 2;
 
     public ValueTask DisposeAsync() => Plant.DisposeAsync();
 }

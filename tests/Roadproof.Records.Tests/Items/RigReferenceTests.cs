@@ -66,6 +66,40 @@ public sealed class RigReferenceTests
         Assert.Equal("The last reference of rig1 is older than 2 h.", (await Refused(slow, "SH-4", "rig1")).Reason);
     }
 
+    // Its grease may have settled: what such a run reads is as unsure as a drift. The record of it says when it was turned, so that the next one counts.
+    [Fact]
+    public async Task A_reference_that_stood_nobody_knows_how_long_says_nothing_yet()
+    {
+        await using var line = await RigPlant.Ready();
+        var run = RigPlant.Sound();
+        var unsure = run with { Verdict = run.Verdict! with { Kind = new(Engineering.LoadTest.SampleRates.Usual, IdleIsKnown: false) } };
+        var answer = (await line.Send("rig1", line.Said("REF-A"), unsure)).Answer!;
+        Assert.Equal("hold", answer.Verdict);
+        Assert.Contains("how long it had stood is not known", Assert.Single(answer.Holds), StringComparison.Ordinal);
+        line.Plant.Wait(3600);
+        using var c = line.Plant.Read();
+        Assert.InRange(IdleTime.Hours(c, "REF-A", line.Plant.Context.Standing[0], line.Plant.Now)!.Value, 0.9, 1.1);
+    }
+
+    [Fact]
+    public async Task How_long_a_unit_stood_counts_from_its_last_run_or_from_a_step_that_turns_its_gears()
+    {
+        await using var line = await RigPlant.Ready(r => r with { EveryH = 100, ColdAfterMin = 10_000 });
+        await line.BuildToRig("SH-1");
+        var revision = line.Plant.Context.Standing[0];
+        var turning = revision with { Steps = [.. revision.Steps.Select(s => s.Id == "functional-check" ? s with { TurnsGears = true } : s)] };
+        line.Plant.Wait(7200);
+        using var c = line.Plant.Read();
+        Assert.Null(IdleTime.Hours(c, "SH-1", revision, line.Plant.Now));
+        Assert.Null(IdleTime.Hours(c, "SH-1", turning, null));
+        Assert.InRange(IdleTime.Hours(c, "SH-1", turning, line.Plant.Now)!.Value, 1.99, 2.1);
+        await line.LoadTest("SH-1", "rig1");
+        line.Plant.Wait(1800);
+        Assert.InRange(IdleTime.Hours(c, "SH-1", revision, line.Plant.Now)!.Value, 0.49, 0.55);
+        // A clock that was set back: the run is not known to lie before.
+        Assert.Null(IdleTime.Hours(c, "SH-1", revision, line.Plant.Now.AddHours(-3)));
+    }
+
     [Fact]
     public async Task A_rig_that_has_stood_is_cold_again()
     {

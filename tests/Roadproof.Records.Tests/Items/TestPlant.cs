@@ -182,7 +182,7 @@ sealed class TestPlant : IAsyncDisposable
     public string Derived()
     {
         using var connection = Read();
-        string[] tables = ["unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "curve_check", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source", "serial", "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding", "work_order", "order_run", "station_setup", "reference_run", "rig_suspect"];
+        string[] tables = ["unit", "unit_step", "part_use", "reading", "screw", "lot", "hold", "refusal", "capture", "capture_ref", "curve_check", "load_test", "station_state", "unit_residual", "lot_shift", "lot_source", "serial", "lot_opening", "qualification", "calibration", "part_out", "rework_measurement", "rework_finding", "work_order", "order_run", "station_setup", "reference_run", "rig_suspect", "rejudged"];
         return string.Join('\n', tables.SelectMany(table => connection.Query($"select * from {table}")
             .Select(row => $"{table}: {string.Join('|', ((IDictionary<string, object?>)row).Select(f => $"{f.Key}={f.Value}"))}")
             .Order(StringComparer.Ordinal)));

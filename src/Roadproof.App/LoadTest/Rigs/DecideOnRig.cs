@@ -9,7 +9,9 @@ public static class DecideOnRig
     public static void Map(IEndpointRouteBuilder app) =>
         app.MapPost("/rigs/{rig}/decide", async (string rig, [FromForm] string act, [FromForm] string reason, [FromForm] string key, OpenLine line, SentForms forms) =>
         {
-            var outcome = await RigStatus.Decide(new(act == "keep" ? "keep" : "retest", rig, key, reason, forms.FirstAt(key)), line);
-            return Results.Redirect(outcome.Refused is { } no ? $"/rigs?refused={Uri.EscapeDataString($"{no.Reason} {no.Remedy}")}" : $"/rigs#{Uri.EscapeDataString(rig)}");
+            var refused = act == "rejudge"
+                ? (await RejudgeUnits.Decide(new(rig, key, reason, forms.FirstAt(key)), line)).Refused
+                : (await RigStatus.Decide(new(act == "keep" ? "keep" : "retest", rig, key, reason, forms.FirstAt(key)), line)).Refused;
+            return Results.Redirect(refused is { } no ? $"/rigs?refused={Uri.EscapeDataString($"{no.Reason} {no.Remedy}")}" : $"/rigs#{Uri.EscapeDataString(rig)}");
         }).ExcludeFromDescription();
 }

@@ -92,7 +92,7 @@ sealed class RunResiduals
     {
         var (undisturbed, n) = (At(z), Rows.Count);
         var covariance = new double[n, n];
-        disturbed ??= [.. ReadingErrors.All(plan, run.Rates).Select(Disturbed), Warmer(new(MagnetRiseShare, 0)), Warmer(new(0, WindingLagS))];
+        disturbed ??= [.. ReadingErrors.All(plan, run.Kind).Select(Disturbed), Warmer(new(MagnetRiseShare, 0)), Warmer(new(0, WindingLagS))];
         foreach (var other in disturbed)
         {
             var change = other.At(z);
@@ -136,7 +136,7 @@ sealed class RunResiduals
     RunResiduals Warmer(WarmthError by) => new(plan, drawn, run, LeftOut, warmth, by);
 
     RunningUnit Running(DriveUnit unit, Deviation deviation, MeasuredPoint p) =>
-        new(unit, deviation, OutputRadPerS(p), WindingC(p), MagnetC(p), GreaseC(p), p.BusV);
+        new(unit, deviation, OutputRadPerS(p), WindingC(p), MagnetC(p), GreaseC(p), p.BusV, SettledGrease.ShareAt(run, plan, p.AtS));
 
     double WindingC(MeasuredPoint p) => p.WindingC + error.WindingLagS * (warmth.At(p.AtS + 0.5).WindingC - warmth.At(p.AtS - 0.5).WindingC);
 

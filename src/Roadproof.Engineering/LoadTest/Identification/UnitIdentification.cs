@@ -47,6 +47,7 @@ public static class UnitIdentification
         RequirePoints(run, plan);
         var drawn = new DrawnParameters(plan);
         var warnings = new List<string>(warningsOfReading);
+        if (run.IdleH is null) warnings.Add(SettledGrease.Unknown);
         var (residuals, fit, points) = WithoutContradictedPoints(run, plan, drawn, warnings);
         var weights = WeightsOfRun(residuals.HasVoltages);
         var together = ParameterFit.Of(residuals, HeldAsDrawn);
