@@ -80,7 +80,7 @@ public sealed class RunTests(ServedLine line)
         var output = fold.Locator("output");
         await Expect(output).ToContainTextAsync("turns of the rotor at");
         await Expect(fold.Locator("[data-table] tbody tr")).ToHaveCountAsync(24);
-        var plan = AnglePlan.Of(line.Unit(line.Shipped), line.Unit(line.Shipped).LoadTests[^1], AnglePlan.ShaftsOf(line.Line.Standing[0]))!;
+        var plan = AnglePlan.Of(line.Shipped, line.Unit(line.Shipped).LoadTests[^1], AnglePlan.ShaftsOf(line.Line.Standing[0]))!;
         Assert.Equal(["rotor", "intermediate shaft", "output"], plan.Shafts);
 
         await fold.Locator("select[name=point]").SelectOptionAsync("85-30");

@@ -24,12 +24,12 @@ public sealed record TracePlan(string Unit, string Rig, int Attempt, IReadOnlyLi
     ];
 
     /// <summary>Null where the run has no capture left to draw.</summary>
-    public static TracePlan? Of(UnitView view, UnitLoadTest run)
+    public static TracePlan? Of(string unit, UnitLoadTest run)
     {
         var kept = run.Captures.Where(c => c.State == "kept" && !RunFiles.IsMetadata(c.Name)).DistinctBy(c => RunFiles.TableOf(c.Name)).ToDictionary(c => RunFiles.TableOf(c.Name), c => c.Sha256, StringComparer.Ordinal);
-        var channels = Known.Where(k => kept.ContainsKey(k.Capture)).Select(k => new TraceChannel(kept[k.Capture], k.Channel, k.Name, k.Unit)).ToList();
+        var channels = Known.Where(k => kept.ContainsKey(k.Capture)).Select(k => new TraceChannel(kept[k.Capture], k.Capture, k.Channel, k.Name, k.Unit)).ToList();
         if (channels.Count == 0) return null;
-        return new(view.Unit, run.Rig, run.Attempt, [.. (run.Verdict?.Windows ?? []).Select(w => Window(w, run.Verdict!))], channels);
+        return new(unit, run.Rig, run.Attempt, [.. (run.Verdict?.Windows ?? []).Select(w => Window(w, run.Verdict!))], channels);
     }
 
     // A delivered torque is judged without the rider's share and at reference conditions: its edges are carried onto the trace by the same difference.
@@ -43,7 +43,8 @@ public sealed record TracePlan(string Unit, string Rig, int Attempt, IReadOnlyLi
 }
 
 /// <summary>A channel that can be drawn, and the capture it is in.</summary>
-public sealed record TraceChannel(string Sha, string Channel, string Name, string Unit);
+/// <param name="Table">Which file of the run that is: slow, fast, vibration.</param>
+public sealed record TraceChannel(string Sha, string Table, string Channel, string Name, string Unit);
 
 /// <summary>A steady window, s from the start of the run, with the mean of every channel in it.</summary>
 public sealed record TraceWindow(string Point, double FromS, double ToS, IReadOnlyDictionary<string, double> Means, IReadOnlyList<TraceLimit> Limits);

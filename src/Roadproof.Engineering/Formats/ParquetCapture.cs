@@ -14,7 +14,7 @@ static class ParquetCapture
 
     static readonly ParquetOptions Options = new() { CompressionMethod = CompressionMethod.Snappy };
 
-    public static CaptureTable? Read(string source, byte[] octets, CaptureMetadata metadata, List<InputError> errors)
+    public static CaptureTable? Read(string source, byte[] octets, IReadOnlySet<string>? channels, CaptureMetadata metadata, List<InputError> errors)
     {
         if (octets.Length < 12 || !octets.AsSpan(^4..).SequenceEqual("PAR1"u8))
         {
@@ -34,7 +34,7 @@ static class ParquetCapture
         try
         {
             using var memory = new MemoryStream(octets, writable: false);
-            return Table(source, memory, metadata, errors);
+            return Table(source, memory, channels, metadata, errors);
         }
 #pragma warning disable CA1031 // A damaged file can trip the decoder anywhere; whatever it throws, the file is what is wrong.
         catch (Exception damage) when (damage is not OutOfMemoryException and not InputException)
@@ -45,13 +45,13 @@ static class ParquetCapture
         }
     }
 
-    static CaptureTable? Table(string source, MemoryStream memory, CaptureMetadata metadata, List<InputError> errors)
+    static CaptureTable? Table(string source, MemoryStream memory, IReadOnlySet<string>? wanted, CaptureMetadata metadata, List<InputError> errors)
     {
         var reader = Done(ParquetReader.CreateAsync(memory, Options));
         try
         {
             foreach (var (key, value) in reader.CustomMetadata) metadata.Say(key, value);
-            var fields = reader.Schema.DataFields.Where(f => !f.IsArray && IsNumber(f.ClrType)).ToList();
+            var fields = reader.Schema.DataFields.Where(f => !f.IsArray && IsNumber(f.ClrType) && (wanted is null || f.Name == CaptureChannel.Time || wanted.Contains(f.Name))).ToList();
             var time = fields.FirstOrDefault(f => f.Name == CaptureChannel.Time);
             if (time is null)
             {

@@ -1,5 +1,5 @@
 // Load-test traces over millions of samples: the server thins by minimum and maximum per pixel column, this draws them and asks again where the person looks closer,
-// reads the figures of a stretch that the person marks, and lays another run over, load point upon load point.
+// reads the figures of a stretch that the person marks, lays another run over, load point upon load point, and a band of other units' runs under.
 (() => {
   const LEFT = 150, RIGHT = 10, TOP = 40, BOTTOM = 66, GAP = 12, STRIP = 34, LEAST_S = 0.005;
   const { css, clamp, figure, ticks } = Scale;
@@ -13,8 +13,9 @@
     let end = plan.windows.reduce((m, w) => Math.max(m, w.toS), 1), from = 0, to = end, asking = null, timer = 0, frame = 0;
     let marked = null, marking = false, reading = null, soon = 0; // the stretch whose figures are asked for, and whether a drag marks
     let other = null; // another run laid over: its plan, its traces in this run's time
+    let band = null; // of other units' runs: what they have in common, how many are read, and by channel the whole run and the piece last asked for
     const output = canvas.parentElement.querySelector('output'), part = name => document.querySelector(`[data-trace-${name}="${canvas.id}"]`);
-    const stretch = part('stretch'), figures = part('figures'), others = part('other'), otherWord = part('other-word');
+    const stretch = part('stretch'), figures = part('figures'), others = part('other'), otherWord = part('other-word'), bandForm = part('band'), bandWord = bandForm.querySelector('[role=status]'), bandStop = bandForm.querySelector('[data-stop]');
     const columns = () => Math.max(200, Math.round(canvas.clientWidth - LEFT - RIGHT));
 
     async function ask(channel, a, b, signal) {
@@ -36,7 +37,34 @@
         } catch (e) { whole.set(c.channel, { timeS: [], minimum: [], maximum: [], problem: e.message }); }
         redraw();
       }
-      await askOther();
+      await Promise.all([askOther(), askBand()]);
+    }
+
+    async function bandOf(c, a, b, runs, points, signal) {
+      const q = new URLSearchParams({ of: band.of, stopped: band.stopped, runs, channel: c.channel, table: c.table, points });
+      if (a !== null) { q.set('from', a); q.set('to', b); }
+      const answer = await Scale.ask(`/api/v1/units/${encodeURIComponent(plan.unit)}/load-tests/${plan.attempt}/band?${q}`, signal);
+      return { ...answer, timeS: answer.at };
+    }
+
+    // A few runs first, so that there is something to see; each answer is a band of its own and says of how many runs it is.
+    async function askBand() {
+      const laid = band;
+      if (!laid) return;
+      laid.asking?.abort();
+      laid.asking = new AbortController();
+      const signal = laid.asking.signal, lacking = runs => plan.channels.filter(c => shown.has(c.channel) && (laid.whole.get(c.channel)?.asked ?? 0) < Math.min(runs, laid.most));
+      bandStop.hidden = false;
+      for (const runs of [8, 20, 40]) {
+        const asked = await Promise.allSettled(lacking(runs).map(async c => laid.whole.set(c.channel, { ...await bandOf(c, null, null, runs, columns(), signal), asked: runs })));
+        if (signal.aborted) return;
+        const told = [...laid.whole.values()].reduce((most, b) => b.runs > (most?.runs ?? 0) ? b : most, null), refused = asked.find(a => a.status === 'rejected');
+        if (told) laid.most = told.atHand;
+        if (told || refused) bandWord.textContent = told ? Scale.bandWords(told) : refused.reason.message;
+        redraw();
+      }
+      bandStop.hidden = true;
+      askNear();
     }
 
     async function askOther() {
@@ -55,9 +83,10 @@
         asking = new AbortController();
         const signal = asking.signal, span = to - from, a = Math.max(0, from - span * 0.25), b = Math.min(end, to + span * 0.25);
         if (span > end * 0.9) return;
-        const laid = other, seen = c => shown.has(c.channel);
+        const laid = other, under = band, seen = c => shown.has(c.channel);
         await Promise.allSettled([
           ...plan.channels.filter(seen).map(async c => { near.set(c.channel, await ask(c, a, b, signal)); redraw(); }),
+          ...under ? plan.channels.filter(c => seen(c) && under.whole.has(c.channel)).map(async c => { under.near.set(c.channel, await bandOf(c, a, b, under.whole.get(c.channel).asked, columns(), signal)); redraw(); }) : [],
           ...laid?.plan.channels.filter(seen).map(async c => { laid.near.set(c.channel, laid.inOwnTime(await ask(c, laid.toOther(a), laid.toOther(b), signal))); redraw(); }) ?? [],
         ]);
       }, 70);
@@ -120,6 +149,8 @@
           if (t < from - (to - from) * 0.01 || t > to + (to - from) * 0.01) continue;
           overSeen.push(i); if (over.minimum[i] < lo) lo = over.minimum[i]; if (over.maximum[i] > hi) hi = over.maximum[i];
         }
+        const under = band ? pick(c.channel, band) : null;
+        if (under) under.timeS.forEach((t, i) => { if (under.lower[i] !== null && t >= from && t <= to) { lo = Math.min(lo, under.lower[i]); hi = Math.max(hi, under.upper[i]); } });
         const limits = close ? plan.windows.flatMap(w => w.limits.filter(l => l.channel === c.channel && w.toS > from && w.fromS < to).map(l => ({ w, l }))) : [];
         for (const { l } of limits) { if (l.lower !== null) lo = Math.min(lo, l.lower); if (l.upper !== null) hi = Math.max(hi, l.upper); }
         const pad = Math.max((hi - lo) * .08, Math.abs(hi) * 1e-4, 1e-6); lo -= pad; hi += pad;
@@ -127,6 +158,7 @@
         for (const t of ticks(lo, hi, Math.max(2, Math.floor(h / 34)))) { line(LEFT, Math.round(Y(t)) + .5, R, Math.round(Y(t)) + .5, rule); write(figure(t), LEFT - 8, Y(t), 'right', ink3); }
 
         draw2d.save(); draw2d.beginPath(); draw2d.rect(LEFT, top - 2, R - LEFT, h + 4); draw2d.clip();
+        if (under) Scale.band(draw2d, under, i => X(under.timeS[i]), Y);
         if (over) trace(over, overSeen, X, Y, accent, [5, 3]);
         trace(data, seen, X, Y, ink, []);
         for (const { w, l } of limits) for (const edge of [l.lower, l.upper]) if (edge !== null) line(X(w.fromS), Y(edge), X(w.toS), Y(edge), ink, 1.5);
@@ -246,13 +278,17 @@
           }));
           for (const c of channels) rows.push({ run, c, f: found.get(c.channel) });
         }
+        if (band) for (const c of plan.channels.filter(c => shown.has(c.channel) && band.whole.has(c.channel))) {
+          const of = await bandOf(c, a, b, band.whole.get(c.channel).asked, 1, signal);
+          rows.push({ run: { name: `band of ${of.runs}` }, c, f: { mean: null, minimum: of.lower[0], maximum: of.upper[0], rms: null, standardDeviation: null, peakToPeak: null, samples: 0, band: of } });
+        }
         const n = v => v === null ? '' : figure(v);
         figures.replaceChildren(
           Object.assign(document.createElement('p'), { className: 'say-figures', textContent: `From ${a.toFixed(3)} to ${b.toFixed(3)} s, ${(b - a).toFixed(3)} s long, from every sample recorded there. ± is the standard uncertainty of the mean.` }),
           Scale.table('Figures of the marked stretch', ['Channel', 'Unit', 'Mean', 'Minimum', 'Maximum', 'Rms', 'Standard deviation', 'Peak to peak', 'Samples'], rows.map(({ run, c, f }) => [
             run.name ? `${c.name}, ${run.name}` : c.name, c.unit,
             f.mean === null ? '' : f.meanUncertainty === null ? figure(f.mean) : `${Scale.within(f.mean, f.meanUncertainty)} ± ${figure(+f.meanUncertainty.toPrecision(1))}`,
-            n(f.minimum), n(f.maximum), n(f.rms), n(f.standardDeviation), n(f.peakToPeak), f.samples ? `${Scale.count(f.samples)}${f.missing ? `, ${Scale.count(f.missing)} missing` : ''}` : 'nothing recorded here'])));
+            n(f.minimum), n(f.maximum), n(f.rms), n(f.standardDeviation), n(f.peakToPeak), f.band ? `${f.band.runs} runs` : f.samples ? `${Scale.count(f.samples)}${f.missing ? `, ${Scale.count(f.missing)} missing` : ''}` : 'nothing recorded here'])));
       } catch (e) { if (e.name !== 'AbortError') figures.replaceChildren(Object.assign(document.createElement('p'), { className: 'problem', textContent: e.message })); }
     }
 
@@ -265,7 +301,13 @@
     let listed = null;
     const list = () => listed ??= (async () => {
       try {
-        const { runs } = await Scale.ask(`/api/v1/units/${encodeURIComponent(plan.unit)}/load-tests/${plan.attempt}/others`);
+        const { runs, references, bands } = await Scale.ask(`/api/v1/units/${encodeURIComponent(plan.unit)}/load-tests/${plan.attempt}/others`);
+        for (const b of bands) bandForm.elements.of.append(Object.assign(document.createElement('option'), { value: b.id, textContent: `${b.word} · ${b.passed} passed${b.units > b.passed ? `, ${b.units - b.passed} stopped` : ''}` }));
+        for (const [label, same] of [['References on this rig', true], ['References on other rigs', false]]) {
+          const group = Object.assign(document.createElement('optgroup'), { label });
+          for (const r of references.filter(r => r.sameRig === same)) group.append(Object.assign(document.createElement('option'), { value: `${r.unit}/${r.attempt}`, textContent: [r.name, r.rig, r.at.slice(0, 16).replace('T', ' '), { good: 'read right', out: 'read wrong', stopped: 'stopped as it should be', passed: 'passed, which it should not', 'warm-up': 'warm-up', problem: 'could not be judged' }[r.outcome] ?? r.outcome].join(' · ') }));
+          if (group.childElementCount) others.append(group);
+        }
         const groups = [['Same lot', r => r.sameLots.length > 0], ['Same rig', r => r.sameRig], ['Others', () => true]], left = new Set(runs);
         for (const [label, of] of groups) {
           const group = Object.assign(document.createElement('optgroup'), { label });
@@ -276,12 +318,12 @@
           }
           if (group.childElementCount) others.append(group);
         }
-        otherWord.textContent = runs.length === 0 ? 'No other run of this product has been judged yet.' : runs.every(r => r.state !== 'kept') ? 'The captures of all other runs are retired under the plant\'s rule.' : '';
+        otherWord.textContent = runs.length === 0 && references.length === 0 ? 'No other run of this product has been judged yet.' : runs.length > 0 && references.length === 0 && runs.every(r => r.state !== 'kept') ? 'The captures of all other runs are retired under the plant\'s rule.' : '';
       } catch (e) { otherWord.textContent = e.message; listed = null; }
     })();
-    for (const near of ['pointerenter', 'focus']) others.addEventListener(near, list);
+    for (const choice of [others, bandForm.elements.of]) for (const near of ['pointerenter', 'focus']) choice.addEventListener(near, list);
     others.addEventListener('change', async () => {
-      other = null; redraw();
+      other = null; tellBeside(); redraw();
       if (others.value === '') { otherWord.textContent = ''; if (marked) readSoon(); return; }
       const asked = others.value, [unit, attempt] = asked.split('/');
       otherWord.textContent = 'The other run is fetched.';
@@ -292,9 +334,31 @@
         const back = t => along(knots.map(([x, y]) => [y, x]), t), points = knots.length / 2;
         other = { plan: laid, name: unit, whole: new Map(), near: new Map(), toOther: t => along(knots, t), inOwnTime: t => ({ ...t, timeS: t.timeS.map(back) }) };
         otherWord.textContent = points ? `${laid.unit} on ${laid.rig}, dashed: ${points} load ${points === 1 ? 'point lies' : 'points lie'} upon each other.` : `${laid.unit} on ${laid.rig}, dashed: without steady windows in both, both run from their own start.`;
-        redraw(); await askOther(); askNear(); if (marked) readSoon();
+        tellBeside(); redraw(); await askOther(); askNear(); if (marked) readSoon();
       } catch (e) { otherWord.textContent = e.message; }
     });
+    bandForm.addEventListener('submit', e => e.preventDefault());
+    bandForm.addEventListener('change', async () => {
+      band?.asking?.abort();
+      const of = bandForm.elements.of.value;
+      band = of === '' ? null : { of, stopped: bandForm.elements.stopped.checked, most: Infinity, whole: new Map(), near: new Map() };
+      bandStop.hidden = true;
+      bandWord.textContent = band ? 'The runs are read.' : '';
+      tellBeside(); redraw();
+      await askBand(); if (marked) readSoon();
+    });
+    bandStop.addEventListener('click', () => {
+      band?.asking?.abort();
+      bandStop.hidden = true;
+      if (band && !band.whole.size) { band = null; bandForm.elements.of.value = ''; bandWord.textContent = ''; tellBeside(); }
+      bandForm.elements.of.focus();
+    });
+
+    // The drawings over the angle hold the same beside it.
+    function tellBeside() {
+      Scale.beside.set(canvas.id, { other: other && { unit: other.plan.unit, attempt: other.plan.attempt, name: other.name }, band: band && { of: band.of, stopped: band.stopped } });
+      document.dispatchEvent(new CustomEvent('besidechange', { detail: canvas.id }));
+    }
     addEventListener('themechange', redraw);
     new ResizeObserver(redraw).observe(canvas);
     document.fonts?.ready.then(redraw);
