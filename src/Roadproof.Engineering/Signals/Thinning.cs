@@ -44,7 +44,11 @@ public static class Thinning
     }
 
     /// <summary>Edges of equally wide columns, shape [columns + 1].</summary>
-    public static double[] Edges(double fromS, double toS, int columns) => [.. Enumerable.Range(0, columns + 1).Select(c => c == columns ? toS : fromS + c * (toS - fromS) / columns)];
+    public static double[] Edges(double fromS, double toS, int columns)
+    {
+        var widthS = (toS - fromS) / columns;
+        return [.. Enumerable.Range(0, columns).Select(c => fromS + c * widthS), toS];
+    }
 
     /// <summary>The least and greatest sample of each column between edges, the last of which belongs to the last column; NaN where a column has none.</summary>
     /// <param name="timeS">Strictly rising, shape [n].</param>
