@@ -2,15 +2,12 @@ using System.Globalization;
 using Microsoft.Playwright;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Unit;
-using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Statistics;
-using Roadproof.Records.Messages;
-using Roadproof.Records.ReadModel;
 using static Microsoft.Playwright.Assertions;
 
 namespace Roadproof.Browser.Tests;
 
-/// <summary>A load-test run looked at closely: the figures of a stretch, one turn of a shaft, orders, another run or a reference's laid over, the band of other units; on its unit's page and on that of its product's load test.</summary>
+/// <summary>A load-test run looked at closely: the figures of a stretch, one turn of a shaft, orders, another run laid over, the band of other units; on its unit's page and on that of its product's load test.</summary>
 public sealed class RunTests(ServedLine line)
 {
     [Fact]
@@ -178,7 +175,7 @@ public sealed class RunTests(ServedLine line)
 
         await of.SelectOptionAsync("rotor");
         var word = page.Locator("[data-trace-band] [role=status]");
-        await Expect(word).ToContainTextAsync($"{lot.Passed} of {lot.Passed} units that passed of {lot.Word}");
+        await Expect(word).ToContainTextAsync($"{lot.Word}: {lot.Passed} of {lot.Passed} units that passed");
         await Expect(page.Locator("[data-trace-band] [data-stop]")).ToBeHiddenAsync();
         await page.WaitForFunctionAsync("before => document.querySelector('canvas[data-trace]').toDataURL() !== before", before);
 
@@ -198,12 +195,12 @@ public sealed class RunTests(ServedLine line)
 
         var turn = page.Locator("details[data-turn]");
         await turn.Locator("> summary").PressAsync("Enter");
-        await Expect(turn.Locator("[data-beside]")).ToContainTextAsync($"of {lot.Word}");
+        await Expect(turn.Locator("[data-beside]")).ToContainTextAsync($"{lot.Word}: ");
         await turn.Locator("select[name=shaft]").SelectOptionAsync(new SelectOptionValue { Label = "output" });
         await Expect(turn.Locator("[data-beside]")).ToContainTextAsync("only the rotor has a mark");
         var orders = page.Locator("details[data-order-line]");
         await orders.Locator("> summary").PressAsync("Enter");
-        await Expect(orders.Locator("[data-beside]")).ToContainTextAsync($"of {lot.Word}");
+        await Expect(orders.Locator("[data-beside]")).ToContainTextAsync($"{lot.Word}: ");
         await orders.Locator("canvas").FocusAsync();
         await page.Keyboard.PressAsync("PageDown");
         await Expect(orders.Locator("output").First).ToContainTextAsync("Other units:");
@@ -242,25 +239,6 @@ public sealed class RunTests(ServedLine line)
     }
 
     [Fact]
-    public async Task A_run_of_a_reference_unit_is_laid_over_load_point_upon_load_point()
-    {
-        var reference = await ReferenceRun();
-        var page = await Traces();
-        var other = page.Locator("[data-trace-other]");
-        await other.FocusAsync();
-        var group = other.Locator(reference.SameRig ? "optgroup[label='References on this rig']" : "optgroup[label='References on other rigs']");
-        await Expect(group.Locator("option")).ToContainTextAsync(reference.Name);
-        var before = await Ink(page);
-        await other.SelectOptionAsync($"{reference.Unit}/{reference.Attempt}");
-        await Expect(page.Locator("[data-trace-other-word]")).ToContainTextAsync("lie upon each other");
-        await page.WaitForFunctionAsync("before => document.querySelector('canvas[data-trace]').toDataURL() !== before", before);
-        var turn = page.Locator("details[data-turn]");
-        await turn.Locator("> summary").PressAsync("Enter");
-        await Expect(turn.Locator("[data-beside]")).ToContainTextAsync($"Dashed: {reference.Unit}.");
-        await Accessibility.Check(page);
-    }
-
-    [Fact]
     public async Task The_page_of_the_load_test_shows_a_run_that_is_chosen_there_and_leads_to_its_unit_and_back()
     {
         var page = await line.Open($"/load-test/af-85?find={line.Shipped}");
@@ -285,23 +263,6 @@ public sealed class RunTests(ServedLine line)
         await Expect(page.Locator("h1.code")).ToBeVisibleAsync();
         await page.GetByRole(AriaRole.Link, new() { Name = "Among the runs of its product" }).First.PressAsync("Enter");
         await Expect(page.Locator("#load-test-runs tr[aria-current=true]")).ToContainTextAsync(line.Shipped);
-    }
-
-    /// <summary>A reference's run with its captures: the unit's own recording under the reference's name, so that it is known what must lie where.</summary>
-    async Task<ReferenceRun> ReferenceRun()
-    {
-        var (unit, open) = (line.Unit(line.Shipped), line.Line);
-        var revision = open.Standing[0];
-        var run = unit.LoadTests[^1];
-        var reference = revision.Product.References!.KnownBad.First();
-        var said = new StationMessage
-        {
-            Key = $"browser-reference-{Guid.NewGuid():N}", Kind = "report", Item = reference.Code, Step = "load-test", OccurredAt = open.Clock.GetLocalNow(), Person = "browser-tests",
-            Captures = [.. run.Captures.Select(c => new MessageCapture(c.Sha256, c.Name))],
-        };
-        var outcome = await open.Ledger.Write(t => TakeMessage.Decide(t, run.Rig, said, open.Plant, reference: new(run.Verdict! with { Verdict = RunVerdict.Fail }, "", null)));
-        Assert.Null(outcome.Refused);
-        return open.Ask(c => ReferenceRuns.AtHand(c, revision, run.Rig)).First(r => r.SameRig);
     }
 
     async Task<IPage> Traces()

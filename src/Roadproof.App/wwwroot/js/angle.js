@@ -44,10 +44,18 @@
       running?.abort();
       running = new AbortController();
       const signal = running.signal, { other, band } = Scale.beside.get(id) ?? {};
-      show({});
-      const [laid, under] = await Promise.allSettled([other ? ask.other(other, signal) : null, band ? ask.band(band, signal) : null]);
-      if (signal.aborted) return;
-      show({ other: laid.value && { ...laid.value, name: other.name }, band: under.value, words: [...laid.reason ? [`${other.name}: ${laid.reason.message}`] : [], ...under.reason ? [under.reason.message] : [], ...under.value ? [Scale.bandWords(under.value)] : [], ...laid.value ? [`Dashed: ${other.name}.`] : []] });
+      const now = { words: band || other ? ['The other runs are read.'] : [] };
+      show(now);
+      now.words = [];
+      const laying = other && (async () => { try { now.other = await ask.other(other, signal); now.words.push(`Dashed: ${other.name}.`); } catch (e) { now.words.push(`${other.name}: ${e.message}`); } })();
+      for (const runs of band ? Scale.bandSteps : []) {
+        try { now.band = await ask.band({ ...band, runs }, signal); now.said = Scale.bandWords(now.band); } catch (e) { now.said = e.message; }
+        if (signal.aborted) return;
+        show({ ...now, words: [now.said, ...now.words] });
+        if (now.band?.atHand <= runs) break;
+      }
+      await laying;
+      if (!signal.aborted) show({ ...now, words: [...now.said ? [now.said] : [], ...now.words] });
     };
     document.addEventListener('besidechange', e => { if (e.detail === id && fold.open) run(); });
     fold.addEventListener('toggle', () => { if (fold.open) run(); });
@@ -71,7 +79,7 @@
   }
 
   function orderAxis({ write, line }, end, X, left, right, bottom, height) {
-    for (const o of ticks(0, end, 12)) { line(X(o), bottom, X(o), bottom + 5, css('--rule-2')); write(figure(o), clamp(X(o), left, right - 10), bottom + 15, 'center', css('--ink-3')); }
+    for (const o of ticks(0, end, right - left < 400 ? 5 : 12)) { line(X(o), bottom, X(o), bottom + 5, css('--rule-2')); write(figure(o), clamp(X(o), left, right - 10), bottom + 15, 'center', css('--ink-3')); }
     write('order, per turn of the rotor', right, height - 8, 'right', css('--ink-2'));
   }
 
@@ -106,7 +114,7 @@
         const round = { lower: [...under.lower, under.lower[0]], median: [...under.median, under.median[0]], upper: [...under.upper, under.upper[0]] };
         Scale.band(draw2d, round, p => LEFT + p / under.at.length * (R - LEFT), Y);
       }
-      band(p => at(t.minimum, p), p => at(t.maximum, p), .1);
+      else band(p => at(t.minimum, p), p => at(t.maximum, p), .1); // with another band under it a third is one too many
       band(p => at(t.mean, p) - at(t.standardDeviation, p), p => at(t.mean, p) + at(t.standardDeviation, p), .22);
       draw2d.strokeStyle = css('--ink'); draw2d.lineWidth = 1.6; draw2d.lineJoin = 'round'; draw2d.beginPath(); for (let p = 0; p <= n; p++) draw2d.lineTo(X(p), Y(at(t.mean, p))); draw2d.stroke();
       if (other) { draw2d.strokeStyle = css('--accent'); draw2d.setLineDash([5, 3]); draw2d.beginPath(); for (let p = 0; p <= other.mean.length; p++) draw2d.lineTo(LEFT + p / other.mean.length * (R - LEFT), Y(other.mean[p % other.mean.length])); draw2d.stroke(); draw2d.setLineDash([]); }
@@ -115,7 +123,7 @@
 
     function tell() {
       output.textContent = !t ? '' : place === null
-        ? `${t.turns} ${t.turns === 1 ? 'turn' : 'turns'} of the ${t.shaft} at ${figure(t.speedRadPerS * 30 / Math.PI)} rpm, ${t.fromS.toFixed(2)} to ${t.toS.toFixed(2)} s${t.point ? ` (${spoken(t.point)})` : ''}. Dark band: one standard deviation of the turns; pale band: least and greatest turn. Orders above ${figure(t.highestOrder)} of this shaft are filtered out.`
+        ? `${t.turns} ${t.turns === 1 ? 'turn' : 'turns'} of the ${t.shaft} at ${figure(t.speedRadPerS * 30 / Math.PI)} rpm, ${t.fromS.toFixed(2)} to ${t.toS.toFixed(2)} s${t.point ? ` (${spoken(t.point)})` : ''}. Dark band: one standard deviation of the turns${beside.band ? '' : '; pale band: least and greatest turn'}. Orders above ${figure(t.highestOrder)} of this shaft are filtered out.`
         : `At ${figure(place * 360 / t.mean.length)}°: mean ${figure(t.mean[place])} ${t.unit}, ± ${figure(t.standardDeviation[place] / Math.sqrt(t.turns))} its standard uncertainty; single turns scatter by ${figure(t.standardDeviation[place])}, from ${figure(t.minimum[place])} to ${figure(t.maximum[place])}.`;
     }
     function go(p) { if (!t) return; place = p === null ? null : (Math.round(p) % t.mean.length + t.mean.length) % t.mean.length; redraw(); tell(); }
@@ -143,7 +151,7 @@
         if (shaft.value !== '0') throw new Error('No band for this shaft: only the rotor has a mark, so that turns of other units cannot be laid upon each other.');
         return Scale.ask(door(plan, 'turn-band', { ...of, channel: channel.value, point: point.value }), signal);
       },
-    }, now => { beside = now; fold.querySelector('[data-beside]').textContent = now.words?.join(' ') ?? ''; redraw(); });
+    }, now => { beside = now; fold.querySelector('[data-beside]').textContent = now.words.join(' '); redraw(); tell(); });
   }
 
   // Amplitude over the orders at one load point, with the named orders above; on a scale of decades, because a line of interest may be a hundredth of the loudest.
@@ -203,12 +211,12 @@
     besides(fold, idOf(fold), {
       other: (run, signal) => Scale.ask(door(run, 'orders', { channel: channel.value, point: point.value }), signal),
       band: (of, signal) => Scale.ask(door(plan, 'order-band', { ...of, channel: channel.value, point: point.value }), signal),
-    }, now => { beside = now; fold.querySelector('[data-beside]').textContent = now.words?.join(' ') ?? ''; show(); });
+    }, now => { beside = now; fold.querySelector('[data-beside]').textContent = now.words.join(' '); show(); });
   }
 
   function orderMap(fold, plan) {
-    const LEFT = 150, RIGHT = 12, TOP = 92, BOTTOM = 40, GAP = 5, DECADES = 3, canvas = fold.querySelector('canvas'), output = fold.querySelector('output'), channel = fold.querySelector('[name=channel]'), order = fold.querySelector('[name=order]');
-    let m = null, problem = '', rows = [], at = null, most = 1;
+    const RIGHT = 12, TOP = 92, BOTTOM = 40, GAP = 5, DECADES = 3, canvas = fold.querySelector('canvas'), output = fold.querySelector('output'), channel = fold.querySelector('[name=channel]'), order = fold.querySelector('[name=order]');
+    let m = null, problem = '', rows = [], at = null, most = 1, LEFT = 150;
     const sheet = paper(canvas, redraw), { draw2d, clear, write, line } = sheet;
     function redraw() { requestAnimationFrame(paint); }
 
@@ -231,8 +239,9 @@
     }
 
     function paint() {
-      const [W, H] = clear();
+      const [W, H] = clear(), narrow = W < 620;
       if (!W) return;
+      LEFT = narrow ? 92 : 150;
       if (!m) { write(problem || 'The spectra are made …', LEFT, H / 2, 'left', problem ? css('--fail') : css('--ink-2'), '500', 16); return; }
       const R = W - RIGHT, n = m.orders.length, end = m.orders[n - 1] + m.orders[0], X = o => LEFT + o / end * (R - LEFT), of = stops(), where = places(H);
       rows.forEach((r, k) => {
@@ -249,7 +258,7 @@
         const last = rows.findLastIndex(x => x.group === r.group), middle = (where[k][0] + where[last][0] + where[last][1]) / 2;
         if (middle - 8 < free) return;
         free = middle + 8;
-        write(spoken(r.group.name), 0, middle, 'left', css('--ink'), '500', 15); write(`${figure(Math.round(r.group.speed * 30 / Math.PI))} rpm`, LEFT - 8, middle, 'right', css('--ink-3'));
+        write(spoken(r.group.name), 0, middle, 'left', css('--ink'), '500', narrow ? 13 : 15); if (!narrow) write(`${figure(Math.round(r.group.speed * 30 / Math.PI))} rpm`, LEFT - 8, middle, 'right', css('--ink-3'));
       });
 
       namedTicks(sheet, m.named, X, TOP, H - BOTTOM);

@@ -10,6 +10,6 @@
     const fresh = new DOMParser().parseFromString(await answer.text(), 'text/html');
     for (const part of parts) { const twin = fresh.getElementById(part.id); if (twin) part.replaceWith(document.importNode(twin, true)); }
   } catch {
-    for (const part of parts) part.querySelector('[role=status]').textContent = 'The line did not answer. Load the page again.';
+    for (const said of document.querySelectorAll('[data-later] [role=status]')) said.textContent = 'The line did not answer. Load the page again.';
   }
 })();
