@@ -1,5 +1,6 @@
 using Dapper;
 using Roadproof.App.Line;
+using Roadproof.App.Unit;
 using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.LoadTest.Rigs;
@@ -73,6 +74,36 @@ public sealed class RigTests(ServedLine line)
         Assert.Equal("passed", c.QuerySingle<string>("select state from unit where unit = @unit", new { unit }));
         await page.GotoAsync($"{demo.Address}/units/{unit}");
         await Expect(page.Locator("body")).ToContainTextAsync($"Its run on {rig} judged again for the rig's drift: the ripple gauge had moved. It passes whatever the drift was. It goes on.");
+    }
+
+    [Fact]
+    public async Task The_last_run_of_a_reference_on_the_same_rig_is_laid_over_a_units_run()
+    {
+        await using var demo = await ServedDemo.Start(new() { Seed = 4, Units = 40 }, DemoFolder.Whole);
+        var (unit, rig) = await PassedUnit(demo);
+        var run = AskLine.Unit(unit, demo.Line)!.LoadTests[^1];
+        var reference = ListOtherRuns.Run(unit, run.Attempt, demo.Line).Done!.References[0];
+        Assert.True(reference.SameRig);
+        Assert.Contains(References(demo).Units, u => u.Code == reference.Unit);
+
+        var page = await line.Open($"{demo.Address}/units/{unit}");
+        var canvas = page.Locator("canvas[data-trace]");
+        await canvas.ScrollIntoViewIfNeededAsync();
+        await Expect(page.Locator(".trace .hint output")).ToContainTextAsync("samples a channel");
+        var other = page.Locator("[data-trace-other]");
+        await other.FocusAsync();
+        await Expect(other.Locator("optgroup[label='References on this rig'] option").First).ToContainTextAsync(reference.Name);
+        var before = await canvas.EvaluateAsync<string>("c => c.toDataURL()");
+        await other.SelectOptionAsync($"{reference.Unit}/{reference.Attempt}");
+        await Expect(page.Locator("[data-trace-other-word]")).ToContainTextAsync($"{reference.Unit} on {rig}, dashed:");
+        await page.WaitForFunctionAsync("before => document.querySelector('canvas[data-trace]').toDataURL() !== before", before);
+        await canvas.FocusAsync();
+        await page.Keyboard.PressAsync("m");
+        await Expect(page.Locator("[data-trace-figures] tbody tr")).ToHaveCountAsync(8);
+        var turn = page.Locator("details[data-turn]");
+        await turn.Locator("> summary").PressAsync("Enter");
+        await Expect(turn.Locator("[data-beside]")).ToContainTextAsync($"Dashed: {reference.Unit}.");
+        await Accessibility.Check(page);
     }
 
     /// <summary>The rig's newest good reference run once more, with the ripple two standard deviations of sound units off.</summary>

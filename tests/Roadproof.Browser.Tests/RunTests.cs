@@ -2,11 +2,12 @@ using System.Globalization;
 using Microsoft.Playwright;
 using Roadproof.App.LoadTest;
 using Roadproof.App.Unit;
+using Roadproof.Engineering.Statistics;
 using static Microsoft.Playwright.Assertions;
 
 namespace Roadproof.Browser.Tests;
 
-/// <summary>A load-test run looked at closely on its unit's page: the figures of a stretch, one turn of a shaft, orders over speed, another run laid over.</summary>
+/// <summary>A load-test run looked at closely: the figures of a stretch, one turn of a shaft, orders, another run laid over, the band of other units; on its unit's page and on that of its product's load test.</summary>
 public sealed class RunTests(ServedLine line)
 {
     [Fact]
@@ -80,7 +81,7 @@ public sealed class RunTests(ServedLine line)
         var output = fold.Locator("output");
         await Expect(output).ToContainTextAsync("turns of the rotor at");
         await Expect(fold.Locator("[data-table] tbody tr")).ToHaveCountAsync(24);
-        var plan = AnglePlan.Of(line.Unit(line.Shipped), line.Unit(line.Shipped).LoadTests[^1], AnglePlan.ShaftsOf(line.Line.Standing[0]))!;
+        var plan = AnglePlan.Of(line.Shipped, line.Unit(line.Shipped).LoadTests[^1], AnglePlan.ShaftsOf(line.Line.Standing[0]))!;
         Assert.Equal(["rotor", "intermediate shaft", "output"], plan.Shafts);
 
         await fold.Locator("select[name=point]").SelectOptionAsync("85-30");
@@ -156,6 +157,112 @@ public sealed class RunTests(ServedLine line)
 
         if (runs.FirstOrDefault(r => r.State == "retired") is { } retired)
             Assert.Equal("The captures of this run are retired.", ListOtherRuns.Traces(retired.Unit, retired.Attempt, line.Line).Refused!.Reason);
+    }
+
+    [Fact]
+    public async Task The_band_of_a_lot_lies_under_the_run_its_turn_and_its_orders()
+    {
+        var page = await Traces();
+        var unit = line.Unit(line.Shipped);
+        var kinds = ListOtherRuns.Run(unit.Unit, unit.LoadTests[^1].Attempt, line.Line).Done!.Bands;
+        var lot = kinds.First(k => k.Id == "rotor");
+        Assert.InRange(lot.Passed, RankBand.Fewest, kinds.First(k => k.Id == "all").Passed);
+        var before = await Ink(page);
+        var of = page.Locator("[data-trace-band] select");
+        await of.FocusAsync();
+        await Expect(of.Locator("option")).ToHaveCountAsync(kinds.Count + 1);
+        await Expect(of.Locator("option[value=rotor]")).ToContainTextAsync($"{lot.Word} · {lot.Passed} passed");
+
+        await of.SelectOptionAsync("rotor");
+        var word = page.Locator("[data-trace-band] [role=status]");
+        await Expect(word).ToContainTextAsync($"{lot.Word}: {lot.Passed} of {lot.Passed} units that passed");
+        await Expect(page.Locator("[data-trace-band] [data-stop]")).ToBeHiddenAsync();
+        await page.WaitForFunctionAsync("before => document.querySelector('canvas[data-trace]').toDataURL() !== before", before);
+
+        // Over a stretch: the edges are those of the door, whatever the picture's columns are.
+        await page.Locator("input[name=from]").FillAsync("20");
+        await page.Locator("input[name=to]").FillAsync("21.5");
+        await page.Keyboard.PressAsync("Enter");
+        var rows = page.Locator("[data-trace-figures] tbody tr");
+        await Expect(rows).ToHaveCountAsync(8);
+        using var cache = new RunChannelCache();
+        var told = ShowBand.OverTime(unit.Unit, unit.LoadTests[^1].Attempt, new("rotor", false, ShowBand.Most), "output_torque_nm", "slow", 20, 21.5, 1, line.Line, cache, TestContext.Current.CancellationToken).Done!;
+        var cells = await rows.Nth(4).Locator("td").AllInnerTextsAsync();
+        Assert.Equal(told.Lower[0]!.Value, Read(cells[2]), Digits(told.Lower[0]!.Value));
+        Assert.Equal(told.Upper[0]!.Value, Read(cells[3]), Digits(told.Upper[0]!.Value));
+        await Expect(rows.Nth(4)).ToContainTextAsync($"{lot.Passed} runs");
+        await Accessibility.Check(page);
+
+        var turn = page.Locator("details[data-turn]");
+        await turn.Locator("> summary").PressAsync("Enter");
+        await Expect(turn.Locator("[data-beside]")).ToContainTextAsync($"{lot.Word}: ");
+        await turn.Locator("select[name=shaft]").SelectOptionAsync(new SelectOptionValue { Label = "output" });
+        await Expect(turn.Locator("[data-beside]")).ToContainTextAsync("only the rotor has a mark");
+        var orders = page.Locator("details[data-order-line]");
+        await orders.Locator("> summary").PressAsync("Enter");
+        await Expect(orders.Locator("[data-beside]")).ToContainTextAsync($"{lot.Word}: ");
+        await orders.Locator("canvas").FocusAsync();
+        await page.Keyboard.PressAsync("PageDown");
+        await Expect(orders.Locator("output").First).ToContainTextAsync("Other units:");
+        await orders.Locator("details > summary").PressAsync("Enter");
+        await Expect(orders.Locator("[data-table] thead th")).ToHaveCountAsync(6);
+        await Accessibility.Check(page);
+        await page.SetViewportSizeAsync(390, 800);
+        Assert.Equal(0, await page.SidewaysScroll());
+
+        // Taken away, the picture is as it was.
+        await page.SetViewportSizeAsync(1440, 900);
+        await page.GetByRole(AriaRole.Button, new() { Name = "Take the mark away" }).PressAsync("Enter");
+        await of.SelectOptionAsync("");
+        await Expect(word).ToHaveTextAsync("");
+        await Expect(orders.Locator("[data-table] thead th")).ToHaveCountAsync(3);
+        await page.WaitForFunctionAsync("before => document.querySelector('canvas[data-trace]').toDataURL() === before", before);
+    }
+
+    [Fact]
+    public async Task Too_few_runs_are_said_and_make_no_band()
+    {
+        var unit = line.Unit(line.Shipped);
+        var run = unit.LoadTests[^1];
+        var few = ListOtherRuns.Run(unit.Unit, run.Attempt, line.Line).Done!.Bands.First(k => k.Id == "all");
+        using var cache = new RunChannelCache();
+        var said = ShowBand.OverTime(unit.Unit, run.Attempt, new("all", false, 3), "output_torque_nm", "slow", null, null, 100, line.Line, cache, TestContext.Current.CancellationToken).Refused!;
+        Assert.Equal($"Only 3 runs that passed of {few.Word}: no band.", said.Reason);
+
+        var page = await Traces();
+        await page.RouteAsync("**/band?*", route => route.ContinueAsync(new() { Url = System.Text.RegularExpressions.Regex.Replace(route.Request.Url, "runs=\\d+", "runs=3") }));
+        var of = page.Locator("[data-trace-band] select");
+        await of.FocusAsync();
+        await Expect(of.Locator("option[value=all]")).ToBeAttachedAsync();
+        await of.SelectOptionAsync("all");
+        await Expect(page.Locator("[data-trace-band] [role=status]")).ToContainTextAsync("Only 3 runs that passed");
+    }
+
+    [Fact]
+    public async Task The_page_of_the_load_test_shows_a_run_that_is_chosen_there_and_leads_to_its_unit_and_back()
+    {
+        var page = await line.Open($"/load-test/af-85?find={line.Shipped}");
+        await Expect(page.Locator("#load-test-runs tbody tr")).ToHaveCountAsync(1);
+        await page.GetByRole(AriaRole.Link, new() { Name = $"Show the run of {line.Shipped}" }).PressAsync("Enter");
+        await Expect(page.Locator("#load-test-runs tr[aria-current=true]")).ToContainTextAsync(line.Shipped);
+        await page.Locator("canvas[data-trace]").ScrollIntoViewIfNeededAsync();
+        await Expect(page.Locator(".trace .hint output")).ToContainTextAsync("samples a channel");
+        await page.Locator("canvas[data-trace]").FocusAsync();
+        await page.Keyboard.PressAsync("m");
+        await Expect(page.Locator("[data-trace-figures] tbody tr")).ToHaveCountAsync(4);
+
+        // What the load test sees comes by itself when it is worked out, and leaves the run as it is.
+        await Expect(page.Locator("#load-test-sees tbody tr").First).ToBeVisibleAsync(new() { Timeout = 120_000 });
+        await Expect(page.Locator("[data-trace-figures] tbody tr")).ToHaveCountAsync(4);
+        await Accessibility.Check(page);
+        await page.SetViewportSizeAsync(390, 800);
+        Assert.Equal(0, await page.SidewaysScroll());
+
+        await page.SetViewportSizeAsync(1440, 900);
+        await page.GetByRole(AriaRole.Link, new() { Name = "Everything about the unit" }).PressAsync("Enter");
+        await Expect(page.Locator("h1.code")).ToBeVisibleAsync();
+        await page.GetByRole(AriaRole.Link, new() { Name = "Among the runs of its product" }).First.PressAsync("Enter");
+        await Expect(page.Locator("#load-test-runs tr[aria-current=true]")).ToContainTextAsync(line.Shipped);
     }
 
     async Task<IPage> Traces()

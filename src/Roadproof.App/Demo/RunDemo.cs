@@ -4,6 +4,7 @@ using Microsoft.AspNetCore.Hosting.Server;
 using Microsoft.AspNetCore.Hosting.Server.Features;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
+using Roadproof.App.LoadTest;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Plant;
 using Roadproof.Plant.Line;
@@ -113,6 +114,7 @@ public static class RunDemo
         await line.Approve(files, new("demo"));
         await using var app = WebHost.Build(line, urls);
         await app.StartAsync(stop);
+        _ = app.Services.GetRequiredService<LoadTestSeen>().Begin();
         face.Note($"Roadproof serves the demo line at {string.Join(" ", app.Urls)} (simulated, {speed.ToString(CultureInfo.InvariantCulture)} times as fast as a real one). Stop with Ctrl+C.");
         using var http = new HttpClient { BaseAddress = new Uri(Address(app)), Timeout = TimeSpan.FromMinutes(5) };
         using var ending = CancellationTokenSource.CreateLinkedTokenSource(stop, app.Lifetime.ApplicationStopping);

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using Roadproof.App.Definitions;
+using Roadproof.App.LoadTest;
 using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.App.Frame;
@@ -24,6 +25,7 @@ public static class Serve
 
             await using var app = WebHost.Build(line, input.GetValue(urls)!);
             await app.StartAsync(stop);
+            _ = app.Services.GetRequiredService<LoadTestSeen>().Begin();
             face.Note($"Roadproof serves {line.Standing[0].Plant.Name}, {string.Join(", ", line.Standing.Select(r => r.Line.Name))} at {string.Join(" ", app.Urls)}. Stop with Ctrl+C.");
             await app.WaitForShutdownAsync(stop);
             return Exit.Done;

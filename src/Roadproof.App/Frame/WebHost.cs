@@ -38,6 +38,8 @@ public static class WebHost
         builder.Services.AddSingleton(line);
         builder.Services.AddSingleton(line.Clock);
         builder.Services.AddSingleton<RecentCaptures>();
+        builder.Services.AddSingleton<RunChannelCache>();
+        builder.Services.AddSingleton<LoadTestSeen>();
         builder.Services.AddSingleton<UnitCurvePictures>();
         builder.Services.AddHostedService<DeleteRetiredCaptures>();
         builder.Services.AddSingleton<BenchScans>();
@@ -68,6 +70,7 @@ public static class WebHost
         ShowStretch.Map(app);
         ShowTurn.Map(app);
         ShowOrderMap.Map(app);
+        ShowBand.Map(app);
         ListOtherRuns.Map(app);
         RigStatus.Map(app);
         CompareRigs.Map(app);

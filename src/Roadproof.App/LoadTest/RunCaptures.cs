@@ -1,5 +1,4 @@
 using Roadproof.App.Frame;
-using Roadproof.App.Line;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.LoadTest;
@@ -9,11 +8,12 @@ using Roadproof.Records.ReadModel;
 
 namespace Roadproof.App.LoadTest;
 
-/// <summary>One run of a unit's load test with the files that are still at hand, to be read over the angle.</summary>
-/// <param name="Drive">The drive unit as the run's route revision draws it.</param>
-sealed record RunCaptures(UnitLoadTest Run, DriveUnit Drive, Capture Capture)
+/// <summary>One run of a load test with the files that are still at hand, to be read over the angle.</summary>
+sealed record RunCaptures(FoundRun Found, Capture Capture)
 {
-    public IReadOnlyList<SteadyPoint> Windows => Run.Verdict?.Windows ?? [];
+    public DriveUnit Drive => Found.Revision.LoadTest.Unit;
+
+    public IReadOnlyList<SteadyPoint> Windows => Found.Run.Verdict?.Windows ?? [];
 
     // The fast files begin before the speed is steady and go on after the window: by less than this.
     const double AroundWindowS = 1;
@@ -23,24 +23,29 @@ sealed record RunCaptures(UnitLoadTest Run, DriveUnit Drive, Capture Capture)
         .Select(w => (w.Point, AwayS: Math.Max(0, Math.Max(w.FromS - toS, fromS - w.ToS))))
         .Where(w => w.AwayS < AroundWindowS).OrderBy(w => w.AwayS).Select(w => w.Point).FirstOrDefault();
 
+    /// <summary>The steady window of a load point.</summary>
+    /// <param name="asked">What was asked for, for the error.</param>
+    /// <exception cref="InputException">The run has no such window.</exception>
+    public SteadyPoint WindowOf(string point, string asked) => Windows.FirstOrDefault(w => w.Point == point)
+        ?? throw new InputException(new InputError(asked, 0, "point", $"'{point}'", Windows.Count == 0 ? "no point: the run has no steady window; ask by from and to" : $"one of {string.Join(", ", Windows.Select(w => w.Point))}"));
+
     /// <summary>Reads the tables that a reading over the angle needs: those with the channel, and the fast one, which has the rotor's angle.</summary>
     public static Outcome<RunCaptures> Of(string unit, int attempt, string channel, OpenLine line, RecentCaptures recent)
     {
-        if (AskLine.Unit(unit, line) is not { } view) return new Refusal($"No unit {unit} on this line.", "Scan the code again, or search for a piece of it.");
-        if (view.LoadTests.LastOrDefault(t => t.Attempt == attempt) is not { } run)
-            return new Refusal(Invariant($"Unit {view.Unit} has no load test of attempt {attempt}."), view.LoadTests.Count == 0 ? "It has not been run yet." : Invariant($"Its attempts: {string.Join(", ", view.LoadTests.Select(t => t.Attempt))}."));
-
+        var found = FindRun.Of(unit, attempt, line);
+        if (found.Done is not { } at) return found.Refused!;
+        var run = at.Run;
         var tables = new List<CaptureTable>();
-        foreach (var file in run.Captures.Where(c => c.State == "kept" && !RunFiles.IsMetadata(c.Name)).DistinctBy(c => RunFiles.TableOf(c.Name)))
-        {
-            // The slow table is the longest in time and has nothing that turns with a shaft.
-            if (RunFiles.TableOf(file.Name) == "slow" || recent.Find(file.Sha256, line) is not { } table) continue;
-            tables.Add(table with { Source = file.Name });
-        }
+        foreach (var file in FastFiles(run.Captures))
+            if (recent.Find(file.Sha256, line) is { } table) tables.Add(table with { Source = file.Name });
 
         if (tables.Count == 0) return run.Captures.Any(c => c.State == "kept") ? new Refusal("This run has no fast capture.", "Only a fast capture is read over the angle; the slow traces are shown above.") : ShowTrace.NotAtHand;
         if (!tables.Any(t => t.Channels.ContainsKey(channel)))
             throw new InputException(new InputError("run", 0, "channel", $"'{channel}'", $"one of {string.Join(", ", tables.SelectMany(t => t.Channels.Keys).Distinct().Order(StringComparer.Ordinal))}"));
-        return new RunCaptures(run, line.Plant.RevisionOf(view.Revision).LoadTest.Unit, new(CaptureHeader.Unknown, tables));
+        return new RunCaptures(at, new(CaptureHeader.Unknown, tables));
     }
+
+    /// <summary>Files at hand in which something turns with a shaft: the slow table is the longest in time and has nothing of it.</summary>
+    internal static IEnumerable<UnitCapture> FastFiles(IReadOnlyList<UnitCapture> captures) =>
+        captures.Where(c => c.State == "kept" && !RunFiles.IsMetadata(c.Name)).DistinctBy(c => RunFiles.TableOf(c.Name)).Where(c => RunFiles.TableOf(c.Name) != "slow");
 }

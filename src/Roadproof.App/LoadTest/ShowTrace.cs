@@ -33,7 +33,7 @@ public static class ShowTrace
         return new Answer(channel, from, to, thin.TimeS, Gaps(thin.Minimum), Gaps(thin.Maximum), thin.Samples, thin.Whole);
     }
 
-    static double?[] Gaps(double[] values) => Array.ConvertAll(values, v => double.IsNaN(v) ? null : (double?)Math.Round(v, 6));
+    internal static double?[] Gaps(double[] values) => Array.ConvertAll(values, v => double.IsNaN(v) ? null : (double?)Math.Round(v, 6));
 }
 
 /// <summary>The captures that were looked at last, decoded, so that zooming does not read the file anew.</summary>

@@ -29,8 +29,7 @@ public static class ShowTurn
         if (found.Done is not { } run) return found.Refused!;
         if (point is not null)
         {
-            var window = run.Windows.FirstOrDefault(w => w.Point == point)
-                ?? throw new InputException(new InputError("turn", 0, "point", $"'{point}'", run.Windows.Count == 0 ? "no point: the run has no steady window; ask by from and to" : $"one of {string.Join(", ", run.Windows.Select(w => w.Point))}"));
+            var window = run.WindowOf(point, "turn");
             (fromS, toS) = (window.FromS, window.ToS);
         }
 

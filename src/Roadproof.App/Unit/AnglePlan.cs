@@ -25,10 +25,10 @@ public sealed record AnglePlan(string Unit, int Attempt, IReadOnlyList<TraceChan
         revision.Product.LoadTest?.Unit is { } unit ? [.. Enumerable.Range(0, unit.Gears.Count + 1).Select(k => NamedOrders.Of(unit).Shaft(k).Name)] : [];
 
     /// <summary>Null where no fast capture is left to read, or the shafts are not known. The rotor's angle stands in the fast table.</summary>
-    public static AnglePlan? Of(UnitView view, UnitLoadTest run, IReadOnlyList<string> shafts)
+    public static AnglePlan? Of(string unit, UnitLoadTest run, IReadOnlyList<string> shafts)
     {
         var kept = run.Captures.Where(c => c.State == "kept" && !RunFiles.IsMetadata(c.Name)).DistinctBy(c => RunFiles.TableOf(c.Name)).ToDictionary(c => RunFiles.TableOf(c.Name), c => c.Sha256, StringComparer.Ordinal);
         if (shafts.Count == 0 || !kept.ContainsKey("fast")) return null;
-        return new(view.Unit, run.Attempt, [.. Fast.Where(f => kept.ContainsKey(f.Capture)).Select(f => new TraceChannel(kept[f.Capture], f.Channel, f.Name, f.Unit))], shafts, [.. (run.Verdict?.Windows ?? []).Select(w => w.Point)]);
+        return new(unit, run.Attempt, [.. Fast.Where(f => kept.ContainsKey(f.Capture)).Select(f => new TraceChannel(kept[f.Capture], f.Capture, f.Channel, f.Name, f.Unit))], shafts, [.. (run.Verdict?.Windows ?? []).Select(w => w.Point)]);
     }
 }

@@ -1,5 +1,5 @@
 using Roadproof.App.Frame;
-using Roadproof.App.Line;
+using Roadproof.App.LoadTest;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.ReadModel;
 
@@ -9,7 +9,9 @@ namespace Roadproof.App.Unit;
 public static class ListOtherRuns
 {
     /// <param name="Runs">Newest first, of the same product; those of the same rig and of the same lots say so.</param>
-    public sealed record Answer(string Unit, int Attempt, string Rig, IReadOnlyList<RunBeside> Runs);
+    /// <param name="References">Runs of reference units at hand, those of the same rig first.</param>
+    /// <param name="Bands">What other units may be taken together by, the nearest kinship first.</param>
+    public sealed record Answer(string Unit, int Attempt, string Rig, IReadOnlyList<RunBeside> Runs, IReadOnlyList<ReferenceRun> References, IReadOnlyList<Likeness> Bands);
 
     public static void Map(IEndpointRouteBuilder app)
     {
@@ -21,22 +23,18 @@ public static class ListOtherRuns
 
     public static Outcome<Answer> Run(string unit, int attempt, OpenLine line)
     {
-        if (Find(unit, attempt, line) is not var (view, run)) return None(unit, attempt);
-        var revision = line.Plant.RevisionOf(view.Revision);
-        return new Answer(view.Unit, run.Attempt, run.Rig, line.Ask(c => RunsBeside.Of(c, revision, view.Unit, run.Attempt, run.Rig)));
+        var found = FindRun.Of(unit, attempt, line);
+        if (found.Done is not var (code, revision, run)) return found.Refused!;
+        return line.Ask(c => new Answer(code, run.Attempt, run.Rig, RunsBeside.Of(c, revision, code, run.Attempt, run.Rig), ReferenceRuns.AtHand(c, revision, run.Rig), RunsAlike.Kinds(c, revision, code, run.Rig)));
     }
 
     public static Outcome<TracePlan> Traces(string unit, int attempt, OpenLine line)
     {
-        if (Find(unit, attempt, line) is not var (view, run)) return None(unit, attempt);
-        if (TracePlan.Of(view, run) is { } plan) return plan;
+        var found = FindRun.Of(unit, attempt, line);
+        if (found.Done is not var (code, _, run)) return found.Refused!;
+        if (TracePlan.Of(code, run) is { } plan) return plan;
         return run.Captures.Any(c => c.State == "retired")
             ? new Refusal("The captures of this run are retired.", "Captures of runs that passed are retired under the plant's rule; their readings and verdict stay.")
             : new Refusal("This run has no capture at hand.", "It named none, or they never came.");
     }
-
-    static (UnitView View, UnitLoadTest Run)? Find(string unit, int attempt, OpenLine line) =>
-        AskLine.Unit(unit, line) is { } view && view.LoadTests.LastOrDefault(t => t.Attempt == attempt) is { } run ? (view, run) : null;
-
-    static Refusal None(string unit, int attempt) => new(Invariant($"No load test of attempt {attempt} of a unit {unit}."), "Scan the code again, or look at the unit's page for its attempts.");
 }

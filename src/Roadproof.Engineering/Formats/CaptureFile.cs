@@ -13,8 +13,9 @@ public static class CaptureFile
 {
     /// <summary>Reads all files of one run, Parquet or CSV by their content; a <c>.yaml</c> file beside a CSV brings its metadata.</summary>
     /// <param name="files">Names as the sender knows them, for errors, and their contents.</param>
+    /// <param name="channels">Only these are decoded of a Parquet file, where they are there; null takes all.</param>
     /// <exception cref="InputException">Anything is wrong in any of the files; lists all of it.</exception>
-    public static Capture Read(IReadOnlyList<(string Name, Stream Stream)> files)
+    public static Capture Read(IReadOnlyList<(string Name, Stream Stream)> files, IReadOnlySet<string>? channels = null)
     {
         var errors = new List<InputError>();
         var tables = new List<CaptureTable>();
@@ -32,7 +33,7 @@ public static class CaptureFile
 
             var metadata = new CaptureMetadata(name);
             if (name.EndsWith(".yaml", StringComparison.OrdinalIgnoreCase) || name.EndsWith(".yml", StringComparison.OrdinalIgnoreCase)) metadata.ReadLines(octets, errors);
-            else if ((IsParquet(octets) ? ParquetCapture.Read(name, octets, metadata, errors) : CsvCapture.Read(name, octets, errors)) is { } table)
+            else if ((IsParquet(octets) ? ParquetCapture.Read(name, octets, channels, metadata, errors) : CsvCapture.Read(name, octets, errors)) is { } table)
             {
                 RequireRisingTime(table, errors);
                 tables.Add(table);

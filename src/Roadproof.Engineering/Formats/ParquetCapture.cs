@@ -14,13 +14,13 @@ static class ParquetCapture
 
     static readonly ParquetOptions Options = new() { CompressionMethod = CompressionMethod.Snappy };
 
-    public static CaptureTable? Read(string source, byte[] octets, CaptureMetadata metadata, List<InputError> errors)
+    public static CaptureTable? Read(string source, byte[] octets, IReadOnlySet<string>? channels, CaptureMetadata metadata, List<InputError> errors)
     {
         using var memory = new MemoryStream(octets, writable: false);
         try
         {
             RequireClosingPart(source, memory);
-            return Table(source, memory, metadata, errors);
+            return Table(source, memory, channels, metadata, errors);
         }
         catch (InputException broken)
         {
@@ -59,13 +59,13 @@ static class ParquetCapture
     static InputError Damaged(string source, Exception damage) =>
         new(source, 0, "", $"a damaged Parquet file ({damage.Message.TrimEnd('.')})", "a file whose parts fit together", "Send the file again.");
 
-    static CaptureTable? Table(string source, MemoryStream memory, CaptureMetadata metadata, List<InputError> errors)
+    static CaptureTable? Table(string source, MemoryStream memory, IReadOnlySet<string>? wanted, CaptureMetadata metadata, List<InputError> errors)
     {
         var reader = Done(ParquetReader.CreateAsync(memory, Options));
         try
         {
             foreach (var (key, value) in reader.CustomMetadata) metadata.Say(key, value);
-            var fields = reader.Schema.DataFields.Where(f => !f.IsArray && IsNumber(f.ClrType)).ToList();
+            var fields = reader.Schema.DataFields.Where(f => !f.IsArray && IsNumber(f.ClrType) && (wanted is null || f.Name == CaptureChannel.Time || wanted.Contains(f.Name))).ToList();
             var time = fields.FirstOrDefault(f => f.Name == CaptureChannel.Time);
             if (time is null)
             {

@@ -29,6 +29,7 @@ public sealed class LoadTestJudge
     readonly ConcurrentDictionary<string, ReferenceJudge> references = new(StringComparer.Ordinal);
     readonly Lazy<StopRates> stopRates;
     readonly Lazy<IReadOnlyList<FaultSensitivity>> sensitivity;
+    readonly Lazy<IReadOnlyList<UnseenFault>> unseen;
 
     /// <summary>Limits and diagnosis for runs that have the same characteristics and sample rates.</summary>
     sealed record Prepared(JointLimits Limits, Diagnosis Diagnosis);
@@ -49,6 +50,7 @@ public sealed class LoadTestJudge
             var information = new PointInformation(plan, spread);
             return [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value, information, plan))];
         });
+        unseen = new(() => UnseenFaults.Of(plan, spread, stopRates.Value));
     }
 
     /// <summary>What sound units read, by characteristic, for runs that have all of them and usual sample rates.</summary>
@@ -140,8 +142,8 @@ public sealed class LoadTestJudge
     /// <summary>Ids of the faults that load tests of a unit are asked about.</summary>
     public static IReadOnlyList<string> FaultsOf(DriveUnit unit) => [.. FaultHypotheses.Of(unit).Select(h => h.Id)];
 
-    /// <summary>Faults that it is not made to see, with what of them shows all the same.</summary>
-    public IReadOnlyList<UnseenFault> Unseen() => UnseenFaults.Of(plan, spread, stopRates.Value);
+    /// <summary>Faults that it is not made to see, with what of them shows all the same; worked out once.</summary>
+    public IReadOnlyList<UnseenFault> Unseen() => unseen.Value;
 
     /// <summary>The limits with what they stop and pass, and the scatter behind them by three computations; takes some seconds.</summary>
     /// <param name="largestConsumerRisk">Share of all units that may be bad and pass, for the guard bands; 0 to 1.</param>

@@ -38,18 +38,35 @@ public static class Thinning
 
     static ThinnedTrace ByColumn(ReadOnlySpan<double> timeS, ReadOnlySpan<float> samples, double fromS, double toS, int columns)
     {
+        var edgesS = Edges(fromS, toS, columns);
+        var (least, greatest) = Between(timeS, samples, edgesS);
+        return new([.. least.Select((_, c) => (edgesS[c] + edgesS[c + 1]) / 2)], least, greatest, samples.Length, false);
+    }
+
+    /// <summary>Edges of equally wide columns, shape [columns + 1].</summary>
+    public static double[] Edges(double fromS, double toS, int columns)
+    {
         var widthS = (toS - fromS) / columns;
-        var (middleS, least, greatest) = (new double[columns], new double[columns], new double[columns]);
-        var at = 0;
+        return [.. Enumerable.Range(0, columns).Select(c => fromS + c * widthS), toS];
+    }
+
+    /// <summary>The least and greatest sample of each column between edges, the last of which belongs to the last column; NaN where a column has none.</summary>
+    /// <param name="timeS">Strictly rising, shape [n].</param>
+    /// <param name="samples">Shape [n]; NaN where missing.</param>
+    /// <param name="edgesS">Rising, shape [columns + 1].</param>
+    public static (double[] Least, double[] Greatest) Between(ReadOnlySpan<double> timeS, ReadOnlySpan<float> samples, ReadOnlySpan<double> edgesS)
+    {
+        var columns = edgesS.Length - 1;
+        var (least, greatest) = (new double[columns], new double[columns]);
+        var at = FirstAtOrAfter(timeS, edgesS[0]);
         for (var c = 0; c < columns; c++)
         {
-            middleS[c] = fromS + (c + 0.5) * widthS;
-            var end = c == columns - 1 ? timeS.Length : at + FirstAtOrAfter(timeS[at..], fromS + (c + 1) * widthS);
-            (least[c], greatest[c]) = Ends(samples[at..end]);
+            var end = c == columns - 1 ? FirstAfter(timeS, edgesS[^1]) : at + FirstAtOrAfter(timeS[at..], edgesS[c + 1]);
+            (least[c], greatest[c]) = Ends(samples[at..Math.Max(at, end)]);
             at = end;
         }
 
-        return new(middleS, least, greatest, samples.Length, false);
+        return (least, greatest);
     }
 
     static (double Least, double Greatest) Ends(ReadOnlySpan<float> samples)

@@ -18,29 +18,21 @@ public static class RunsBeside
 
     public static IReadOnlyList<RunBeside> Of(SqliteConnection c, RouteRevision revision, string unit, int attempt, string rig)
     {
-        var runs = c.Rows(
-            """
-            select l.unit, u.serial, l.attempt, l.rig, l.at, lower(l.judgement ->> '$.verdict'), l.step_sequence from load_test l join unit u on u.unit = l.unit
-            where u.product = @product and l.state = 'judged' and l.judgement is not null and not (l.unit = @unit and l.attempt = @attempt) order by l.sequence desc limit @Newest
-            """,
-            new { product = revision.Product.Id, unit, attempt, Newest }, null,
-            row => (Unit: row.GetString(0), Serial: row.Text(1), Attempt: row.GetInt32(2), Rig: row.GetString(3), At: Utc.Read(row.GetString(4)), Verdict: row.GetString(5), Step: row.GetInt64(6)))
-            .DistinctBy(r => (r.Unit, r.Attempt)) // a run that was judged anew stands once
-            .ToList();
-
-        var watched = revision.Parts.Where(p => p.Moves.Count > 0).ToDictionary(p => p.Id, p => p.Name, StringComparer.Ordinal);
-        var shared = c.Rows(
-            """
-            select distinct o.unit, o.part, o.lot from part_use o join part_use m on m.unit = @unit and m.part = o.part and m.lot = o.lot and m.replaced is null
-            where o.replaced is null and o.unit in (select value from json_each(@units)) and o.part in (select value from json_each(@parts)) order by o.step_number
-            """,
-            new { unit, units = RecordJson.Text(runs.Select(r => r.Unit)), parts = RecordJson.Text(watched.Keys) }, null, row => (Unit: row.GetString(0), Part: row.GetString(1), Lot: row.GetString(2)))
-            .ToLookup(s => s.Unit, s => $"{watched[s.Part]} {s.Lot}");
-        var states = c.Rows(
-            "select sequence, state from capture_ref where sequence in (select value from json_each(@steps))", new { steps = RecordJson.Text(runs.Select(r => r.Step)) }, null, row => (Step: row.GetInt64(0), State: row.GetString(1)))
-            .ToLookup(s => s.Step, s => s.State);
-        return [.. runs.Select(r => new RunBeside(r.Unit, r.Serial, r.Attempt, r.Rig, r.At, r.Verdict, r.Rig == rig, r.Unit == unit ? [] : [.. shared[r.Unit]], StateOf([.. states[r.Step]])))];
+        var runs = RunList.Of(c, revision.Product.Id, null, null, Newest + 1).Where(r => r.Unit != unit || r.Attempt != attempt).Take(Newest).ToList();
+        var shared = SharedLots(c, revision, unit, runs.Select(r => r.Unit)).ToLookup(s => s.Unit, s => $"{s.Name} {s.Lot}");
+        return [.. runs.Select(r => new RunBeside(r.Unit, r.Serial, r.Attempt, r.Rig, r.At, r.Verdict, r.Rig == rig, r.Unit == unit ? [] : [.. shared[r.Unit]], r.State))];
     }
 
-    static string StateOf(List<string> files) => files.Contains("kept") ? "kept" : files.Contains("retired") ? "retired" : "missing";
+    /// <summary>Which of the units have a part of the same lot as a unit inside, of those parts whose lots are watched.</summary>
+    internal static List<(string Unit, string Part, string Name, string Lot, int StepNumber)> SharedLots(SqliteConnection c, RouteRevision revision, string unit, IEnumerable<string> units)
+    {
+        var watched = revision.Parts.Where(p => p.Moves.Count > 0).ToDictionary(p => p.Id, p => p.Name, StringComparer.Ordinal);
+        return c.Rows(
+            """
+            select distinct o.unit, o.part, o.lot, o.step_number from part_use o join part_use m on m.unit = @unit and m.part = o.part and m.lot = o.lot and m.replaced is null
+            where o.replaced is null and o.unit in (select value from json_each(@units)) and o.part in (select value from json_each(@parts)) order by o.step_number
+            """,
+            new { unit, units = RecordJson.Text(units), parts = RecordJson.Text(watched.Keys) }, null,
+            row => (row.GetString(0), row.GetString(1), watched[row.GetString(1)], row.GetString(2), row.GetInt32(3)));
+    }
 }

@@ -150,16 +150,19 @@ public static class UnitQuery
 
     static List<UnitLoadTest> LoadTests(SqliteConnection c, string unit)
     {
-        var captures = c.Query<CaptureRow>(
-            "select r.sequence StepSequence, r.sha256 Sha256, r.name Name, r.state State, coalesce(k.bytes, 0) Bytes from capture_ref r left join capture k on k.sha256 = r.sha256 where r.unit = @unit order by r.name", new { unit })
-            .ToLookup(r => r.StepSequence);
+        var captures = CapturesOf(c, unit);
         return c
             .Query<RunRow>("select step_sequence StepSequence, rig Rig, attempt Attempt, at At, state State, judgement Judgement, problem Problem, method Method from load_test where unit = @unit order by attempt, sequence", new { unit })
             .Select(r => new UnitLoadTest(r.Rig, (int)r.Attempt, Utc.Read(r.At), r.Judgement is null ? null : RecordJson.Read<LoadTestVerdict>(r.Judgement),
                 r.State == "waiting" ? "Waits for its captures." : r.Problem,
-                captures[r.StepSequence].Select(k => new UnitCapture(k.Sha256, k.Name, k.State == "awaited" ? "missing" : k.State, k.Bytes)).ToList(), r.Method))
+                captures[r.StepSequence].ToList(), r.Method))
             .ToList();
     }
+
+    /// <summary>The files that runs of a unit, or of a reference unit, named, by the record that named them.</summary>
+    internal static ILookup<long, UnitCapture> CapturesOf(SqliteConnection c, string unit) => c.Query<CaptureRow>(
+        "select r.sequence StepSequence, r.sha256 Sha256, r.name Name, r.state State, coalesce(k.bytes, 0) Bytes from capture_ref r left join capture k on k.sha256 = r.sha256 where r.unit = @unit order by r.name", new { unit })
+        .ToLookup(r => r.StepSequence, k => new UnitCapture(k.Sha256, k.Name, k.State == "awaited" ? "missing" : k.State, k.Bytes));
 
     static List<UnitHold> Holds(SqliteConnection c, string unit) => c
         .Query<HoldRow>("select reason Reason, cause Cause, at At, released_at ReleasedAt, release_reason ReleaseReason, coalesce(released_by, by) By from hold where unit = @unit order by id", new { unit })

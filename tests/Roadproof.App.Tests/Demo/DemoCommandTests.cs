@@ -42,7 +42,7 @@ public sealed class DemoCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
     {
         using var place = new Folder();
         foreach (var (name, text) in DemoFolder.Files)
-            place.Write(Path.Combine("definitions", name), text.Replace("keepPassedCaptures: 8", "keepPassedCaptures: 1", StringComparison.Ordinal));
+            place.Write(Path.Combine("definitions", name), text.Replace("keepPassedCaptures: 24", "keepPassedCaptures: 1", StringComparison.Ordinal));
 
         var heads = new List<string?>();
         for (var i = 0; i < 2; i++)

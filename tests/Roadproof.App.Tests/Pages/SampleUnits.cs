@@ -123,7 +123,7 @@ static class SampleUnits
         {
             if (p.Id != "rest") windows.Add(new(p.Id, t + 0.55 * p.HoldS, t + 0.95 * p.HoldS, new Dictionary<string, double>(StringComparer.Ordinal)
             {
-                ["output_torque_nm"] = p.TorqueNm + (p.TorqueNm > 0 ? 8 : 0), ["bus_current_a"] = (16 + p.TorqueNm * p.OutputRpm * 0.128) / 48, ["reported_phase_current_a"] = 0.4 + 0.38 * p.TorqueNm, ["winding_c"] = 25 + 0.15 * t,
+                ["driveTorqueNm"] = p.TorqueNm, ["busPowerW"] = 16 + p.TorqueNm * p.OutputRpm * 0.128, ["phaseCurrentPeakA"] = 0.4 + 0.38 * p.TorqueNm, ["windingC"] = 25 + 0.15 * t,
             }));
             t += p.HoldS;
         }

@@ -245,7 +245,7 @@ public sealed partial class SheetTests
     {
         var run = SampleUnits.Shipped.LoadTests[^1];
         var twice = run with { Captures = [.. run.Captures, run.Captures[0] with { Name = run.Captures[0].Name + ".parquet", Sha256 = "00" }] };
-        Assert.Equal(TracePlan.Of(SampleUnits.Shipped, run)!.Channels, TracePlan.Of(SampleUnits.Shipped, twice)!.Channels);
+        Assert.Equal(TracePlan.Of(SampleUnits.Shipped.Unit, run)!.Channels, TracePlan.Of(SampleUnits.Shipped.Unit, twice)!.Channels);
     }
 
     [Fact]

@@ -12,7 +12,7 @@ public sealed class RetentionTests
     public async Task A_run_is_retired_whichever_of_message_and_capture_came_last()
     {
         await using var line = await ServedLine.Start();
-        await line.Line.Approve(FindProduct.Files(DemoFolder.Path).Select(f => (f.Name, f.Text.Replace("keepPassedCaptures: 8", "keepPassedCaptures: 1", StringComparison.Ordinal))), new("test"));
+        await line.Line.Approve(FindProduct.Files(DemoFolder.Path).Select(f => (f.Name, f.Text.Replace("keepPassedCaptures: 24", "keepPassedCaptures: 1", StringComparison.Ordinal))), new("test"));
         Assert.Equal(1, line.Route.Plant.KeepPassedCaptures);
 
         // Each run is the newest for a while: the first and the last come message first, the second captures first.

@@ -99,6 +99,75 @@ public sealed class RunDoorTests
         Assert.Equal("The captures of this run are retired.", (await ServedLine.Read(said)).GetProperty("title").GetString());
     }
 
+    [Fact]
+    public async Task A_band_is_made_of_five_runs_at_least_and_says_of_which()
+    {
+        await using var line = await ServedLine.Start();
+        await Judge(line, Unit, "rig2");
+        for (var i = 2; i <= 5; i++) await Judge(line, $"SH-000000{i}", i % 2 == 0 ? "rig2" : "rig1");
+        const string run = $"units/{Unit}/load-tests/1";
+        using var few = await line.Http.GetAsync(new Uri($"api/v1/{run}/band?of=all&channel=output_torque_nm", UriKind.Relative));
+        Assert.Equal(HttpStatusCode.Conflict, few.StatusCode);
+        Assert.StartsWith("Only 4 runs that passed of", (await ServedLine.Read(few)).GetProperty("title").GetString(), StringComparison.Ordinal);
+
+        await Judge(line, "SH-0000006", "rig1");
+        var others = await line.Get($"api/v1/{run}/others");
+        var kinds = others.GetProperty("bands").EnumerateArray().ToDictionary(b => b.GetProperty("id").GetString()!, b => b.GetProperty("passed").GetInt32());
+        Assert.Equal((5, 2, 5), (kinds["all"], kinds["rig"], kinds["rotor"])); // this line has one lot of every part
+        Assert.DoesNotContain("order", kinds.Keys);
+
+        // These runs are one recording: the band is as narrow as the trace that it was thinned to.
+        var band = await line.Get($"api/v1/{run}/band?of=rotor&channel=output_torque_nm&points=300&from=5&to=40");
+        Assert.Equal((5, 5, 300), (band.GetProperty("runs").GetInt32(), band.GetProperty("atHand").GetInt32(), band.GetProperty("at").GetArrayLength()));
+        Assert.Equal(4.0 / 6, band.GetProperty("share").GetDouble(), 1e-12);
+        var slow = Damage.RecordedRun.Sound.Slow;
+        var thin = Engineering.Signals.Thinning.Of(slow.TimeS, slow.Channels["output_torque_nm"], 5, 40, 300);
+        for (var c = 0; c < 300; c++)
+        {
+            Assert.Equal(thin.Minimum[c], band.GetProperty("lower")[c].GetDouble(), 1e-5);
+            Assert.Equal(thin.Maximum[c], band.GetProperty("upper")[c].GetDouble(), 1e-5);
+        }
+
+        Assert.Equal(2, (await line.Get($"api/v1/{run}/band?of=all&channel=output_torque_nm&runs=5&points=2")).GetProperty("lower").GetArrayLength());
+        var turn = await line.Get($"api/v1/{run}/turn-band?of=all&channel=output_torque_nm&point=85-60");
+        Assert.Equal(turn.GetProperty("lower")[7].GetDouble(), turn.GetProperty("upper")[7].GetDouble(), 1e-9);
+        var orders = await line.Get($"api/v1/{run}/order-band?of=all&channel=vibration_m_s2&point=85-60&columns=100");
+        var own = (await line.Get($"api/v1/{run}/orders?channel=vibration_m_s2&point=85-60&columns=100")).GetProperty("rows")[0].GetProperty("amplitude");
+        for (var c = 0; c < 100; c++) Assert.Equal(own[c].GetDouble(), orders.GetProperty("median")[c].GetDouble(), 0.006 * own[c].GetDouble() + 1e-6);
+
+        foreach (var (path, status) in new[]
+        {
+            ("band?of=nothing&channel=output_torque_nm", HttpStatusCode.BadRequest), ("band?of=all&channel=output_torque_nm&points=0", HttpStatusCode.BadRequest), ("band?of=all&channel=output_torque_nm&runs=41", HttpStatusCode.BadRequest),
+            ("band?of=all&channel=output_torque_nm&from=9&to=3", HttpStatusCode.BadRequest), ("band?of=all&channel=nonsense", HttpStatusCode.Conflict), ("band?of=rig&channel=output_torque_nm", HttpStatusCode.Conflict),
+            ("turn-band?of=all&channel=output_torque_nm&point=nowhere", HttpStatusCode.BadRequest), ("order-band?of=all&channel=vibration_m_s2&point=85-60&columns=0", HttpStatusCode.BadRequest),
+        })
+        {
+            using var said = await line.Http.GetAsync(new Uri($"api/v1/{run}/{path}", UriKind.Relative));
+            Assert.True(said.StatusCode == status, $"{path}: {said.StatusCode}");
+        }
+    }
+
+    [Fact]
+    public async Task The_page_of_a_load_test_lists_runs_and_shows_the_one_asked_for()
+    {
+        await using var line = await ServedLine.Start();
+        var product = line.Route.Product.Id;
+        Assert.Contains("No run of this product has been judged yet.", await line.Page($"load-test/{product}"), StringComparison.Ordinal);
+        await Judge(line, Unit, "rig2");
+        await Judge(line, "SH-0000002", "rig1");
+        var all = await line.Page($"load-test/{product}");
+        Assert.Contains($"href=\"/load-test/{product}?run={Unit}/1#run-1-heading\"", all, StringComparison.Ordinal);
+        Assert.DoesNotContain("data-trace=", all, StringComparison.Ordinal);
+        var one = await line.Page($"load-test/{product}?rig=rig2&run={Unit}/1");
+        Assert.Contains("data-trace=", one, StringComparison.Ordinal);
+        Assert.Contains($"href=\"/units/{Unit}#run-1-heading\"", one, StringComparison.Ordinal);
+        Assert.DoesNotContain("SH-0000002", one, StringComparison.Ordinal);
+        Assert.Contains($"/load-test/{product}?run={Unit}/1#load-test-runs", await line.Page($"units/{Unit}"), StringComparison.Ordinal);
+        Assert.Contains("has no load test of attempt 7", await line.Page($"load-test/{product}?run={Unit}/7"), StringComparison.Ordinal);
+        Assert.Contains("names no run", await line.Page($"load-test/{product}?run=nonsense"), StringComparison.Ordinal);
+        Assert.Contains("No judged run of that rig and unit.", await line.Page($"load-test/{product}?find=nobody"), StringComparison.Ordinal);
+    }
+
     static async Task<IReadOnlyList<RecordedFile>> Judge(ServedLine line, string unit, string rig)
     {
         await line.Build(unit, "load-test");

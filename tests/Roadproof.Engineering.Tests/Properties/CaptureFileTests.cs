@@ -31,6 +31,11 @@ public sealed class CaptureFileTests
             Assert.Equal(Header, read.Header);
             Assert.Equal(table.TimeS, read.Tables[0].TimeS);
             foreach (var (name, cells) in channels) Assert.Equal(cells, read.Tables[0].Channels[name]);
+
+            var one = CaptureFile.Read([("a.parquet", new MemoryStream(Parquet(table)))], new HashSet<string> { "x0", "not there" }).Tables[0];
+            Assert.Equal("x0", Assert.Single(one.Channels).Key);
+            Assert.Equal(channels["x0"], one.Channels["x0"]);
+            Assert.Equal(table.TimeS, one.TimeS);
         }, iter: 30);
 
     [Fact]

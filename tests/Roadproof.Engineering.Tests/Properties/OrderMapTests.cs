@@ -65,6 +65,23 @@ public sealed class OrderMapTests
         Assert.Contains(map.Warnings, w => w.StartsWith("5 to 7 s is left out", StringComparison.Ordinal));
     }
 
+    [Fact]
+    public void One_stretch_alone_reads_what_it_reads_in_the_whole_run_and_its_rows_go_together()
+    {
+        var parts = new[] { new RunUp(12_800, 2, 1800, 1800), new RunUp(12_800, 2, 3600, 3600) };
+        var timeS = parts.SelectMany((p, k) => p.TimeS.Select(t => t + 10 * k)).ToArray();
+        float[] All(Func<RunUp, float[]> of) => [.. parts.SelectMany(of)];
+        var capture = new Capture(CaptureHeader.Unknown, [new("fast", timeS, new Dictionary<string, float[]> { [Shaking] = All(p => p.Signal(0.01, (12, 0.5))), [CaptureChannel.MotorAngle] = All(p => p.Encoder().Item2) })]);
+        var whole = OrderMap.Of(capture, Shaking, MidDrive.Unit, 100, 36);
+        var second = OrderMap.Of(capture, Shaking, MidDrive.Unit, 100, 36, 10.5, 11);
+        Assert.Equal(whole.Rows.Where(r => r.FromS > 9).Select(r => (r.FromS, r.Amplitude[33])), second.Rows.Select(r => (r.FromS, r.Amplitude[33])));
+
+        var together = OrderMap.Together(second.Rows);
+        Assert.Equal((second.Rows[0].FromS, second.Rows[^1].ToS), (together.FromS, together.ToS));
+        for (var c = 0; c < 100; c++) Assert.Equal(Math.Sqrt(second.Rows.Average(r => r.Amplitude[c] * r.Amplitude[c])), together.Amplitude[c], 1e-12);
+        Assert.Equal(0.5, together.Amplitude[Array.FindIndex(second.Orders, o => o + second.Orders[0] > 12)], 0.02);
+    }
+
     // Above 0.4 of the sample rate nothing is reported, however far the picture goes.
     [Fact]
     public void What_the_rate_does_not_reach_is_empty_and_not_zero()

@@ -75,6 +75,8 @@ public sealed class ShaftTurnTests
         var waves = Enumerable.Range(0, places).Count(p => rotor.Band.Mean[p] < 0 && rotor.Band.Mean[(p + 1) % places] >= 0);
         Assert.Equal(12, waves);
 
+        Assert.Equal(90, ShaftTurn.Of(capture, Shaking, unit, 0, null, null, 90).Band.Mean.Length);
+
         var output = ShaftTurn.Of(capture, Shaking, unit, unit.Gears.Count, null, null);
         Assert.Equal("output", output.Shaft);
         Assert.Equal((int)(Run.TurnsAt(4) / unit.Ratio), output.Band.Turns, 1.0);

@@ -30,16 +30,18 @@ public sealed record OrderMap(string Channel, string Unit, double OrderStep, dou
 
     /// <param name="columns">Of orders; at least 1.</param>
     /// <param name="highestOrder">The last order shown; null for three times the first mesh, or what the slowest row can show of it.</param>
+    /// <param name="fromS">Only unbroken stretches that end after this time; null for all.</param>
+    /// <param name="toS">Only unbroken stretches that begin before this time; null for all.</param>
     /// <exception cref="InputException">No such channel, no angle, or nothing of it turns fast and long enough.</exception>
     /// <remarks>
     /// Every unbroken stretch of the channel is resampled over the rotor's angle once and cut into rows of about half a second; a row's spectrum averages half-overlapped
     /// Hann blocks of at most 16 turns, so that a line at order k stays in its column while the speed changes. A column shows the greatest bin in it: nothing that sticks
     /// out is lost to the picture's width. O(32·n + n·log(turns)).
     /// </remarks>
-    public static OrderMap Of(Capture capture, string channel, DriveUnit unit, int columns, double? highestOrder = null)
+    public static OrderMap Of(Capture capture, string channel, DriveUnit unit, int columns, double? highestOrder = null, double? fromS = null, double? toS = null)
     {
         var warnings = new List<string>();
-        var stretches = Turning(capture, channel, unit, warnings);
+        var stretches = Turning(capture, channel, unit, fromS ?? double.NegativeInfinity, toS ?? double.PositiveInfinity, warnings);
         if (stretches.Count == 0) throw new InputException(new InputError(capture.Tables[0].Source, 0, channel, "no stretch in which the rotor turns", "a run with a rotor that turns two times at least", warnings.FirstOrDefault()));
 
         var names = NamedOrders.Of(unit);
@@ -57,14 +59,21 @@ public sealed record OrderMap(string Channel, string Unit, double OrderStep, dou
         return new(channel, OrderAnalysis.UnitOf(channel), 1.0 / turnsPerBlock, [.. Enumerable.Range(0, columns).Select(c => (c + 0.5) * width)], named, [.. rows.OrderBy(r => r.FromS)], warnings);
     }
 
+    /// <summary>Rows of the map in one: of each column and each line the root mean square, NaN where one of them has none.</summary>
+    /// <param name="rows">At least one, of one map.</param>
+    public static OrderMapRow Together(IReadOnlyList<OrderMapRow> rows) => new(
+        rows[0].FromS, rows[^1].ToS, rows.Average(r => r.SpeedRadPerS),
+        [.. rows[0].Amplitude.Select((_, c) => Math.Sqrt(rows.Average(r => r.Amplitude[c] * r.Amplitude[c])))],
+        [.. rows[0].Lines.Select((_, l) => Math.Sqrt(rows.Average(r => r.Lines[l] * r.Lines[l])))]);
+
     sealed record Stretch(TurningShaft Shaft, int PerTurn, double Highest);
 
-    static List<Stretch> Turning(Capture capture, string channel, DriveUnit unit, List<string> warnings)
+    static List<Stretch> Turning(Capture capture, string channel, DriveUnit unit, double fromS, double toS, List<string> warnings)
     {
         var table = capture.Tables.Where(t => t.Channels.ContainsKey(channel)).MaxBy(t => t.TimeS.Length)
             ?? throw new InputException(new InputError(capture.Tables[0].Source, 0, "channel", $"no channel '{channel}'", $"one of {string.Join(", ", capture.Tables.SelectMany(t => t.Channels.Keys).Distinct().Order(StringComparer.Ordinal))}"));
         var found = new List<Stretch>();
-        foreach (var piece in Segment.Of(table.TimeS).Where(s => s.Count > 16))
+        foreach (var piece in Segment.Of(table.TimeS).Where(s => s.Count > 16 && s.ToS > fromS && s.FromS < toS))
         {
             try
             {

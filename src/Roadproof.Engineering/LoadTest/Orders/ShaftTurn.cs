@@ -23,8 +23,9 @@ public sealed record ShaftTurn(string Channel, string Unit, string Shaft, double
     /// <param name="shaft">0 is the rotor, k the wheel of stage k, the last one the output.</param>
     /// <param name="fromS">Reads from here on.</param>
     /// <param name="toS">Reads up to here.</param>
+    /// <param name="places">In a turn; where its samples are fewer, there are fewer. The most that a picture shows by default.</param>
     /// <exception cref="InputException">No such channel or shaft, no angle, a shaft that stands still, or fewer than two whole turns of it.</exception>
-    public static ShaftTurn Of(Capture capture, string channel, DriveUnit unit, int shaft, double? fromS, double? toS)
+    public static ShaftTurn Of(Capture capture, string channel, DriveUnit unit, int shaft, double? fromS, double? toS, int places = MostParts)
     {
         if (shaft < 0 || shaft > unit.Gears.Count) throw new InputException(new InputError("turn", 0, "shaft", Invariant($"{shaft}"), Invariant($"0 (rotor) to {unit.Gears.Count} (output)")));
         var warnings = new List<string>();
@@ -34,7 +35,7 @@ public sealed record ShaftTurn(string Channel, string Unit, string Shaft, double
         var turns = (angleRad[^1] - angleRad[0]) / (2 * Math.PI);
 
         // Never finer than the samples: what lies between them is not known.
-        var parts = (int)Math.Clamp(angleRad.Length / Math.Max(turns, 1), 1, MostParts);
+        var parts = (int)Math.Clamp(angleRad.Length / Math.Max(turns, 1), 1, places);
         if (parts < 4) throw TooFew(rotor, channel, Invariant($"{angleRad.Length / turns:0.#} samples a turn of the {order.Name}"), "4 at least", "A channel that is sampled faster, or a slower shaft.");
         if (TurnBand.Of(rotor.Samples, angleRad, parts) is not { } band)
             throw TooFew(rotor, channel, Invariant($"{Math.Floor(100 * turns) / 100:0.##} turns of the {order.Name}"), Invariant($"{TurnBand.Fewest} whole turns at least"), "Choose a longer stretch, a faster load point or a shaft nearer to the rotor.");
@@ -42,6 +43,9 @@ public sealed record ShaftTurn(string Channel, string Unit, string Shaft, double
         if (shaft > 0) warnings.Add(Invariant($"Only the rotor has a mark: where the turn of the {order.Name} begins is chance, and another in each run."));
         return new(channel, OrderAnalysis.UnitOf(channel), order.Name, order.PerRotorTurn, rotor.Rows.FromS, rotor.Rows.ToS, turns * 2 * Math.PI / (rotor.Rows.ToS - rotor.Rows.FromS), ReadableShare * parts, band, warnings);
     }
+
+    /// <summary>Channels of a capture that a reading of one channel over the rotor's angle looks at.</summary>
+    public static IReadOnlySet<string> Needs(string channel) => new HashSet<string>([channel, .. TurningShaft.UsualAngles], StringComparer.Ordinal);
 
     static InputException TooFew(TurningShaft rotor, string channel, string found, string expected, string hint) => new(new InputError(rotor.Table.Source, 0, channel, found, expected, hint));
 }
