@@ -17,7 +17,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// </remarks>
 public sealed class LoadTestJudge
 {
-    public const string Method = "load-test/3: readings carried to 20 °C by the unit's own model; requirements guard-banded (JCGM 106:2012); expectations single, joint and along known faults, second order in the parts";
+    public const string Method = "load-test/4: readings carried to 20 °C by the unit's own model; requirements guard-banded (JCGM 106:2012); expectations single, joint and along known faults, second order in the parts";
 
     readonly LoadTestPlan plan;
     readonly ExpectationSpread spread;
@@ -42,12 +42,12 @@ public sealed class LoadTestJudge
         zeroRow = Array.IndexOf(spread.Ids, Characteristics.TorqueSensorZero);
         var whole = PreparedFor(SampleRates.Usual, [.. Enumerable.Range(0, spread.Model.JointCount)], hasZero: zeroRow >= 0);
         Limits = [.. expectations.Select((c, i) => Limit(c, i, whole.Limits.SigmaLimit))];
-        (SigmaLimit, DistanceLimit, FaultLimit) = (whole.Limits.SigmaLimit, whole.Limits.DistanceLimit, whole.Limits.FaultLimit);
+        (SigmaLimit, DistanceLimit, EvidenceLimit) = (whole.Limits.SigmaLimit, whole.Limits.DistanceLimit, whole.Limits.EvidenceLimit);
         stopRates = new(() => new(plan, spread, whole.Limits));
         sensitivity = new(() =>
         {
-            var information = new PointInformation(plan, spread);
-            return [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value, information, plan))];
+            var (information, best) = (new PointInformation(plan, spread), new BestRates(stopRates.Value, spread.Model.Faults, plan.FalseAlarm));
+            return [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value, best, whole.Limits.LimitAlong(h), information, plan))];
         });
     }
 
@@ -63,8 +63,8 @@ public sealed class LoadTestJudge
     /// <summary>Beyond it the readings together are unusual.</summary>
     public double DistanceLimit { get; }
 
-    /// <summary>Beyond it a move along a known fault is unusual, in standard deviations of a sound unit.</summary>
-    public double FaultLimit { get; }
+    /// <summary>Beyond it a move along a known fault is unusual: logarithm of how many times likelier it is with the fault than in a sound unit. What it comes to along each stands in <see cref="FaultSensitivity.LimitSigma"/>.</summary>
+    public double EvidenceLimit { get; }
 
     /// <summary>Reads, carries and judges a capture.</summary>
     /// <exception cref="Quantities.InputException">The capture cannot be judged: a channel is missing, cut short, stuck or too slow.</exception>
@@ -90,10 +90,10 @@ public sealed class LoadTestJudge
         var (limits, diagnosis) = PreparedFor(run.Rates, rows, hasZero);
         var white = limits.Whitening.Whiten(residual);
         var distance = Whitening.Dot(white, white);
-        var (fault, along) = limits.Faults.Farthest(white);
+        var (nearest, along, evidence) = limits.Faults.Nearest(white);
         var judged = rows.Select((row, i) => Expectation(row, run, carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
 
-        var isUnusual = distance > limits.DistanceLimit || along > limits.FaultLimit || judged.Any(e => e.Verdict == Verdict.Unusual);
+        var isUnusual = distance > limits.DistanceLimit || evidence > limits.EvidenceLimit || judged.Any(e => e.Verdict == Verdict.Unusual);
         var isComplete = requirements.Count == plan.Requirements.Count && rows.Length > 0;
         var verdict = requirements.Any(r => r.Verdict == Verdict.Fail) ? RunVerdict.Fail
             : isUnusual || !isComplete || requirements.Any(r => r.Verdict == Verdict.Undecided) ? RunVerdict.Hold
@@ -102,7 +102,7 @@ public sealed class LoadTestJudge
             verdict == RunVerdict.Pass ? [] : diagnosis.Of(hasZero ? [.. residual, zero.Value - spread.Mean[zeroRow]] : residual), windows, Method, warnings)
         {
             NotShown = [.. plan.Requirements.Where(l => l.Safety && requirements.All(r => r.Id != l.Id)).Select(l => l.Name)],
-            NearestFault = fault is null ? null : new(fault.Id, fault.Name, along, limits.FaultLimit),
+            NearestFault = nearest is null || along <= 0 ? null : new(nearest.Fault.Id, nearest.Fault.Name, along, nearest.SigmaAt(limits.EvidenceLimit)),
         };
     }
 
