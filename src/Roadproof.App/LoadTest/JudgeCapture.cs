@@ -54,7 +54,7 @@ public static class JudgeCapture
         console.Write(expectations);
         console.WriteLine($"Joint distance {Number(a.Distance)}, sound units stay below {Number(a.DistanceLimit)}; single readings below {Number(a.SigmaLimit)} sigma.");
 
-        if (a.NearestFault is { } like) console.WriteLine($"Farthest along a known fault: {like.Name}, {Number(like.Sigma)} sigma; sound units stay below {Number(like.Limit)}.");
+        if (a.NearestFault is { } like) console.WriteLine($"Nearest to a known fault: {like.Name}, {Number(like.Sigma)} sigma along it; sound units stay below {Number(like.Limit)}.");
 
         if (a.Diagnosis.Count > 0)
         {

@@ -98,9 +98,9 @@ public static class ReadOrders
 
         if (a.Gears.Count > 0)
         {
-            var gears = Tables.Of("stage", "wheel", ">teeth", ">turns", ">meets again after", ">residual rms", ">kurtosis", ">tooth", ">louder", ">by chance", ">repeats", "");
+            var gears = Tables.Of("stage", "wheel", ">teeth", ">turns", ">meets again after", ">mesh line", ">sidebands", ">residual rms", ">kurtosis", ">tooth", ">louder", ">by chance", ">repeats", "");
             foreach (var g in a.Gears)
-                gears.Row(g.Stage.ToString(CultureInfo.InvariantCulture), g.Wheel, g.Teeth.ToString(CultureInfo.InvariantCulture), Number(g.Turns), g.HuntingTurns.ToString(CultureInfo.InvariantCulture), Number(g.ResidualRms), Number(g.ResidualKurtosis),
+                gears.Row(g.Stage.ToString(CultureInfo.InvariantCulture), g.Wheel, g.Teeth.ToString(CultureInfo.InvariantCulture), Number(g.Turns), g.HuntingTurns.ToString(CultureInfo.InvariantCulture), Number(g.MeshAmplitude), Number(g.SidebandIndex), Number(g.ResidualRms), Number(g.ResidualKurtosis),
                     g.Tooth.ToString(CultureInfo.InvariantCulture), Number(g.Louder), Number(g.ChanceProbability), Number(g.Repeats), g.ToothStandsOut ? "stands out" : "");
             console.Write(gears);
         }

@@ -11,7 +11,7 @@ namespace Roadproof.App.LoadTest;
 public static class ShowLimits
 {
     public sealed record Answer(
-        IReadOnlyList<ReportedLimit> Expectations, double FalseAlarm, double SigmaLimit, double DistanceLimit, double FaultLimit, StopRate Sound, IReadOnlyList<PassedFault> Faults,
+        IReadOnlyList<ReportedLimit> Expectations, double FalseAlarm, double SigmaLimit, double DistanceLimit, double EvidenceLimit, StopRate Sound, IReadOnlyList<PassedFault> Faults,
         IReadOnlyList<ReportedGuardBand> Requirements, double LargestConsumerRisk, AlarmCost? Cost, ProvenUnits? Proven, string Method, IReadOnlyList<string> Warnings);
 
     /// <summary>What is asked beside the limits themselves.</summary>
@@ -49,7 +49,7 @@ public static class ShowLimits
         var judge = new LoadTestJudge(asked.FalseAlarm is { } rate ? plan with { FalseAlarm = rate } : plan);
         var r = judge.Report(asked.LargestConsumerRisk);
         var cost = asked is { StoppedSound: { } stopped, PassedFault: { } passed } ? judge.Cost(stopped, passed, asked.Shares) : null;
-        return new(r.Expectations, r.FalseAlarm, r.SigmaLimit, r.DistanceLimit, r.FaultLimit, r.Sound, r.Faults, r.Requirements, asked.LargestConsumerRisk, cost, proven, Method, [.. Warnings(r, cost, asked, proven)]);
+        return new(r.Expectations, r.FalseAlarm, r.SigmaLimit, r.DistanceLimit, r.EvidenceLimit, r.Sound, r.Faults, r.Requirements, asked.LargestConsumerRisk, cost, proven, Method, [.. Warnings(r, cost, asked, proven)]);
     }
 
     static IEnumerable<string> Warnings(LimitReport r, AlarmCost? cost, Asked asked, ProvenUnits? proven)
@@ -102,9 +102,9 @@ public static class ShowLimits
         foreach (var e in a.Expectations)
             limits.Row(e.Name, G(e.Lower), G(e.Expected), G(e.Upper), e.Unit, G(e.StandardDeviation), P(e.Shares.Parts + e.Shares.SecondOrder), P(e.Shares.Rig), P(e.Shares.Own), P(e.Shares.Model), G(e.Drawn.Drawn.StandardUncertainty), e.Drawn.Drawn.Holds ? "holds" : "second order matters");
         console.Write(limits);
-        console.WriteLine($"Of sound units {P(a.Sound.Rate, 2)} are stopped: by a single reading beyond {G(a.SigmaLimit)} sigma {P(a.Sound.BySingleReading, 2)}, by the distance beyond {G(a.DistanceLimit)} {P(a.Sound.ByDistance, 2)}, along a known fault beyond {G(a.FaultLimit)} sigma {P(a.Sound.ByKnownFault, 2)}, by requirements {P(a.Sound.ByRequirement, 2)}.");
-        var faults = Tables.Of("fault", ">typical size", "unit", ">passed");
-        foreach (var f in a.Faults) faults.Row(f.Name, G(f.Size), f.Unit, P(f.Passed, 1));
+        console.WriteLine($"Of sound units {P(a.Sound.Rate, 2)} are stopped: by a single reading beyond {G(a.SigmaLimit)} sigma {P(a.Sound.BySingleReading, 2)}, by the distance beyond {G(a.DistanceLimit)} {P(a.Sound.ByDistance, 2)}, along a known fault beyond its own limit {P(a.Sound.ByKnownFault, 2)}, by requirements {P(a.Sound.ByRequirement, 2)}.");
+        var faults = Tables.Of("fault", ">typical size", "unit", ">passed", ">limit along it, sigma");
+        foreach (var f in a.Faults) faults.Row(f.Name, G(f.Size), f.Unit, P(f.Passed, 1), f.LimitSigma is { } limit ? limit.ToString("0.0", CultureInfo.InvariantCulture) : "");
         console.Write(faults);
         var bands = Tables.Of("requirement", ">from", ">to", "unit", ">u", ">guard band", ">bad and passed", ">good and stopped", $">band for {G(a.LargestConsumerRisk)}");
         foreach (var r in a.Requirements) bands.Row(r.Name, G(r.Lower), G(r.Upper), r.Unit, G(r.StandardUncertainty), G(r.GuardBand), Risk(r.ConsumerRisk), Risk(r.ProducerRisk), G(r.GuardBandForRisk));

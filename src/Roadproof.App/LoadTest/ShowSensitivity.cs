@@ -16,7 +16,7 @@ public static class ShowSensitivity
     public sealed record UnseenAnswer(string Fault, string Name, string Why, string? SeenBy, double FarthestSigma, double Rate, IReadOnlyList<ProcessRecord> Records);
 
     public const string Method =
-        "60 000 seeded units of scattering parts, moved by what the model says the fault does to a run carried to reference; found = stopped by a limit at the present false-alarm rate; smallest found in nine of ten.";
+        "60 000 seeded units of scattering parts, moved by what the model says the fault does to a run carried to reference; found = stopped by a limit at the present false-alarm rate; smallest found in nine of ten; best = the joint test that finds most over all faults at their usual sizes, and the test for one fault alone (Neyman and Pearson).";
 
     public static Command Command()
     {
@@ -46,16 +46,18 @@ public static class ShowSensitivity
 
     static void Print(IAnsiConsole console, Answer a)
     {
-        var table = Tables.Of("fault", ">found from", "unit", ">typical", ">found then", "best load point", "seen by");
+        var table = Tables.Of("fault", ">found from", "unit", ">typical", ">found then", ">best joint test", ">for it alone", ">limit, sigma", "best load point", "seen by");
         foreach (var f in a.Faults)
-            table.Row(f.Name, f.SmallestFound is { } s ? G(s) : "never", f.Unit, G(f.Typical), f.RateAtTypical.ToString("P1", CultureInfo.InvariantCulture), f.BestPoint ?? "none", f.SeenBy);
+            table.Row(f.Name, f.SmallestFound is { } s ? G(s) : "never", f.Unit, G(f.Typical), P(f.RateAtTypical), P(f.Best.Together), P(f.Best.Alone), f.LimitSigma is { } limit ? limit.ToString("0.0", CultureInfo.InvariantCulture) : "", f.BestPoint ?? "none", f.SeenBy);
         console.Write(table);
         var unseen = Tables.Of("not seen by any load point", ">found", "record that must catch it");
         foreach (var u in a.Unseen)
-            unseen.Row(u.Name, u.Rate.ToString("P1", CultureInfo.InvariantCulture), u.Records.Count == 0 ? "none on this route" : string.Join("; ", u.Records.Select(r => $"{r.Step}: {r.Name}")));
+            unseen.Row(u.Name, P(u.Rate), u.Records.Count == 0 ? "none on this route" : string.Join("; ", u.Records.Select(r => $"{r.Step}: {r.Name}")));
         console.Write(unseen);
         foreach (var w in a.Warnings) console.WriteLine(w);
     }
+
+    static string P(double rate) => rate.ToString("P1", CultureInfo.InvariantCulture);
 
     static string G(double value) => value.ToString("G3", CultureInfo.InvariantCulture);
 }

@@ -5,9 +5,9 @@ namespace Roadproof.Engineering.LoadTest;
 
 /// <summary>The directions in which known faults move a unit's readings together: a small move along one of them says more than the same distance anywhere.</summary>
 /// <remarks>
-/// Each direction is the fault's own signature from the model at its typical size, whitened by the covariance of sound units and of unit length. The move along it is the
-/// best linear test for that fault (Neyman-Pearson lemma for a shifted normal, textbook), in standard deviations of a sound unit. What no known fault explains is left to
-/// the distance. See <c>docs/decisions/0005-two-kinds-of-limit.md</c>.
+/// Each direction is the fault's own signature from the model, whitened by the covariance of sound units and of unit length; a fault that goes either way has two. Moves are compared by their evidence, so that each direction has a limit of its own for one common
+/// limit: low where the usual fault is as small as the scatter of sound parts, high where it lies so far out that it is found anyway. What no known fault explains is left to
+/// the distance and the single readings. See <c>docs/decisions/0011-a-limit-for-each-known-fault.md</c>.
 /// </remarks>
 sealed class FaultDirections
 {
@@ -17,7 +17,10 @@ sealed class FaultDirections
     /// <summary>Standard deviations out at which it is decided whether a fault is found.</summary>
     const double Deciding = 3;
 
-    readonly (FaultHypothesis Fault, double[] White)[] directions;
+    // Half of the faults have the usual size, the rest scatter about it: between what finds most at the usual sizes and what finds most over all sizes that happen.
+    const double ShareOfUsualSize = 0.7;
+
+    readonly FaultDirection[] directions;
 
     public FaultDirections(ExpectationSpread spread, int[] rows, Whitening whitening)
     {
@@ -25,56 +28,73 @@ sealed class FaultDirections
         directions =
         [
             .. from h in spread.Model.Faults
-               let white = Signature(h)
-               let length = Math.Sqrt(Whitening.Dot(white, white))
-               where length > LeastMoved
-               select (h, white.Select(w => w / length).ToArray()),
+               from sign in h.EitherSign ? (int[])[1, -1] : [1]
+               where Length(Moved(h, sign * h.Typical)) > LeastMoved
+               select Direction(h, sign),
         ];
 
-        // A large fault is found in any direction: the direction is that of the size at which it just lies as far out as a limit does.
-        double[] Signature(FaultHypothesis h)
+        FaultDirection Direction(FaultHypothesis h, int sign)
         {
-            var (size, white) = (h.Typical, Moved(h.Typical));
-            for (var halved = 0; halved < 6 && Math.Sqrt(Whitening.Dot(white, white)) > 2 * Deciding; halved++) white = Moved(size /= 2);
-            return white;
+            // A large fault is found in any direction: the direction is that of the size at which it just lies as far out as a limit does.
+            var (size, white) = (h.Typical, Moved(h, sign * h.Typical));
+            for (var halved = 0; halved < 6 && Length(white) > 2 * Deciding; halved++) white = Moved(h, sign * (size /= 2));
+            double[] unit = [.. white.Select(w => w / Length(white))];
 
-            double[] Moved(double x)
-            {
-                var with = spread.Model.At(h.At(x));
-                return whitening.Whiten([.. rows.Select(i => with[i] - none[i])]);
-            }
+            var sizes = Sizes(h).Select(s => (s.Size, s.Share, Sigma: Math.Max(0, Whitening.Dot(unit, Moved(h, sign * s.Size))))).TakeWhile(s => s.Size == h.Typical || s.Sigma > LeastMoved).ToList();
+            var all = sizes.Skip(1).Sum(s => s.Share);
+            var ofSign = h.EitherSign ? 0.5 : 1;
+            return new(h, unit, [(sizes[0].Sigma, ofSign * ShareOfUsualSize), .. sizes.Skip(1).Select(s => (s.Sigma, ofSign * (1 - ShareOfUsualSize) * s.Share / all))]);
+        }
+
+        double[] Moved(FaultHypothesis h, double size)
+        {
+            var with = spread.Model.At(h.At(size));
+            return whitening.Whiten([.. rows.Select(i => with[i] - none[i])]);
         }
     }
 
-    /// <summary>How many faults have a direction here.</summary>
+    static double Length(double[] white) => Math.Sqrt(Whitening.Dot(white, white));
+
+    /// <summary>The usual size, then from the largest down in steps of √2 with what is normal about the usual one.</summary>
+    static IEnumerable<(double Size, double Share)> Sizes(FaultHypothesis h)
+    {
+        yield return (h.Typical, 1);
+        for (var size = h.Largest; size > h.Largest / 4096; size /= Math.Sqrt(2))
+            yield return (size, size * Math.Exp(-Math.Pow((size - h.Typical) / h.Spread, 2) / 2));
+    }
+
+    /// <summary>How many directions there are here.</summary>
     public int Count => directions.Length;
 
-    /// <summary>The move along each, with its sign, in standard deviations of a sound unit.</summary>
+    /// <summary>The move along each, in standard deviations of a sound unit.</summary>
     public void Along(ReadOnlySpan<double> white, Span<double> moves)
     {
-        for (var k = 0; k < directions.Length; k++) moves[k] = Whitening.Dot(directions[k].White, white);
+        for (var k = 0; k < directions.Length; k++) moves[k] = directions[k].Along(white);
     }
 
-    /// <summary>The largest of the moves that <see cref="Along"/> gives; 0 or more where a fault moves one way only.</summary>
-    public float Farthest(ReadOnlySpan<float> moves)
+    /// <summary>The largest evidence of the moves that <see cref="Along"/> gives.</summary>
+    public double Evidence(ReadOnlySpan<float> moves)
     {
-        var farthest = 0f;
-        for (var k = 0; k < directions.Length; k++) farthest = Math.Max(farthest, directions[k].Fault.EitherSign ? Math.Abs(moves[k]) : moves[k]);
-        return farthest;
+        var most = double.NegativeInfinity;
+        for (var k = 0; k < directions.Length; k++) most = Math.Max(most, directions[k].EvidenceOf(moves[k]));
+        return most;
     }
 
-    /// <summary>The known fault along which a unit has moved farthest, and how far in standard deviations of a sound unit; 0 or more where a fault moves one way only.</summary>
+    /// <summary>The known fault that a unit's move says most for, and how much; null where no known fault has a direction.</summary>
     /// <param name="white">Whitened residual, shape [rows].</param>
-    public (FaultHypothesis? Fault, double Sigma) Farthest(ReadOnlySpan<double> white)
+    public (FaultDirection? Direction, double Sigma, double Evidence) Nearest(ReadOnlySpan<double> white)
     {
-        var farthest = (Fault: (FaultHypothesis?)null, Sigma: 0.0);
-        foreach (var (fault, direction) in directions)
+        var nearest = (Direction: (FaultDirection?)null, Sigma: 0.0, Evidence: double.NegativeInfinity);
+        foreach (var direction in directions)
         {
-            var along = Whitening.Dot(direction, white);
-            if (fault.EitherSign) along = Math.Abs(along);
-            if (along > farthest.Sigma) farthest = (fault, along);
+            var sigma = direction.Along(white);
+            var evidence = direction.EvidenceOf(sigma);
+            if (evidence > nearest.Evidence) nearest = (direction, sigma, evidence);
         }
 
-        return farthest;
+        return nearest;
     }
+
+    /// <summary>The move from which a fault's own evidence is beyond a limit; of a fault with two signs the smaller; null where it has no direction.</summary>
+    public double? SigmaAt(FaultHypothesis fault, double evidence) => directions.Where(d => d.Fault == fault).Select(d => (double?)d.SigmaAt(evidence)).Min();
 }

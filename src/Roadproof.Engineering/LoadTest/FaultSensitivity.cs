@@ -23,13 +23,19 @@ public sealed record FaultSensitivity(string Fault, string Name, string Unit, do
     /// <summary>Share stopped at that size.</summary>
     public double RateAtTypical { get; init; }
 
+    /// <summary>The most that the same readings allow at that size, beside <see cref="RateAtTypical"/>.</summary>
+    public required BestRate Best { get; init; }
+
+    /// <summary>The move along the fault's own signature from which a unit is unusual, in standard deviations of a sound unit; of a fault with two signs the smaller; null where it moves none of the readings that are judged together.</summary>
+    public double? LimitSigma { get; init; }
+
     /// <summary>It happens in either direction.</summary>
     public bool EitherSign { get; init; }
 
     /// <summary>Share stopped over the size, from none on.</summary>
     public IReadOnlyList<FoundAt> Curve { get; init; } = [];
 
-    internal static FaultSensitivity Of(FaultHypothesis h, StopRates rates, PointInformation information, LoadTestPlan plan)
+    internal static FaultSensitivity Of(FaultHypothesis h, StopRates rates, BestRates best, double? limitSigma, PointInformation information, LoadTestPlan plan)
     {
         var most = h.Largest;
         var found = Smallest(h, rates, most);
@@ -42,6 +48,8 @@ public sealed record FaultSensitivity(string Fault, string Name, string Unit, do
             BestPoint = points.Count > 0 ? points[0].Point : rates.Of(h.At(h.Typical)).ByRequirement > 0 ? plan.Cycle.Points.LastOrDefault(p => p.OutputRpm == 0)?.Id : null,
             Typical = h.Typical,
             RateAtTypical = Worse(h, rates, h.Typical).Rate,
+            Best = best.Of(h, h.Typical),
+            LimitSigma = limitSigma,
             EitherSign = h.EitherSign,
             Curve = [.. Enumerable.Range(0, CurvePoints + 1).Select(i => shown * i / CurvePoints).Select(size => new FoundAt(size, WorseRate(h, rates, size, CurveUnits)))],
         };

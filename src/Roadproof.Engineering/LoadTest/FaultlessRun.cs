@@ -39,8 +39,11 @@ static class FaultlessRun
             point.SpeedRadPerS, state.WindingC, currentA * deviation.CurrentGainFactor, point.WindowForS > 0 ? new(running.ElectricalRadPerS, 0, currentA, vdV, vqV) : null);
     }
 
-    /// <summary>Middle and length of what is read of a load point, seconds after its start: its fast window, or all that is steady.</summary>
-    public static (double AtS, double ForS) Window(LoadPoint point) => point.WindowForS > 0
-        ? (point.WindowFromS + point.WindowForS / 2, point.WindowForS)
-        : (LoadPoint.SettlingS + (point.HoldS - LoadPoint.SettlingS) / 2, point.HoldS - LoadPoint.SettlingS);
+    /// <summary>Middle and length of what is read of a load point that turns, seconds after its start: the whole turns of its fast window, or of all that is steady.</summary>
+    public static (double AtS, double ForS) Window(LoadPoint point)
+    {
+        var (fromS, steadyS) = point.WindowForS > 0 ? (point.WindowFromS, point.WindowForS) : (LoadPoint.SettlingS, point.HoldS - LoadPoint.SettlingS);
+        var forS = LoadPoint.WholeTurns(steadyS * point.OutputRpm / 60) * 60 / point.OutputRpm;
+        return (fromS + forS / 2, forS);
+    }
 }

@@ -7,7 +7,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="Faults">Each fault at its typical size.</param>
 /// <param name="Requirements">Those that the model carries, with their guard bands.</param>
 public sealed record LimitReport(
-    IReadOnlyList<ReportedLimit> Expectations, double FalseAlarm, double SigmaLimit, double DistanceLimit, double FaultLimit, StopRate Sound, IReadOnlyList<PassedFault> Faults, IReadOnlyList<ReportedGuardBand> Requirements)
+    IReadOnlyList<ReportedLimit> Expectations, double FalseAlarm, double SigmaLimit, double DistanceLimit, double EvidenceLimit, StopRate Sound, IReadOnlyList<PassedFault> Faults, IReadOnlyList<ReportedGuardBand> Requirements)
 {
     /// <param name="largestConsumerRisk">Share of all units that may be bad and pass, for the guard bands.</param>
     internal static LimitReport Of(LoadTestPlan plan, ExpectationSpread spread, JointLimits limits, StopRates rates, IReadOnlyList<ExpectationLimit> expectations, double largestConsumerRisk)
@@ -15,8 +15,8 @@ public sealed record LimitReport(
         var drawn = DrawnReadings.OfSoundUnits(spread, plan);
         return new(
             [.. expectations.Select((e, i) => new ReportedLimit(e.Id, e.Name, e.Unit, e.Expected, e.StandardDeviation, e.Lower, e.Upper, e.ReadingUncertainty, ScatterShares.Of(spread, i), drawn[i]))],
-            plan.FalseAlarm, limits.SigmaLimit, limits.DistanceLimit, limits.FaultLimit, rates.Of(Drive.Deviation.None),
-            [.. spread.Model.Faults.Select(h => PassedFault.Of(h, rates))],
+            plan.FalseAlarm, limits.SigmaLimit, limits.DistanceLimit, limits.EvidenceLimit, rates.Of(Drive.Deviation.None),
+            [.. spread.Model.Faults.Select(h => PassedFault.Of(h, rates, limits))],
             [.. plan.Requirements.Select(r => ReportedGuardBand.Of(r, spread, largestConsumerRisk))]);
     }
 }
@@ -44,13 +44,14 @@ public sealed record ScatterShares(double Parts, double SecondOrder, double Rig,
 }
 
 /// <summary>What passes of a fault at its typical size; of one with two signs the mean of both.</summary>
+/// <param name="LimitSigma">The move along its own signature from which a unit is unusual, in standard deviations of a sound unit; null where it moves none of the joint readings.</param>
 /// <param name="ShareOfUnits">Units that have it: common practice, no source, until a plant has its own.</param>
-public sealed record PassedFault(string Fault, string Name, double Size, string Unit, double Passed, double ShareOfUnits)
+public sealed record PassedFault(string Fault, string Name, double Size, string Unit, double Passed, double? LimitSigma, double ShareOfUnits)
 {
-    internal static PassedFault Of(FaultHypothesis h, StopRates rates)
+    internal static PassedFault Of(FaultHypothesis h, StopRates rates, JointLimits limits)
     {
         var stopped = h.EitherSign ? (rates.Of(h.At(h.Typical)).Rate + rates.Of(h.At(-h.Typical)).Rate) / 2 : rates.Of(h.At(h.Typical)).Rate;
-        return new(h.Id, h.Name, h.Typical, h.Unit, 1 - stopped, h.Prior);
+        return new(h.Id, h.Name, h.Typical, h.Unit, 1 - stopped, limits.LimitAlong(h), h.Prior);
     }
 }
 

@@ -38,6 +38,14 @@ public sealed record LoadPoint
     /// <summary>The window with fast channels, seconds after the point's start and long; 0 long where nothing fast is recorded.</summary>
     public required double WindowFromS { get; init; }
     public required double WindowForS { get; init; }
+
+    /// <summary>How many of the output's turns in a steady piece means are taken over: whole ones, for pedalling pulls twice a turn and averages out; half a one, or all there is, where there are no more.</summary>
+    public static double WholeTurns(double turns)
+    {
+        var halves = Math.Floor(2 * turns + 0.02);
+        return halves >= 2 ? Math.Floor(halves / 2) : halves > 0 ? halves / 2 : turns;
+    }
+
     public double SpeedRadPerS => OutputRpm * ReferenceConditions.RadPerSPerRpm;
 }
 

@@ -17,7 +17,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// </remarks>
 public sealed class LoadTestJudge
 {
-    public const string Method = "load-test/3: readings carried to 20 °C by the unit's own model; requirements guard-banded (JCGM 106:2012); expectations single, joint and along known faults, second order in the parts";
+    public const string Method = "load-test/4: readings carried to 20 °C by the unit's own model; requirements guard-banded (JCGM 106:2012); expectations single, joint and along known faults, second order in the parts";
 
     readonly LoadTestPlan plan;
     readonly ExpectationSpread spread;
@@ -43,12 +43,12 @@ public sealed class LoadTestJudge
         zeroRow = Array.IndexOf(spread.Ids, Characteristics.TorqueSensorZero);
         var whole = PreparedFor(SampleRates.Usual, [.. Enumerable.Range(0, spread.Model.JointCount)], hasZero: zeroRow >= 0);
         Limits = [.. expectations.Select((c, i) => Limit(c, i, whole.Limits.SigmaLimit))];
-        (SigmaLimit, DistanceLimit, FaultLimit) = (whole.Limits.SigmaLimit, whole.Limits.DistanceLimit, whole.Limits.FaultLimit);
+        (SigmaLimit, DistanceLimit, EvidenceLimit) = (whole.Limits.SigmaLimit, whole.Limits.DistanceLimit, whole.Limits.EvidenceLimit);
         stopRates = new(() => new(plan, spread, whole.Limits));
         sensitivity = new(() =>
         {
-            var information = new PointInformation(plan, spread);
-            return [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value, information, plan))];
+            var (information, best) = (new PointInformation(plan, spread), new BestRates(stopRates.Value, spread.Model.Faults, plan.FalseAlarm));
+            return [.. spread.Model.Faults.Select(h => FaultSensitivity.Of(h, stopRates.Value, best, whole.Limits.LimitAlong(h), information, plan))];
         });
         unseen = new(() => UnseenFaults.Of(plan, spread, stopRates.Value));
     }
@@ -65,8 +65,8 @@ public sealed class LoadTestJudge
     /// <summary>Beyond it the readings together are unusual.</summary>
     public double DistanceLimit { get; }
 
-    /// <summary>Beyond it a move along a known fault is unusual, in standard deviations of a sound unit.</summary>
-    public double FaultLimit { get; }
+    /// <summary>Beyond it a move along a known fault is unusual: logarithm of how many times likelier it is with the fault than in a sound unit. What it comes to along each stands in <see cref="FaultSensitivity.LimitSigma"/>.</summary>
+    public double EvidenceLimit { get; }
 
     /// <summary>Reads, carries and judges a capture.</summary>
     /// <exception cref="Quantities.InputException">The capture cannot be judged: a channel is missing, cut short, stuck or too slow.</exception>
@@ -92,9 +92,8 @@ public sealed class LoadTestJudge
         var residual = rows.Select(i => carried[spread.Ids[i]].Value - spread.Mean[i]).ToArray();
         var hasZero = carried.TryGetValue(Characteristics.TorqueSensorZero, out var zero) && double.IsFinite(zero.Value) && zeroRow >= 0;
         var (limits, diagnosis) = PreparedFor(run.Kind, rows, hasZero);
-        var (distance, fault, along, isUnusual) = Jointly(limits, residual);
+        var (distance, nearest, along, isUnusual) = Jointly(limits, residual);
         var judged = rows.Select((row, i) => Expectation(row, run, carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
-
         var isComplete = requirements.Count == plan.Requirements.Count && rows.Length > 0;
         var verdict = requirements.Any(r => r.Verdict == Verdict.Fail) ? RunVerdict.Fail
             : isUnusual || !isComplete || requirements.Any(r => r.Verdict == Verdict.Undecided) ? RunVerdict.Hold
@@ -103,7 +102,7 @@ public sealed class LoadTestJudge
             verdict == RunVerdict.Pass ? [] : diagnosis.Of(hasZero ? [.. residual, zero.Value - spread.Mean[zeroRow]] : residual), windows, Method, warnings)
         {
             NotShown = [.. plan.Requirements.Where(l => l.Safety && requirements.All(r => r.Id != l.Id)).Select(l => l.Name)],
-            NearestFault = fault is null ? null : new(fault.Id, fault.Name, along, limits.FaultLimit),
+            NearestFault = nearest is null || along <= 0 ? null : new(nearest.Fault.Id, nearest.Fault.Name, along, nearest.SigmaAt(limits.EvidenceLimit)),
             Kind = run.Kind,
         };
     }
@@ -122,12 +121,12 @@ public sealed class LoadTestJudge
     }
 
     /// <summary>How readings of sound units lie together, one by one and along known faults.</summary>
-    static (double Distance, FaultHypothesis? Fault, double Along, bool IsUnusual) Jointly(JointLimits limits, double[] residual)
+    static (double Distance, FaultDirection? Nearest, double Along, bool IsUnusual) Jointly(JointLimits limits, double[] residual)
     {
         var white = limits.Whitening.Whiten(residual);
         var distance = Whitening.Dot(white, white);
-        var (fault, along) = limits.Faults.Farthest(white);
-        return (distance, fault, along, distance > limits.DistanceLimit || along > limits.FaultLimit || limits.FarthestSigma(residual) > limits.SigmaLimit);
+        var (nearest, along, evidence) = limits.Faults.Nearest(white);
+        return (distance, nearest, along, distance > limits.DistanceLimit || evidence > limits.EvidenceLimit || limits.FarthestSigma(residual) > limits.SigmaLimit);
     }
 
     /// <summary>Judges the runs of a sound reference unit by what the rig's gauges move; made once for each.</summary>

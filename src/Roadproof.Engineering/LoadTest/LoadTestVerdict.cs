@@ -21,7 +21,7 @@ public sealed record LoadTestVerdict(
     string Method,
     IReadOnlyList<string> Warnings)
 {
-    /// <summary>The known fault along which the readings have moved farthest; null where they moved along none. Beyond its limit the unit is unusual.</summary>
+    /// <summary>The known fault that the readings have moved nearest to, by evidence; null where they moved along none. Beyond its own limit the unit is unusual.</summary>
     public FaultLikeness? NearestFault { get; init; }
 
     /// <summary>Names of safety functions that the run did not show: no person lets a unit go on without them.</summary>
@@ -51,7 +51,7 @@ public sealed record ZeroAtRest(string Channel, string Name, double Value, strin
 
 /// <summary>How far a unit's readings have moved together along a known fault's own signature.</summary>
 /// <param name="Sigma">In standard deviations of a sound unit.</param>
-/// <param name="Limit">Sound units stay below it; set together with the other expectation limits for one false-alarm rate.</param>
+/// <param name="Limit">Sound units stay below it; each fault has its own, set together with the other expectation limits for one false-alarm rate.</param>
 public sealed record FaultLikeness(string Fault, string Name, double Sigma, double Limit);
 
 /// <summary>A steady window that belongs to a load point, with its means.</summary>

@@ -184,7 +184,7 @@ static class ReadingErrors
     }
 
     /// <summary>Share of one phase's noise that is left in a d or q mean: 2/3·Σ x·cos over a window keeps the root of 2/3 of one sample's.</summary>
-    public static double FastNoise(LoadPoint point, SampleRates rates) => Math.Sqrt(2.0 / 3 / (rates.FastHz * point.WindowForS));
+    public static double FastNoise(LoadPoint point, SampleRates rates) => Math.Sqrt(2.0 / 3 / (rates.FastHz * FaultlessRun.Window(point).ForS));
 
     static IEnumerable<ReadingError> Functions(LoadTestPlan plan, SampleRates rates)
     {

@@ -20,9 +20,9 @@ public sealed record StopRate(double Rate, double BySingleReading, double ByDist
 
 /// <summary>What every drawn unit of one kind comes to, before any limit is set; shape [draws] each.</summary>
 /// <param name="Single">The farthest single reading in its standard deviations.</param>
-/// <param name="Along">The largest move along a known fault.</param>
+/// <param name="Evidence">The largest evidence for a known fault.</param>
 /// <param name="Requirement">A modelled requirement stops it.</param>
-sealed record DrawnUnits(float[] Single, float[] Distance, float[] Along, bool[] Requirement)
+sealed record DrawnUnits(float[] Single, float[] Distance, float[] Evidence, bool[] Requirement)
 {
     public int Count => Single.Length;
 
@@ -31,7 +31,7 @@ sealed record DrawnUnits(float[] Single, float[] Distance, float[] Along, bool[]
     {
         var stopped = 0;
         for (var n = 0; n < Count; n++)
-            if (Requirement[n] || Single[n] > at.Sigma || Distance[n] > at.Distance || Along[n] > at.Fault) stopped++;
+            if (Requirement[n] || Single[n] > at.Sigma || Distance[n] > at.Distance || Evidence[n] > at.Evidence) stopped++;
         return (double)stopped / Count;
     }
 
@@ -52,7 +52,7 @@ sealed record DrawnUnits(float[] Single, float[] Distance, float[] Along, bool[]
 /// </remarks>
 sealed class StopRates
 {
-    const int Draws = 60_000;
+    public const int Draws = 60_000;
 
     readonly LoadTestPlan plan;
     readonly ExpectationSpread spread;
@@ -106,7 +106,7 @@ sealed class StopRates
         var farthest = Enumerable.Range(0, spread.Ids.Length).MaxBy(i => Math.Abs(shift.Mean[i]) / spread.StandardDeviation(i));
         return new(units.Stopped(at), DrawnUnits.Share(units.Single, at.Sigma), DrawnUnits.Share(units.Distance, at.Distance), spread.Ids[farthest])
         {
-            ByKnownFault = DrawnUnits.Share(units.Along, at.Fault), ByRequirement = (double)units.Requirement.Count(missed => missed) / units.Count,
+            ByKnownFault = DrawnUnits.Share(units.Evidence, at.Evidence), ByRequirement = (double)units.Requirement.Count(missed => missed) / units.Count,
         };
     }
 
@@ -131,6 +131,16 @@ sealed class StopRates
     public DrawnUnits Drawn(Shift shift, int units = Draws)
     {
         var found = new DrawnUnits(new float[units], new float[units], new float[units], new bool[units]);
+        Each(shift, units, (n, unit) => Hold(unit, found, n));
+        return found;
+    }
+
+    /// <summary>One drawn unit after the other, moved by a shift.</summary>
+    /// <param name="unit">A row as it is held against the limits; for as long as it is looked at.</param>
+    public delegate void Look(int n, ReadOnlySpan<float> unit);
+
+    public void Each(Shift shift, int units, Look look)
+    {
         var mean = Row(shift.Mean);
         var wider = shift.Parts.Select((column, part) => (Part: part, Row: Row(column))).Where(w => w.Row.Take(2 * limits.Rows.Length).Any(x => Math.Abs(x) > 0.01)).ToArray();
         Span<float> row = stackalloc float[width];
@@ -138,24 +148,35 @@ sealed class StopRates
         {
             AddScaled(drawn.AsSpan(n * width, width), mean, 1, row);
             foreach (var (part, column) in wider) AddScaled(row, column, parts[n * PartScatter.Count + part], row);
-            Hold(row, found, n);
+            look(n, row);
         }
-
-        return found;
     }
 
-    void Hold(ReadOnlySpan<float> row, DrawnUnits found, int n)
+    /// <summary>A unit's joint residuals, made independent.</summary>
+    public ReadOnlySpan<float> White(ReadOnlySpan<float> unit) => unit.Slice(limits.Rows.Length, limits.Rows.Length);
+
+    /// <summary>What a shift moves on average, made independent in the same way.</summary>
+    public double[] Whitened(Shift shift) => limits.Whitening.Whiten([.. limits.Rows.ToArray().Select(row => shift.Mean[row])]);
+
+    /// <summary>A modelled requirement stops it.</summary>
+    public bool MissesRequirement(ReadOnlySpan<float> unit)
     {
-        var joint = limits.Rows.Length;
-        foreach (var sigma in row[..joint]) found.Single[n] = Math.Max(found.Single[n], Math.Abs(sigma));
-        foreach (var white in row[joint..(2 * joint)]) found.Distance[n] += white * white;
-        found.Along[n] = limits.Faults.Farthest(row.Slice(2 * joint, limits.Faults.Count));
-        var required = row[(width - requirements.Length)..];
+        var required = unit[(width - requirements.Length)..];
         for (var r = 0; r < required.Length; r++)
         {
             var value = spread.Mean[requirements[r].Row] + required[r];
-            found.Requirement[n] |= value < requirements[r].From || value > requirements[r].To;
+            if (value < requirements[r].From || value > requirements[r].To) return true;
         }
+
+        return false;
+    }
+
+    void Hold(ReadOnlySpan<float> unit, DrawnUnits found, int n)
+    {
+        foreach (var sigma in unit[..limits.Rows.Length]) found.Single[n] = Math.Max(found.Single[n], Math.Abs(sigma));
+        foreach (var white in White(unit)) found.Distance[n] += white * white;
+        found.Evidence[n] = (float)limits.Faults.Evidence(unit.Slice(2 * limits.Rows.Length, limits.Faults.Count));
+        found.Requirement[n] = MissesRequirement(unit);
     }
 
     static void AddScaled(ReadOnlySpan<float> a, ReadOnlySpan<float> b, float by, Span<float> sum)

@@ -16,6 +16,22 @@ public sealed record WheelAverage(int Teeth, double[] Mean, double[] Residual, d
     const int SidebandPairs = 2;
     const int Rounds = 8;
 
+    /// <summary>Mean amplitude of the first sideband on either side of the first mesh line: what turns with the wheel modulates its meshing by (the sideband index of gear diagnosis, from memory).</summary>
+    public double SidebandIndex => (Amplitude(Teeth - 1) + Amplitude(Teeth + 1)) / 2;
+
+    /// <summary>Peak value of what the wheel repeats so many times in its turn; of the mesh only the first wheel of a stage has it.</summary>
+    public double Amplitude(int order)
+    {
+        double re = 0, im = 0;
+        for (var i = 0; i < Mean.Length; i++)
+        {
+            var (sin, cos) = Math.SinCos(2 * Math.PI * order * i / Mean.Length);
+            (re, im) = (re + Mean[i] * cos, im + Mean[i] * sin);
+        }
+
+        return 2 * double.Hypot(re, im) / Mean.Length;
+    }
+
     /// <summary>Takes the signal of wheels that mesh apart into what each of them repeats.</summary>
     /// <param name="signal">At equal angles, <paramref name="samplesPerTooth"/> from one tooth to the next, shape [n].</param>
     /// <param name="firstSample">Place of the first sample, counted from the angle 0.</param>

@@ -13,7 +13,7 @@ public sealed class LoadTestCommandTests
     {
         var said = await Typed.Line("loadtest limits --product af-85 --false-alarm 0.02 --consumer-risk 0.001 --cost-stopped-sound 40 --cost-passed-fault 900 --fault-share crimp=0.01 weak-flux=0 --json");
         Assert.Equal(0, said.Exit);
-        said.HasFields("expectations", "falseAlarm", "sigmaLimit", "distanceLimit", "faultLimit", "sound", "faults", "requirements", "largestConsumerRisk", "cost", "proven");
+        said.HasFields("expectations", "falseAlarm", "sigmaLimit", "distanceLimit", "evidenceLimit", "sound", "faults", "requirements", "largestConsumerRisk", "cost", "proven");
         var noLoad = said.Json.GetProperty("expectations").EnumerateArray().Single(e => e.GetProperty("id").GetString() == "no-load-75");
         Assert.Equal(17.15, noLoad.GetProperty("expected").GetDouble(), 0.1);
         Assert.InRange(noLoad.GetProperty("standardDeviation").GetDouble(), 1.69 / 3, 1.2 * 1.69 / 3);

@@ -42,7 +42,7 @@ static class DrawnRun
         {
             var asked = plan.Cycle.Points.Single(a => a.Id == p.Point);
             var slow = 1 / Math.Sqrt(200 * FaultlessRun.Window(asked).ForS);
-            var fast = asked.WindowForS > 0 ? Math.Sqrt(2.0 / 3 / (12_800 * asked.WindowForS)) : 0;
+            var fast = asked.WindowForS > 0 ? Math.Sqrt(2.0 / 3 / (12_800 * FaultlessRun.Window(asked).ForS)) : 0;
             var busA = p.BusA * (1 + (asked.TorqueNm > 0 ? 0.001 : 0.005) * noise.Normal());
             var outputNm = p.DriveTorqueNm * (1 + 0.001 * noise.Normal()) + plan.Cycle.CrankTorqueNm;
             double Fast(double value, double factor, string channel) => value * factor + gauges[channel].Rms * fast * noise.Normal();

@@ -262,7 +262,7 @@ public sealed class LoadTestJudgeTests
 
             var residual = rows.Select(i => read[i] - spread.Mean[i]).ToArray();
             var unusual = whitening.Distance(residual) > DemoJudge.Judge.DistanceLimit
-                || faults.Farthest(whitening.Whiten(residual)).Sigma > DemoJudge.Judge.FaultLimit
+                || faults.Nearest(whitening.Whiten(residual)).Evidence > DemoJudge.Judge.EvidenceLimit
                 || rows.Any(i => Math.Abs(residual[i]) > DemoJudge.Judge.SigmaLimit * spread.StandardDeviation(i));
             var missed = withRequirements && Plan.Requirements.Any(r => Array.IndexOf(spread.Ids, r.Id) is >= 0 and var i
                 && Requirement.Judge(r, read[i], spread.ReadingUncertainty(i)).Verdict != Verdict.Pass);

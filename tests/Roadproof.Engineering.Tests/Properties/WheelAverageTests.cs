@@ -52,6 +52,17 @@ public sealed class WheelAverageTests
         Assert.InRange(alarms, 1, 11); // fewer or more than that about once in fifty and once in a thousand
     }
 
+    // (1 + m·cos)·cos has two sidebands of m/2 of the carrier (textbook): 3 m/s² with 10 % by the pinion's turn and 20 % by the wheel's.
+    [Fact]
+    public void Sidebands_turn_with_the_wheel_that_modulates()
+    {
+        var wheels = WheelAverage.Of(Meshing(83, blow: 0, seed: 5), PerTooth, [12, 83]);
+
+        Assert.Equal(3, wheels[0].Amplitude(12), 0.03);
+        Assert.Equal(0.15, wheels[0].SidebandIndex, 0.02);
+        Assert.Equal(0.30, wheels[1].SidebandIndex, 0.02);
+    }
+
     // One passing knock is as loud in the average as a bad tooth, but it was there in one turn only.
     [Fact]
     public void A_passing_knock_does_not_repeat()

@@ -36,10 +36,10 @@ public static class UnitIdentification
         return Of(MeasuredRunOf.Readings(readings, plan), plan with { Cycle = AsRead(plan.Cycle, readings) }, readings.Warnings);
     }
 
-    // Means are taken over whole turns: up to a third of a window is not read, and noise counts by what is.
+    // Noise counts by what was read: a window may have been cut short.
     static LoadCycle AsRead(LoadCycle cycle, LoadTestReadings readings) => cycle with
     {
-        Points = [.. cycle.Points.Select(p => readings.At(p.Id) is { Phase: not null } seen ? p with { WindowForS = seen.ToS - seen.FromS } : p)],
+        Points = [.. cycle.Points.Select(p => readings.At(p.Id) is { Phase: not null } seen ? p with { WindowForS = seen.OutputTurns * 60 / p.OutputRpm } : p)],
     };
 
     internal static IdentifiedUnit Of(MeasuredRun run, LoadTestPlan plan, IReadOnlyList<string> warningsOfReading)

@@ -26,6 +26,8 @@ public sealed record EnvelopeReading(double FromHz, double ToHz, double Kurtosis
 /// <summary>One wheel of a stage: what it repeats in each of its turns beside regular meshing.</summary>
 /// <param name="Wheel">pinion or wheel; sun, planets or ring.</param>
 /// <param name="HuntingTurns">Turns of the stage's first wheel until the same two teeth meet again.</param>
+/// <param name="MeshAmplitude">First mesh line of the stage, peak.</param>
+/// <param name="SidebandIndex">Mean amplitude of the first sidebands about it that turn with this wheel: a tooth that is off, and run-out too, modulates the mesh once in a turn.</param>
 /// <param name="ResidualRms">Of the average without its mesh lines and sidebands.</param>
 /// <param name="ResidualKurtosis">3 for noise, more where one place stands out.</param>
 /// <param name="Tooth">Where the residual is strongest, from 1, counted from the angle 0 of the wheel.</param>
@@ -34,7 +36,7 @@ public sealed record EnvelopeReading(double FromHz, double ToHz, double Kurtosis
 /// <param name="Repeats">Correlation of odd with even turns at that tooth: near 1 it is the wheel's own, near 0 it came once by chance.</param>
 /// <param name="ToothStandsOut">Both: hardly by chance, and the wheel's own.</param>
 public sealed record WheelReading(
-    int Stage, string Wheel, int Teeth, double Turns, int HuntingTurns, double ResidualRms, double ResidualKurtosis, int Tooth, double Louder, double ChanceProbability, double Repeats, bool ToothStandsOut);
+    int Stage, string Wheel, int Teeth, double Turns, int HuntingTurns, double MeshAmplitude, double SidebandIndex, double ResidualRms, double ResidualKurtosis, int Tooth, double Louder, double ChanceProbability, double Repeats, bool ToothStandsOut);
 
 /// <summary>Three phases at their fundamental.</summary>
 /// <param name="Unbalance">Negative over positive sequence.</param>
@@ -224,7 +226,7 @@ public sealed record OrderAnalysis(
             for (var w = 0; w < wheels.Count; w++)
             {
                 var wheel = wheels[w];
-                readings.Add(new(stage, names[w], wheel.Teeth, wheel.Turns, hunting, Math.Sqrt(wheel.Residual.Sum(x => x * x) / wheel.Residual.Length), wheel.Kurtosis, wheel.Tooth, wheel.Louder, wheel.ChanceProbability, wheel.Repeats,
+                readings.Add(new(stage, names[w], wheel.Teeth, wheel.Turns, hunting, wheels[0].Amplitude(wheels[0].Teeth), wheel.SidebandIndex, Math.Sqrt(wheel.Residual.Sum(x => x * x) / wheel.Residual.Length), wheel.Kurtosis, wheel.Tooth, wheel.Louder, wheel.ChanceProbability, wheel.Repeats,
                     wheel.ChanceProbability < TeethFalseAlarm && wheel.Repeats > LeastRepeats));
             }
         }

@@ -111,18 +111,12 @@ static class LoadPointWindows
 
         var recordedToS = toS;
 
-        // Pedalling pulls twice a turn: over whole turns it averages out.
         var rows = channels.Run.Rows(timeS, fromS, toS);
         var track = AngleTrack.FromSpeed(timeS.AsSpan(rows.From, rows.To - rows.From), channels.SlowRows(CaptureChannel.OutputSpeed, rows));
-        var wholeHalves = Math.Floor(2 * track.Turns + 0.02);
-        var turns = wholeHalves >= 2 ? Math.Floor(wholeHalves / 2) : wholeHalves / 2;
-        if (turns > 0)
-        {
-            var last = Array.FindIndex(track.AngleRad, a => a >= turns * 2 * Math.PI);
-            if (last > 0) toS = timeS[rows.From + last - 1];
-        }
-
-        return new(point, (piece.From, piece.To), fromS, toS, recordedToS, turns > 0 ? turns : track.Turns);
+        var turns = LoadPoint.WholeTurns(track.Turns);
+        var last = Array.FindIndex(track.AngleRad, a => a >= turns * 2 * Math.PI);
+        if (last > 0) toS = timeS[rows.From + last - 1];
+        return new(point, (piece.From, piece.To), fromS, toS, recordedToS, turns);
     }
 
     static string Sentence(LoadPoint point, List<(double TorqueNm, double SpeedRadPerS)> means)
