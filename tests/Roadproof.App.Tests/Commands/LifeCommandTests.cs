@@ -56,8 +56,8 @@ public sealed class LifeCommandTests
     public async Task Classes_slopes_and_files_that_cannot_be_are_refused()
     {
         (await Typed.Words("life", "rainflow", "no.csv", "--column", "load")).IsWrong("no.csv: found no such file");
-        (await Typed.Words("life", "rainflow", "no.csv", "--column", "load", "--classes", "7")).IsWrong("--classes: found '7', expected an even number from 2 to 1024");
-        (await Typed.Words("life", "rainflow", "no.csv", "--column", "load", "--slope", "0")).IsWrong("--slope: found '0', expected a number above 0 and up to 30");
+        (await Typed.Words("life", "rainflow", "no.csv", "--column", "load", "--classes", "7")).IsWrong("--classes: found 7, expected an even number from 2 to 1024");
+        (await Typed.Words("life", "rainflow", "no.csv", "--column", "load", "--slope", "0")).IsWrong("--slope: found 0, expected a number above 0 and up to 30");
     }
 
     [Fact]

@@ -92,7 +92,7 @@ public sealed class RoadCommandTests
 
         Assert.Equal(
             [
-                "cerknicko-jezero-with-elevations-zero.gpx", "cerknicko-jezero-without-elevations.gpx", "cerknicko-jezero.gpx", "cerknicko-without-times.gpx", "korita-zbevnica.gpx",
+                "cerknicko-jezero-with-elevations-zero.gpx", "cerknicko-jezero-without-elevations.gpx", "cerknicko-jezero.gpx", "cerknicko-without-times.gpx", "korita-zbevnica.gpx", "sample_mulitple_header.fit",
                 "track-with-empty-segment.gpx", "track_with_speed.gpx",
             ],
             loaded);
