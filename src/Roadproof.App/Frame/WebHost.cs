@@ -44,6 +44,7 @@ public static class WebHost
         builder.Services.AddHostedService<DeleteRetiredCaptures>();
         builder.Services.AddSingleton<BenchScans>();
         builder.Services.AddSingleton<SentForms>();
+        builder.Services.AddSingleton<ComparedRigs>();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
         builder.Services.Configure<RouteHandlerOptions>(o => o.ThrowOnBadRequest = true);
         builder.Services.AddOpenApi();

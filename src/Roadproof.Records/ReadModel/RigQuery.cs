@@ -23,6 +23,10 @@ public static class RigQuery
     /// <summary>How the rigs of each product read their references, beside one another.</summary>
     public static IReadOnlyList<RigComparisonView> Compare(SqliteConnection c, PlantContext plant) => [.. plant.Standing.Where(r => r.Product.References is not null).Select(r => Compare(c, r))];
 
+    /// <summary>The newest record that may change how rigs compare.</summary>
+    public static long NewestRun(SqliteConnection c) => c.ExecuteScalar<long>(
+        "select max((select coalesce(max(sequence), 0) from load_test), (select coalesce(max(sequence), 0) from reference_run), (select coalesce(max(sequence), 0) from calibration))");
+
     static IEnumerable<(RouteRevision Revision, StationDefinition Rig)> Rigs(PlantContext plant) =>
         from revision in plant.Standing
         where revision.Product.References is not null

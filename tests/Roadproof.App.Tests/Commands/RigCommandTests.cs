@@ -2,7 +2,9 @@ using Dapper;
 using Microsoft.Extensions.Time.Testing;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
+using Roadproof.App.LoadTest.Rigs;
 using Roadproof.App.Tests.Demo;
+using Roadproof.Records.Gauges;
 using Roadproof.Records.Items;
 using Roadproof.Records.Messages;
 using Roadproof.Records.Rigs;
@@ -58,6 +60,21 @@ public sealed class RigCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
         Assert.True(retests.Sum(r => r.GetProperty("firstRuns").GetInt32()) >= 8);
         Assert.All(retests, r => Assert.True(r.GetProperty("passedOnRetest").GetInt32() <= r.GetProperty("notPassed").GetInt32()));
         Assert.Contains("passed only on retest", (await Typed.Line($"rigs compare --data {demo.Data}")).Output, StringComparison.Ordinal);
+    }
+
+    // The page asks after every record, and only runs, references and calibrations change the answer.
+    [Fact]
+    public async Task Rigs_are_compared_anew_only_when_something_has_come_that_changes_it()
+    {
+        using var copy = demo.Tampered("select 1");
+        await using var line = await OpenLine.Open(copy.Path);
+        var compared = new ComparedRigs(line);
+        var first = compared.Views();
+        await line.Ledger.Write(t => t.Append(new("test-note", "noted", "x", "office", t.Now, "", "{}")));
+        Assert.Same(first, compared.Views());
+        var at = line.Clock.GetLocalNow();
+        Assert.NotNull((await line.Ledger.Write(t => RecordCalibration.Decide(t, new("rig1", "torque-transducer", at.AddDays(90), "test-cal", "put right", at), line.Plant))).Done);
+        Assert.NotSame(first, compared.Views());
     }
 
     [Fact]

@@ -29,12 +29,10 @@ public static class CompareRigs
     const string Method = "paired differences over the references that both rigs ran since each was put right, scatter of a run from the definitions; between rigs by analysis of variance; ordinary units: first runs since both rigs were put right, robust difference (Huber) with the lots of every part that may move a reading allowed for; shares by Wilson's score";
 
     public static void Map(IEndpointRouteBuilder app) =>
-        app.MapGet("/api/v1/rigs/compare", (OpenLine line) => Run(line)).WithSummary("How far apart rigs read the same reference units and the ordinary units that each was given, with intervals, and how many passed only on retest");
+        app.MapGet("/api/v1/rigs/compare", (ComparedRigs compared) => Run(compared.Views())).WithSummary("How far apart rigs read the same reference units and the ordinary units that each was given, with intervals, and how many passed only on retest");
 
-    public static Answer Run(OpenLine line)
+    public static Answer Run(IReadOnlyList<RigComparisonView> views)
     {
-        var plant = line.Plant;
-        var views = line.Ask(c => RigQuery.Compare(c, plant));
         var differences = views.SelectMany(v => v.Pairs.Select(p => new DifferenceAnswer(v.Product, [p.First, p.Second], p.Id, p.Name, p.Unit, p.Difference, p.Interval, p.References, p.Differs, v.RigSd.GetValueOrDefault(p.Id))))
             .OrderByDescending(d => Math.Abs(d.Difference) / (d.Interval.Upper - d.Interval.Lower)).ToList();
         var like = views.SelectMany(v => v.LikeUnits.Select(p => new LikeUnitsAnswer(v.Product, [p.Of.First, p.Of.Second], p.Id, p.Name, p.Unit, p.Of.Difference, p.Of.Interval, [p.Of.UnitsOfFirst, p.Of.UnitsOfSecond], p.Of.Differs)))
@@ -50,7 +48,7 @@ public static class CompareRigs
     public static Command Command() => CommandLine.Verb("compare", "Says how far apart rigs read the same reference units and the ordinary units that each was given.", "rigs compare --data plant", [], (input, face, _) =>
         LotCommand.WithLine(input, line =>
         {
-            var a = Run(line);
+            var a = Run(new ComparedRigs(line).Views());
             return Task.FromResult(face.Say(a, console => Print(console, a), a.Differences.Count + a.LikeUnits.Count == 0 ? Exit.CannotTell : Exit.Done));
         }));
 
