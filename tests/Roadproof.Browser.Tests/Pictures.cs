@@ -1,4 +1,5 @@
 using Microsoft.Playwright;
+using static Microsoft.Playwright.Assertions;
 
 namespace Roadproof.Browser.Tests;
 
@@ -30,6 +31,25 @@ public sealed class Pictures(ServedLine line)
         await Shoot(page, "station-light", keep: true);
         await page.Scan($"ST-9100001 {line.LotOf("rotor")}");
         await Shoot(page, "station-refused-light");
+    }
+
+    [Fact(Explicit = true)]
+    public async Task Of_a_run_and_its_load_test()
+    {
+        var run = await line.Open($"/units/{line.Held}");
+        await run.Locator("canvas[data-trace]").First.ScrollIntoViewIfNeededAsync();
+        await Expect(run.Locator(".trace .hint output").First).ToContainTextAsync("samples a channel");
+        var of = run.Locator("[data-trace-band] select").First;
+        await of.FocusAsync();
+        await Expect(of.Locator("option[value=rotor]")).ToBeAttachedAsync();
+        await run.Locator("[data-trace-channels] button[data-channel=reported_phase_current_a]").First.ClickAsync();
+        await run.Locator("[data-trace-channels] button[data-channel=vibration_m_s2]").First.ClickAsync();
+        await of.SelectOptionAsync("rotor");
+        await Expect(run.Locator("[data-trace-band] [role=status]").First).ToContainTextAsync("From the 5 % to the 95 % place");
+        await run.GetByRole(AriaRole.Button, new() { Name = "85 60" }).First.ClickAsync();
+        await run.WaitForTimeoutAsync(6000); // the closer band is read
+        await run.Locator("section.run").First.ScreenshotAsync(new() { Path = Named("run-band-light") });
+        await Shoot(await line.Open("/load-test/af-85?wait=true", height: 1100), "load-test-light", 1100);
     }
 
     [Fact(Explicit = true)]

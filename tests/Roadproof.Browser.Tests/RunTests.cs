@@ -50,6 +50,20 @@ public sealed class RunTests(ServedLine line)
         await Expect(figures.Locator("table")).ToHaveCountAsync(0);
     }
 
+    // What the verdict rests on, and what is drawn over the trace once it is looked at closely.
+    [Fact]
+    public async Task Steady_windows_show_their_means_on_the_traces_and_in_a_table()
+    {
+        var page = await Traces();
+        var window = line.Unit(line.Shipped).LoadTests[^1].Verdict!.Windows.First(w => w.Point == "85-60");
+        var asked = await page.RunAndWaitForResponseAsync(() => page.GetByRole(AriaRole.Button, new() { Name = "85 60" }).PressAsync("Enter"), r => r.Url.Contains("/statistics?", StringComparison.Ordinal));
+        Assert.Contains(FormattableString.Invariant($"from={window.FromS}"), asked.Url, StringComparison.Ordinal);
+        await page.Locator("#run-1-means > summary").PressAsync("Enter");
+        var row = page.Locator("#run-1-means tbody tr").Filter(new() { HasText = "85 60" });
+        await Expect(row.Locator("td").Nth(2)).ToHaveTextAsync(window.Means["driveTorqueNm"].ToString("0.00", CultureInfo.InvariantCulture));
+        await Accessibility.Check(page);
+    }
+
     [Fact]
     public async Task A_stretch_is_marked_by_keyboard_alone()
     {
@@ -210,13 +224,14 @@ public sealed class RunTests(ServedLine line)
         await page.SetViewportSizeAsync(390, 800);
         Assert.Equal(0, await page.SidewaysScroll());
 
-        // Taken away, the picture is as it was.
+        // Taken away, it is gone from every picture.
         await page.SetViewportSizeAsync(1440, 900);
         await page.GetByRole(AriaRole.Button, new() { Name = "Take the mark away" }).PressAsync("Enter");
+        var with = await Ink(page);
         await of.SelectOptionAsync("");
         await Expect(word).ToHaveTextAsync("");
         await Expect(orders.Locator("[data-table] thead th")).ToHaveCountAsync(3);
-        await page.WaitForFunctionAsync("before => document.querySelector('canvas[data-trace]').toDataURL() === before", before);
+        await page.WaitForFunctionAsync("before => document.querySelector('canvas[data-trace]').toDataURL() !== before", with);
     }
 
     [Fact]
