@@ -30,6 +30,10 @@ public sealed class LoadTestReadingsTests
     public void Averages_over_whole_turns_of_the_output() =>
         Assert.Equal([3, 4, 3, 3, 3, 2, 1, 3], Readings.Points.Take(8).Select(p => p.OutputTurns));
 
+    // What the limits say of noise rests on it: with the noise of the whole window a no-load reading scattered by a tenth more than stated.
+    [Fact]
+    public void Noise_is_stated_for_the_turns_that_are_read() => Assert.All(Readings.Points.Take(8), p => Assert.Equal(p.ToS - p.FromS, FaultlessRun.Window(p.Point).ForS, 0.02));
+
     [Fact]
     public void Means_are_true_within_their_uncertainty() => Assert.All(Readings.Points, p =>
     {
