@@ -28,7 +28,7 @@ public sealed class LifeCommandTests
         using var place = new Folder();
         float[] load = [-2, 1, -3, 5, -1, 3, -4, 4, -2];
         await using (var file = File.Create(place["load.parquet"]))
-            CaptureFile.WriteParquet(new("load", [.. Enumerable.Range(0, 9).Select(i => (double)i)], new Dictionary<string, float[]> { ["load"] = load }), new(), file);
+            CaptureFile.WriteParquet(new("load", [.. Enumerable.Range(0, 9).Select(i => (double)i)], new Dictionary<string, float[]> { ["load"] = load }), new(null, null, null, null, null), file);
         var said = await Typed.Words("life", "rainflow", place["load.parquet"], "--column", "load", "--classes", "8", "--slope", "5", "--json");
 
         // Eight classes for ranges up to 9: 2 wide, where the list's 3, 4, 6, 8 and 9 become 3, 5, 7 and 9.
