@@ -16,7 +16,7 @@ public sealed class ComparedRigs(OpenLine line)
         {
             return line.Ask(c =>
             {
-                var of = $"{RigQuery.NewestRun(c)} {string.Join(' ', plant.Standing.Select(r => r.Id))}";
+                var of = Invariant($"{RigQuery.NewestRun(c)} {string.Join(' ', plant.Standing.Select(r => r.Id))}");
                 if (kept is not { } known || known.Of != of) kept = known = (of, RigQuery.Compare(c, plant));
                 return known.Views;
             });
