@@ -28,7 +28,7 @@ public sealed class AccessibilityTests(ServedLine line)
     [InlineData("/follow/{shipped}")]
     [InlineData("/follow/{shipped}?stage=load-test")]
     [InlineData("/quarantine")]
-    [InlineData("/load-test/af-85?wait=true")]
+    [InlineData("/load-test/af-85")]
     [InlineData("/load-test/af-85?run={shipped}/1&rig=rig1")]
     [InlineData("/load-test/af-85?find=nobody")]
     [InlineData("/rigs")]

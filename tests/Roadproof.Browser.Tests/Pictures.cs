@@ -49,7 +49,9 @@ public sealed class Pictures(ServedLine line)
         await run.GetByRole(AriaRole.Button, new() { Name = "85 60" }).First.ClickAsync();
         await run.WaitForTimeoutAsync(6000); // the closer band is read
         await run.Locator("section.run").First.ScreenshotAsync(new() { Path = Named("run-band-light") });
-        await Shoot(await line.Open("/load-test/af-85?wait=true", height: 1100), "load-test-light", 1100);
+        var sees = await line.Open("/load-test/af-85", height: 1100);
+        await Expect(sees.Locator("#load-test-sees tbody tr").First).ToBeVisibleAsync(new() { Timeout = 120_000 }); // the first look works it out
+        await Shoot(sees, "load-test-light", 1100);
     }
 
     [Fact(Explicit = true)]

@@ -16,10 +16,13 @@ public sealed class RunBandTests
     [InlineData(7, -2.0, 3.1, 9.9)]
     public void Edges_are_those_of_the_reference(int values, double lower, double median, double upper)
     {
-        Assert.Equal(lower, RankBand.Lower(Values[..values]), 1e-12);
-        Assert.Equal(median, RankBand.Median(Values[..values]), 1e-12);
-        Assert.Equal(upper, RankBand.Upper(Values[..values]), 1e-12);
+        Assert.Equal(lower, RankBand.Lower(First(values)), 1e-12);
+        Assert.Equal(median, RankBand.Median(First(values)), 1e-12);
+        Assert.Equal(upper, RankBand.Upper(First(values)), 1e-12);
     }
+
+    // A copy: the values are put in order.
+    static double[] First(int count) => [.. Values.Take(count)];
 
     // 20,000 draws of a lopsided population: one standard error of a share is at most 0.35 %.
     [Theory]
