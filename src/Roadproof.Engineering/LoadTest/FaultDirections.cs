@@ -17,7 +17,7 @@ sealed class FaultDirections
     /// <summary>Standard deviations out at which it is decided whether a fault is found.</summary>
     const double Deciding = 3;
 
-    // Half of the faults have the usual size, the rest scatter about it: between what finds most at the usual sizes and what finds most over all sizes that happen.
+    // The rest scatter about it: between what finds most at the usual sizes and what finds most over all sizes that happen. Less, and a worse mesh is found five points less often than by the best joint test.
     const double ShareOfUsualSize = 0.7;
 
     readonly FaultDirection[] directions;
@@ -40,10 +40,10 @@ sealed class FaultDirections
             for (var halved = 0; halved < 6 && Length(white) > 2 * Deciding; halved++) white = Moved(h, sign * (size /= 2));
             double[] unit = [.. white.Select(w => w / Length(white))];
 
-            var sizes = Sizes(h).Select(s => (s.Size, s.Share, Sigma: Math.Max(0, Whitening.Dot(unit, Moved(h, sign * s.Size))))).TakeWhile(s => s.Size == h.Typical || s.Sigma > LeastMoved).ToList();
-            var all = sizes.Skip(1).Sum(s => s.Share);
-            var ofSign = h.EitherSign ? 0.5 : 1;
-            return new(h, unit, [(sizes[0].Sigma, ofSign * ShareOfUsualSize), .. sizes.Skip(1).Select(s => (s.Sigma, ofSign * (1 - ShareOfUsualSize) * s.Share / all))]);
+            double FarOut(double faultSize) => Math.Max(0, Whitening.Dot(unit, Moved(h, sign * faultSize)));
+            var scattered = Scattered(h).Select(s => (Sigma: FarOut(s.Size), s.Share)).TakeWhile(s => s.Sigma > LeastMoved).ToList();
+            var (all, ofSign) = (scattered.Sum(s => s.Share), h.EitherSign ? 0.5 : 1);
+            return new(h, unit, [(FarOut(h.Typical), ofSign * ShareOfUsualSize), .. scattered.Select(s => (s.Sigma, ofSign * (1 - ShareOfUsualSize) * s.Share / all))]);
         }
 
         double[] Moved(FaultHypothesis h, double size)
@@ -55,10 +55,9 @@ sealed class FaultDirections
 
     static double Length(double[] white) => Math.Sqrt(Whitening.Dot(white, white));
 
-    /// <summary>The usual size, then from the largest down in steps of √2 with what is normal about the usual one.</summary>
-    static IEnumerable<(double Size, double Share)> Sizes(FaultHypothesis h)
+    /// <summary>Sizes that are normal about the usual one, from the largest down in steps of √2.</summary>
+    static IEnumerable<(double Size, double Share)> Scattered(FaultHypothesis h)
     {
-        yield return (h.Typical, 1);
         for (var size = h.Largest; size > h.Largest / 4096; size /= Math.Sqrt(2))
             yield return (size, size * Math.Exp(-Math.Pow((size - h.Typical) / h.Spread, 2) / 2));
     }
