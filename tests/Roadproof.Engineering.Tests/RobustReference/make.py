@@ -12,7 +12,7 @@ rng = np.random.default_rng(7)
 n = 60
 rig = rng.integers(0, 2, n)
 grease = np.minimum(np.arange(n) // 22, 2)
-rotor = np.minimum((np.arange(n) + 9) // 31, 2)
+rotor = np.minimum((np.arange(n) + 9) // 23, 2)
 y = 17 + 0.5 * rig + np.array([0, 1.2, -0.7])[grease] + np.array([0, 0.4, 2.0])[rotor] + 0.3 * rng.standard_normal(n)
 y[[5, 18, 40]] += [6, -9, 15]
 
