@@ -12,12 +12,12 @@ rng = np.random.default_rng(7)
 n = 60
 rig = rng.integers(0, 2, n)
 grease = np.minimum(np.arange(n) // 22, 2)
-rotor = np.minimum((np.arange(n) + 9) // 23, 2)
+rotor = np.minimum((np.arange(n) + 14) // 31, 2)
 y = 17 + 0.5 * rig + np.array([0, 1.2, -0.7])[grease] + np.array([0, 0.4, 2.0])[rotor] + 0.3 * rng.standard_normal(n)
 y[[5, 18, 40]] += [6, -9, 15]
 
 X = np.column_stack([np.ones(n)] + [grease == k for k in (1, 2)] + [rotor == k for k in (1, 2)] + [rig == 1]).astype(float)
-p = X.shape[1]
+p = np.linalg.matrix_rank(X)
 beta = quad(lambda z: np.clip(z, -1.345, 1.345) ** 2 * norm.pdf(z), -12, 12, points=[-1.345, 1.345])[0]
 b = np.linalg.lstsq(X, y, rcond=None)[0]
 s = np.sqrt(np.sum((y - X @ b) ** 2) / (n - p))
