@@ -99,7 +99,7 @@ public static class CountCycles
         var table = Tables.Of(">range", ">mean", ">cycles");
         foreach (var c in a.Cycles.Take(most)) table.Row(Number(c.Range), Number(c.Mean), c.Count.ToString("#,0.#", CultureInfo.InvariantCulture));
         console.Write(table);
-        if (a.Cycles.Count > most) console.WriteLine($"{a.Cycles.Count - most} smaller ranges are not shown: --json has them all.");
+        if (a.Cycles.Count > most) console.WriteLine($"{(a.Cycles.Count - most).ToString("#,0", CultureInfo.InvariantCulture)} smaller ranges are not shown: --json has them all.");
         console.WriteLine($"{a.TotalCycles.ToString("#,0.#", CultureInfo.InvariantCulture)} cycles between {a.Reversals.ToString("#,0", CultureInfo.InvariantCulture)} turning points.");
         foreach (var d in a.Damage) console.WriteLine($"Slope {Number(d.Slope)}: as much damage as {Number(d.DamageInLargest)} cycles of the largest range, {Number(a.LargestRange)}.");
         foreach (var w in a.Warnings) console.WriteLine(w);
