@@ -107,12 +107,12 @@ public sealed class RigTests(ServedLine line)
     }
 
     /// <summary>The rig's newest good reference run once more, with the ripple two standard deviations of sound units off.</summary>
-    static Task Drifted(ServedDemo demo, string rig)
+    static async Task Drifted(ServedDemo demo, string rig)
     {
         using var ask = demo.Line.Ask();
         var good = RecordJson.Read<ReferenceRunBody>(ask.QueryFirst<string>("select l.body from ledger l join reference_run r on r.sequence = l.sequence where r.rig = @rig and r.outcome = 'good' order by r.sequence desc", new { rig })).Decided;
         var wrong = good.Run! with { Expectations = [.. good.Run.Expectations.Select(e => e.Id == "ripple-6" ? e with { Value = e.Value + 2 * e.StandardDeviation } : e)] };
-        return Run(demo, rig, References(demo).Units.First(u => u.Id == good.Reference), wrong);
+        await Run(demo, rig, References(demo).Units.First(u => u.Id == good.Reference), wrong);
     }
 
     /// <summary>Stops the demo when a unit has passed its load test and not left yet.</summary>
