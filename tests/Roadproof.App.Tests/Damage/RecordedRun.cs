@@ -37,7 +37,7 @@ sealed class RecordedRun(CaptureTable slow, CaptureTable fast, CaptureTable vibr
     public static byte[] Octets(CaptureTable table, string item)
     {
         using var stream = new MemoryStream();
-        CaptureFile.WriteParquet(table, new CaptureHeader(item, "rig1", "af-85/1", 1, new DateTimeOffset(2031, 3, 4, 7, 0, 0, TimeSpan.FromHours(1))), stream);
+        CaptureFile.WriteParquet(table, new CaptureHeader(item, "rig1", "af-85/1", 1, new DateTimeOffset(2031, 3, 4, 7, 0, 0, TimeSpan.FromHours(1))) { IdleS = 0 }, stream);
         return stream.ToArray();
     }
 
