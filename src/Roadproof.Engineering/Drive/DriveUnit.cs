@@ -146,6 +146,12 @@ public sealed record GearStage
     public required string Pinion { get; init; }
     public required string Wheel { get; init; }
 
+    /// <summary>From the wheel's rim to the housing, through grease and hub, K/W; null for a wheel that is as warm as the housing (steel).</summary>
+    public double? WheelToHousingKPerW { get; init; }
+
+    /// <summary>Heat that the wheel's rim holds, J/K; asked for beside <see cref="WheelToHousingKPerW"/>.</summary>
+    public double? WheelJPerK { get; init; }
+
     /// <summary>Turns in for one turn out.</summary>
     public double Ratio => Held == HeldMember.Ring ? 1 + (double)WheelTeeth / PinionTeeth : (double)WheelTeeth / PinionTeeth;
 

@@ -134,6 +134,27 @@ public sealed class ThermalNetwork
         return new(endC[0], endC[1], endC[2], endC[3], endC[4]);
     }
 
+    /// <summary>A step of one length, worked out once: fifty multiplications instead of five exponentials. For rides, second by second.</summary>
+    /// <returns>Gives what <see cref="Step"/> gives, to rounding.</returns>
+    public ThermalStep StepOf(double durationS)
+    {
+        var (keep, warm) = (new double[Lumps * Lumps], new double[Lumps * Lumps]);
+        for (var i = 0; i < Lumps; i++)
+        {
+            for (var j = 0; j < Lumps; j++)
+            {
+                for (var k = 0; k < Lumps; k++)
+                {
+                    var x = ratePerS[k] * durationS;
+                    keep[i * Lumps + j] += shape[i, k] * shape[j, k] * Math.Exp(-x) * rootCapacity[j] / rootCapacity[i];
+                    warm[i * Lumps + j] += shape[i, k] * shape[j, k] * durationS * ShareOfRamp(x) / (rootCapacity[i] * rootCapacity[j]);
+                }
+            }
+        }
+
+        return new(keep, warm, durationS, toAmbientWPerK[3], toAmbientWPerK[4]);
+    }
+
     /// <summary>The temperatures that heat and air settle at if they stand still for ever.</summary>
     public ThermalState Settled(in Heat heat, double ambientC) =>
         // Fifty of the longest decays: what is left of any start is below rounding.

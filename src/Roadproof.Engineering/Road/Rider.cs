@@ -87,11 +87,17 @@ static class Assistance
     /// <summary>Motor torque at the chainring, N·m: the share A/(1 + A), faded out at the limit speed, within the unit's torque and power.</summary>
     public static double MotorTorqueNm(double totalNm, double cadenceRadPerS, double speedMps, double assistanceFactor, Rating rating, out bool limited)
     {
-        var factor = assistanceFactor * Math.Clamp((rating.AssistanceLimitMps - speedMps) / RampMps, 0, 1);
-        var wantedNm = totalNm * factor / (1 + factor);
+        var wantedNm = totalNm * ShareOfMotor(speedMps, assistanceFactor, rating);
         var mostNm = MostNm(cadenceRadPerS, rating);
         limited = wantedNm > mostNm;
         return limited ? mostNm : wantedNm;
+    }
+
+    /// <summary>The motor's share of the pull, A/(1 + A), faded out at the limit speed.</summary>
+    public static double ShareOfMotor(double speedMps, double assistanceFactor, Rating rating)
+    {
+        var factor = assistanceFactor * Math.Clamp((rating.AssistanceLimitMps - speedMps) / RampMps, 0, 1);
+        return factor / (1 + factor);
     }
 
     public static double MostNm(double cadenceRadPerS, Rating rating) =>

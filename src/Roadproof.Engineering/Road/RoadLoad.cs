@@ -76,6 +76,9 @@ public sealed record RoadLoad
     /// <summary>Of the chainring; 0 where nobody pedals.</summary>
     public required double[] CadenceRadPerS { get; init; }
 
+    /// <summary>Of the options, else the mean that the ride recorded; null where nobody told.</summary>
+    public required double? AirTemperatureC { get; init; }
+
     public required double RiderEnergyJ { get; init; }
 
     public required double MotorEnergyJ { get; init; }
@@ -132,6 +135,7 @@ public sealed record RoadLoad
             RiderTorqueNm = pull.RiderNm,
             MotorTorqueNm = pull.MotorNm,
             CadenceRadPerS = pull.CadenceRadPerS,
+            AirTemperatureC = ToldTemperatureC(path, options),
             RiderEnergyJ = EnergyJ(pull.RiderNm, pull.CadenceRadPerS),
             MotorEnergyJ = EnergyJ(pull.MotorNm, pull.CadenceRadPerS),
             PeakMotorTorqueNm = PeakMotorNm(pull, unit.Rating, options.PulsationDepth),
@@ -162,10 +166,15 @@ public sealed record RoadLoad
     static double DensityKgPerM3(RidePath path, RoadLoadOptions options, List<string> warnings)
     {
         var elevationM = path.ElevationM is { } known ? Math.Clamp(known.Average(), -2000, 10000) : 0;
-        var recordedC = path.Fixes.Select(fix => fix.TemperatureC).Where(c => !double.IsNaN(c)).ToList();
-        var temperatureC = options.AirTemperatureC ?? (recordedC.Count > 0 ? recordedC.Average() : null);
+        var temperatureC = ToldTemperatureC(path, options);
         if (temperatureC is null) warnings.Add("No air temperature: the density is the standard atmosphere's.");
         return AirDensity.KgPerM3(elevationM, temperatureC);
+    }
+
+    static double? ToldTemperatureC(RidePath path, RoadLoadOptions options)
+    {
+        var recordedC = path.Fixes.Select(fix => fix.TemperatureC).Where(c => !double.IsNaN(c)).ToList();
+        return options.AirTemperatureC ?? (recordedC.Count > 0 ? recordedC.Average() : null);
     }
 
     /// <summary>Who pulls how hard in each second.</summary>

@@ -35,6 +35,7 @@ public static class DefinitionFolder
         foreach (var product in bound.Products)
         {
             if (product.LoadTest is { } plan) LoadTestRules.Check(plan, findings);
+            LifeRules.Check(product, findings);
         }
 
         ReferenceRules.Check(bound, findings);

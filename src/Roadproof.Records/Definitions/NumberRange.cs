@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Reflection;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Life;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.LoadTest.Rigs;
 
@@ -118,6 +119,8 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<GearStage>(nameof(GearStage.HelixDeg))] = From(0, 45, "°"),
         [On<GearStage>(nameof(GearStage.FaceWidthM))] = Above(0, 0.2, "m"),
         [On<GearStage>(nameof(GearStage.MeshEfficiency))] = Above(0.5, 1),
+        [On<GearStage>(nameof(GearStage.WheelToHousingKPerW))] = Above(0, 100, "K/W"),
+        [On<GearStage>(nameof(GearStage.WheelJPerK))] = Above(0, 10_000, "J/K"),
         [On<Bearing>(nameof(Bearing.Shaft))] = From(0, 20),
         [On<Bearing>(nameof(Bearing.Balls))] = From(3, 200),
         [On<Bearing>(nameof(Bearing.BallDiameterM))] = Above(0, 0.1, "m"),
@@ -160,6 +163,43 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<Seal>(nameof(Seal.FreeVolumeM3))] = Above(0, 0.01, "m³"),
         [On<Seal>(nameof(Seal.TestPressurePa))] = From(-90_000, 200_000, "Pa above the room's"),
         [On<Seal>(nameof(Seal.LeakLimitM3PerS))] = Above(0, 1e-4, "m³/s"),
+
+        [On<LifePlan>(nameof(LifePlan.ChainringRadiusM))] = Above(0.02, 0.2, "m"),
+        [On<LifePlan>(nameof(LifePlan.TargetKm))] = Above(0, 1_000_000, "km"),
+        [On<GearMaterial>(nameof(GearMaterial.YoungPa))] = From(1e8, 1e12, "Pa"),
+        [On<GearMaterial>(nameof(GearMaterial.PoissonRatio))] = From(0, 0.5),
+        [On<GearMaterial>(nameof(GearMaterial.DensityKgPerM3))] = From(500, 25_000, "kg/m³"),
+        [On<GearMaterial>(nameof(GearMaterial.WearM3PerNm))] = From(0, 1e-11, "m³/(N·m)"),
+        [On<GearMaterial>(nameof(GearMaterial.WearUncertaintyShare))] = From(0, 3),
+        [On<FatigueLine>(nameof(FatigueLine.PivotCycles))] = From(1, 1e10),
+        [On<FatigueLine>(nameof(FatigueLine.Slope))] = From(1, 50),
+        [On<FatigueLine>(nameof(FatigueLine.SlopeLower))] = From(1, 50),
+        [On<FatigueLine>(nameof(FatigueLine.SlopeUpper))] = From(1, 50),
+        [On<FatigueLine>(nameof(FatigueLine.StrengthUncertaintyShare))] = From(0, 1),
+        [On<StrengthAt>(nameof(StrengthAt.TemperatureC))] = From(-100, 300, "°C"),
+        [On<StrengthAt>(nameof(StrengthAt.Value))] = Above(0, 1e10, "Pa for a stress, N·m for a torque"),
+        [On<GearPair>(nameof(GearPair.PinionShift))] = From(-1, 1),
+        [On<GearPair>(nameof(GearPair.WheelShift))] = From(-1, 1),
+        [On<GearPair>(nameof(GearPair.LoadFactor))] = From(1, 5),
+        [On<GearPair>(nameof(GearPair.Friction))] = Above(0, 1),
+        [On<GearPair>(nameof(GearPair.WornOutModules))] = Above(0, 1),
+        [On<LoadedBearing>(nameof(LoadedBearing.Shaft))] = From(0, 20),
+        [On<LoadedBearing>(nameof(LoadedBearing.DynamicN))] = Above(0, 1e6, "N"),
+        [On<LoadedBearing>(nameof(LoadedBearing.StaticN))] = Above(0, 1e6, "N"),
+        [On<LoadedBearing>(nameof(LoadedBearing.GeometryFactor))] = From(5, 20),
+        [On<LoadedBearing>(nameof(LoadedBearing.LifeFactor))] = Above(0, 50),
+        [On<LoadedBearing>(nameof(LoadedBearing.LoadUncertaintyShare))] = From(0, 1),
+        [On<LoadedBearing>(nameof(LoadedBearing.PreloadN))] = From(0, 100_000, "N"),
+        [On<BearingForce>(nameof(BearingForce.Stage))] = From(0, 20),
+        [On<BearingForce>(nameof(BearingForce.Share))] = Above(0, 5),
+        [On<BearingForce>(nameof(BearingForce.DirectionDeg))] = From(-360, 360, "°"),
+        [On<ThermalAgeing>(nameof(ThermalAgeing.LifeH))] = Above(0, 1e7, "h"),
+        [On<ThermalAgeing>(nameof(ThermalAgeing.AtC))] = From(0, 300, "°C"),
+        [On<ThermalAgeing>(nameof(ThermalAgeing.HalvingK))] = Above(1, 50, "K"),
+        [On<ThermalAgeing>(nameof(ThermalAgeing.HalvingLowerK))] = Above(1, 50, "K"),
+        [On<ThermalAgeing>(nameof(ThermalAgeing.HalvingUpperK))] = Above(1, 50, "K"),
+        [On<ThermalAgeing>(nameof(ThermalAgeing.HotSpotK))] = From(0, 100, "K"),
+        [On<ThermalAgeing>(nameof(ThermalAgeing.NoLongerBelowC))] = From(-50, 200, "°C"),
 
         [On<PartTolerances>(nameof(PartTolerances.FluxShare))] = From(0, 0.5),
         [On<PartTolerances>(nameof(PartTolerances.ResistanceShare))] = From(0, 0.5),

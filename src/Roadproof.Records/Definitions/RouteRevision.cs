@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.Life;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.LoadTest.Rigs;
 
@@ -78,6 +79,9 @@ public sealed record ProductDefinition
 
     /// <summary>Reference units that decide whether a rig may judge; null where none are asked for.</summary>
     public RigReferences? References { get; init; }
+
+    /// <summary>What its life on the road is computed from; null where nobody gave the figures.</summary>
+    public LifePlan? Life { get; init; }
 
     /// <summary>How often a unit may be repaired; after that it is scrapped.</summary>
     public int RepairsAtMost { get; init; } = 2;

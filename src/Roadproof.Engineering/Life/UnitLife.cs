@@ -1,0 +1,220 @@
+using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Quantities;
+using static System.FormattableString;
+
+namespace Roadproof.Engineering.Life;
+
+/// <summary>What load spectra use up of every element of one unit. Make one for a unit and ask it as often as wanted.</summary>
+/// <remarks>Linear damage sums throughout (Palmgren and Miner; textbook). Methods, sources and limits: <c>docs/methods/life.md</c>.</remarks>
+public sealed class UnitLife
+{
+    /// <summary>A planet's tooth is bent to and fro: it bears so much less (ISO 6336-5, mean stress of idlers; from memory).</summary>
+    const double BentBothWays = 0.7;
+
+    readonly DriveUnit unit;
+    readonly LifePlan plan;
+    readonly StageOfLife[] stages;
+
+    /// <param name="plan">As many <see cref="LifePlan.Gears"/> as the unit has stages, each with materials of the plan.</param>
+    /// <exception cref="InputException">A gear pair that cannot be; every one at once.</exception>
+    public UnitLife(DriveUnit unit, LifePlan plan)
+    {
+        ArgumentNullException.ThrowIfNull(unit);
+        ArgumentNullException.ThrowIfNull(plan);
+        (this.unit, this.plan) = (unit, plan);
+        var errors = new List<InputError>();
+        var made = new List<StageOfLife>();
+        for (var s = 0; s < Math.Min(unit.Gears.Count, plan.Gears.Count); s++)
+        {
+            try
+            {
+                made.Add(new(s, unit, new GearMesh(unit.Gears[s], plan.Gears[s]), plan.Gears[s], MaterialOf(plan.Gears[s].Pinion), MaterialOf(plan.Gears[s].Wheel)));
+            }
+            catch (ArgumentOutOfRangeException e)
+            {
+                errors.Add(new("life", 0, Invariant($"gears[{s}]"), e.Message.Split('\n')[0], "teeth with a root and a tip", "More profile shift mends a pinion that is cut away, less one that is pointed."));
+            }
+        }
+
+        if (errors.Count > 0) throw new InputException(errors);
+        stages = [.. made];
+
+        GearMaterial MaterialOf(string id) => plan.Materials.FirstOrDefault(m => m.Id == id)
+            ?? throw new InputException(new InputError("life", 0, "gears", $"material '{id}'", $"one of {string.Join(", ", plan.Materials.Select(m => m.Id))}"));
+    }
+
+    /// <summary>Geometry and stresses of each stage.</summary>
+    public IReadOnlyList<GearMesh> Meshes => [.. stages.Select(s => s.Mesh)];
+
+    /// <summary>Every element with its damage and interval, the most used up first.</summary>
+    public IReadOnlyList<ElementLife> Of(LoadSpectrum spectrum)
+    {
+        ArgumentNullException.ThrowIfNull(spectrum);
+        var elements = new List<ElementLife>();
+        foreach (var stage in stages)
+        {
+            foreach (var wheel in new[] { false, true })
+            {
+                var material = stage.MaterialOf(wheel);
+                var (id, name) = (Invariant($"stage-{stage.Number}-{(wheel ? "wheel" : "pinion")}"), Invariant($"Stage {stage.Number} {stage.WordFor(wheel)}"));
+                Line(id + "-root", name + ", tooth root", Ending.ToothRoot, stage.RootLoads(spectrum, wheel), material.Root, 1);
+                if (material.Flank is { } flank) Line(id + "-flank", name + ", tooth flank", Ending.ToothFlank, stage.FlankLoads(spectrum, wheel), flank, 0.5);
+                if (material.WearM3PerNm > 0) Add(id + "-wear", name + ", wear of the flanks", Ending.ToothWear, 1, UncertainDamage.Of(stage.WearDamage(spectrum, wheel), material.WearUncertaintyShare), material.WearOrigin);
+            }
+        }
+
+        foreach (var bearing in plan.Bearings)
+            Add("bearing-" + Slug(bearing.Name), bearing.Name, Ending.Bearing, BearingLife.BallExponent, UncertainDamage.Of(DamageOf(bearing, spectrum), BearingLife.BallExponent * bearing.LoadUncertaintyShare), bearing.Origin);
+        foreach (var ageing in plan.Ageing)
+            Add("ageing-" + Slug(ageing.Name), ageing.Name, Ending.Ageing, double.NaN, DamageOf(ageing, spectrum), ageing.Origin);
+        foreach (var part in plan.Bent)
+            Line("bent-" + Slug(part.Name), part.Name, Ending.Bending, RangesOf(part, spectrum), part.Line, 1);
+        if (plan.Clutch is { } clutch)
+            Line("clutch", "One-way clutch", Ending.Clutch, [.. spectrum.TakeUpsAtTorque().Select(t => (t.MotorNm, t.Count, 20.0))], clutch, 1);
+        return [.. elements.OrderByDescending(e => e.Damage)];
+
+        void Line(string id, string name, Ending ending, IReadOnlyList<(double, double, double)> loads, FatigueLine line, double loadOverTorque) =>
+            Add(id, name, ending, line.Slope * loadOverTorque, UncertainDamage.Of(loads, line), line.Origin);
+
+        void Add(string id, string name, Ending ending, double slope, UncertainDamage damage, string origin) =>
+            elements.Add(new(id, name, ending, slope, damage.Nominal, damage.Interval, spectrum.DistanceM, origin));
+    }
+
+    /// <summary>Damage of every element without intervals: for many spectra. Keys are the ids that <see cref="Of"/> gives.</summary>
+    public IReadOnlyDictionary<string, double> Damages(LoadSpectrum spectrum)
+    {
+        ArgumentNullException.ThrowIfNull(spectrum);
+        var damages = new Dictionary<string, double>(StringComparer.Ordinal);
+        foreach (var stage in stages)
+        {
+            foreach (var wheel in new[] { false, true })
+            {
+                var material = stage.MaterialOf(wheel);
+                var id = Invariant($"stage-{stage.Number}-{(wheel ? "wheel" : "pinion")}");
+                damages[id + "-root"] = UncertainDamage.NominalOf(stage.RootLoads(spectrum, wheel), material.Root);
+                if (material.Flank is { } flank) damages[id + "-flank"] = UncertainDamage.NominalOf(stage.FlankLoads(spectrum, wheel), flank);
+                if (material.WearM3PerNm > 0) damages[id + "-wear"] = stage.WearDamage(spectrum, wheel);
+            }
+        }
+
+        foreach (var bearing in plan.Bearings) damages["bearing-" + Slug(bearing.Name)] = DamageOf(bearing, spectrum);
+        foreach (var ageing in plan.Ageing) damages["ageing-" + Slug(ageing.Name)] = AgeingAt(ageing, spectrum, ageing.HalvingK);
+        foreach (var part in plan.Bent) damages["bent-" + Slug(part.Name)] = UncertainDamage.NominalOf(RangesOf(part, spectrum), part.Line);
+        if (plan.Clutch is { } clutch) damages["clutch"] = UncertainDamage.NominalOf([.. spectrum.TakeUpsAtTorque().Select(t => (t.MotorNm, t.Count, 20.0))], clutch);
+        return damages;
+    }
+
+    double DamageOf(LoadedBearing bearing, LoadSpectrum spectrum)
+    {
+        var turnsPerOutput = 1.0;
+        for (var s = bearing.Shaft; s < unit.Gears.Count; s++) turnsPerOutput *= unit.Gears[s].Ratio;
+        var damage = 0.0;
+        foreach (var (motorNm, totalNm, turns) in spectrum.TurnsAtTorques())
+        {
+            // What does not turn with the output stands while the motor does.
+            if (motorNm == 0 && bearing.Shaft < unit.Gears.Count) continue;
+            var loadN = LoadN(bearing, motorNm, totalNm);
+            damage += turns * turnsPerOutput / (BearingLife.TurnsL10(bearing.DynamicN, loadN) * bearing.LifeFactor);
+        }
+
+        return damage;
+    }
+
+    /// <summary>Equivalent load of a bearing at torques of motor (at the output) and shaft, N.</summary>
+    public double LoadN(LoadedBearing bearing, double motorNm, double totalNm)
+    {
+        ArgumentNullException.ThrowIfNull(bearing);
+        var (x, y, axialN) = (0.0, 0.0, bearing.PreloadN);
+        foreach (var force in bearing.Forces)
+        {
+            var forceN = force.Stage == 0
+                ? totalNm / (plan.ChainringRadiusM ?? throw new InputException(new InputError("life", 0, "chainringRadiusM", "nothing", "the chainring's radius in m, since a bearing takes the chain's pull")))
+                : stages[force.Stage - 1].Mesh.TransverseN(stages[force.Stage - 1].PinionNm(motorNm));
+            if (force is { TakesAxial: true, Stage: > 0 }) axialN += Math.Abs(stages[force.Stage - 1].Mesh.AxialN(stages[force.Stage - 1].PinionNm(motorNm)));
+            var (sin, cos) = Math.SinCos(force.DirectionDeg * Math.PI / 180);
+            x += force.Share * forceN * cos;
+            y += force.Share * forceN * sin;
+        }
+
+        return BearingLife.EquivalentN(Math.Sqrt(x * x + y * y), axialN, bearing.StaticN, bearing.GeometryFactor);
+    }
+
+    static UncertainDamage DamageOf(ThermalAgeing ageing, LoadSpectrum spectrum)
+    {
+        var (one, other) = (AgeingAt(ageing, spectrum, ageing.HalvingLowerK), AgeingAt(ageing, spectrum, ageing.HalvingUpperK));
+        return new(AgeingAt(ageing, spectrum, ageing.HalvingK), new(Math.Min(one, other), Math.Max(one, other), UncertainDamage.Confidence));
+    }
+
+    /// <summary>Hours over the life at each temperature, which halves every so many kelvins (Montsinger's rule; textbook).</summary>
+    static double AgeingAt(ThermalAgeing ageing, LoadSpectrum spectrum, double halvingK)
+    {
+        var damage = 0.0;
+        foreach (var (c, seconds) in spectrum.TimeAt(ageing.Part))
+        {
+            var spotC = Math.Max(c + ageing.HotSpotK, ageing.NoLongerBelowC ?? double.NegativeInfinity);
+            damage += seconds / 3600 / (ageing.LifeH * Math.Pow(2, (ageing.AtC - spotC) / halvingK));
+        }
+
+        return damage;
+    }
+
+    static (double Load, double Cycles, double C)[] RangesOf(BentPart part, LoadSpectrum spectrum) =>
+        [.. (part.By == BendingTorque.Total ? spectrum.TotalRanges : spectrum.MotorRanges).Cycles().Select(c => (c.Range, c.Count, 20.0))];
+
+    static string Slug(string name) => string.Join('-', name.ToLowerInvariant().Split([' ', ',', '.', '/'], StringSplitOptions.RemoveEmptyEntries));
+
+    /// <summary>A stage with its place in the train.</summary>
+    sealed class StageOfLife(int index, DriveUnit unit, GearMesh mesh, GearPair pair, GearMaterial pinion, GearMaterial wheel)
+    {
+        readonly GearStage gears = unit.Gears[index];
+        readonly double pinionNmPerOutputNm = PinionShare(unit, index);
+        readonly double turnsPerOutput = TurnsOf(unit, index);
+
+        public int Number => index + 1;
+        public GearMesh Mesh => mesh;
+
+        public GearMaterial MaterialOf(bool ofWheel) => ofWheel ? wheel : pinion;
+
+        public string WordFor(bool ofWheel) => (ofWheel, gears.PlanetTeeth) switch { (false, null) => "pinion", (false, _) => "sun", (true, null) => "wheel", _ => "planet" };
+
+        public double PinionNm(double outputNm) => outputNm * pinionNmPerOutputNm;
+
+        /// <summary>Polymers creep where the notch is sharp: their method leaves the notch out.</summary>
+        static bool IsPolymer(GearMaterial material) => material.YoungPa < 2e10;
+
+        public (double Load, double Cycles, double C)[] RootLoads(LoadSpectrum spectrum, bool ofWheel)
+        {
+            var paPerNm = mesh.RootPa(1, ofWheel, IsPolymer(MaterialOf(ofWheel))) / (ofWheel && gears.PlanetTeeth is not null ? BentBothWays : 1);
+            return [.. spectrum.TurnsAtTooth(index).Select(t => (PinionNm(t.MotorNm) * paPerNm, t.Turns * CyclesPerOutput(ofWheel), t.WheelC))];
+        }
+
+        public (double Load, double Cycles, double C)[] FlankLoads(LoadSpectrum spectrum, bool ofWheel)
+        {
+            var paAtOneNm = mesh.FlankPa(1, pinion, wheel);
+            return [.. spectrum.TurnsAtTooth(index).Select(t => (Math.Sqrt(PinionNm(t.MotorNm)) * paAtOneNm, t.Turns * CyclesPerOutput(ofWheel), t.WheelC))];
+        }
+
+        public double WearDamage(LoadSpectrum spectrum, bool ofWheel)
+        {
+            var wornM = spectrum.TurnsAtTooth(index).Sum(t => mesh.WearM(PinionNm(t.MotorNm), MaterialOf(ofWheel).WearM3PerNm) * t.Turns * CyclesPerOutput(ofWheel));
+            return wornM / (pair.WornOutModules * gears.NormalModuleM);
+        }
+
+        /// <summary>How often one tooth is loaded in a turn of the output.</summary>
+        double CyclesPerOutput(bool ofWheel) => turnsPerOutput * gears.MeshesPerTurn / (ofWheel ? mesh.WheelTeeth : gears.PinionTeeth) * (ofWheel ? 1 : gears.Planets ?? 1);
+
+        static double PinionShare(DriveUnit unit, int index)
+        {
+            var share = 1.0;
+            for (var k = index; k < unit.Gears.Count; k++) share /= unit.Gears[k].Ratio * unit.Gears[k].MeshEfficiency;
+            return share;
+        }
+
+        static double TurnsOf(DriveUnit unit, int index)
+        {
+            var turns = 1.0;
+            for (var k = index; k < unit.Gears.Count; k++) turns *= unit.Gears[k].Ratio;
+            return turns;
+        }
+    }
+}
