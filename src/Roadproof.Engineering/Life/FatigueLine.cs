@@ -44,6 +44,9 @@ public sealed record FatigueLine
     /// <summary>Cycles until a tenth has failed.</summary>
     public double CyclesTo(double load, double temperatureC = 20) => PivotCycles * Math.Pow(StrengthOf(temperatureC) / load, Slope);
 
+    /// <summary>The same line turned about its pivot, to a place of the slope's range.</summary>
+    public FatigueLine AtSlope(double place) => this with { Slope = SlopeLower + place * (SlopeUpper - SlopeLower) };
+
     public override string ToString() => string.Create(CultureInfo.InvariantCulture, $"slope {Slope:0.##} ({SlopeLower:0.##} to {SlopeUpper:0.##}), {Origin}");
 }
 

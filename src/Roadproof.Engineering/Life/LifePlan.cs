@@ -20,6 +20,16 @@ public sealed record LifePlan
 
     /// <summary>Distance that the product is meant to last, km; null where nobody said.</summary>
     public double? TargetKm { get; init; }
+
+    /// <summary>The same with every slope at one place of its range.</summary>
+    /// <param name="place">0 for the lowest, 1 for the highest.</param>
+    public LifePlan AtSlope(double place) => this with
+    {
+        Materials = [.. Materials.Select(m => m with { Root = m.Root.AtSlope(place), Flank = m.Flank?.AtSlope(place) })],
+        Bent = [.. Bent.Select(b => b with { Line = b.Line.AtSlope(place) })],
+        Clutch = Clutch?.AtSlope(place),
+        Ageing = [.. Ageing.Select(a => a with { HalvingK = a.HalvingLowerK + place * (a.HalvingUpperK - a.HalvingLowerK) })],
+    };
 }
 
 /// <summary>A material of gear teeth.</summary>

@@ -167,6 +167,27 @@ public sealed class LoadSpectrum
         Rides++;
     }
 
+    /// <summary>Counts a steady point at known temperatures, without the ranges that come of starting and ending it.</summary>
+    /// <param name="motorNm">At the output; the rider pulls nothing.</param>
+    /// <param name="wheelC">Of each stage's wheel.</param>
+    /// <param name="takeUps">Times that the clutch took it up.</param>
+    public void AddSteady(double motorNm, double radPerS, double seconds, ReadOnlySpan<double> wheelC, in ThermalState warmth, double takeUps)
+    {
+        windingS[WarmthClass(warmth.WindingC)] += seconds;
+        controllerS[WarmthClass(warmth.ControllerC)] += seconds;
+        housingS[WarmthClass(warmth.HousingC)] += seconds;
+        RideS += seconds;
+        if (!(motorNm > 0)) return;
+        var turns = radPerS / (2 * Math.PI) * seconds;
+        OutputTurns += turns;
+        var (m, t) = (MotorClass(motorNm), Math.Clamp((int)(motorNm / TotalClassNm), 0, TotalClasses - 1));
+        pairs[m * TotalClasses + t] += turns;
+        motorNmTurns[m] += turns * motorNm;
+        totalNmTurns[t] += turns * motorNm;
+        for (var stage = 0; stage < warmTeeth.Length; stage++) warmTeeth[stage][m * WarmthClasses + WarmthClass(wheelC[stage])] += turns;
+        if (takeUps > 0) this.takeUps[m] += takeUps;
+    }
+
     /// <summary>Takes in another spectrum of the same unit.</summary>
     /// <param name="times">How often it happens: 1000 rides like these.</param>
     public void Add(LoadSpectrum other, double times = 1)

@@ -14,6 +14,7 @@ public sealed class UnitLife
     readonly DriveUnit unit;
     readonly LifePlan plan;
     readonly StageOfLife[] stages;
+    readonly string[] bearingIds;
 
     /// <param name="plan">As many <see cref="LifePlan.Gears"/> as the unit has stages, each with materials of the plan.</param>
     /// <exception cref="InputException">A gear pair that cannot be; every one at once.</exception>
@@ -38,6 +39,7 @@ public sealed class UnitLife
 
         if (errors.Count > 0) throw new InputException(errors);
         stages = [.. made];
+        bearingIds = [.. plan.Bearings.Select(b => "bearing-" + Slug(b.Name))];
 
         GearMaterial MaterialOf(string id) => plan.Materials.FirstOrDefault(m => m.Id == id)
             ?? throw new InputException(new InputError("life", 0, "gears", $"material '{id}'", $"one of {string.Join(", ", plan.Materials.Select(m => m.Id))}"));
@@ -56,7 +58,7 @@ public sealed class UnitLife
             foreach (var wheel in new[] { false, true })
             {
                 var material = stage.MaterialOf(wheel);
-                var (id, name) = (Invariant($"stage-{stage.Number}-{(wheel ? "wheel" : "pinion")}"), Invariant($"Stage {stage.Number} {stage.WordFor(wheel)}"));
+                var (id, name) = (stage.IdOf(wheel), Invariant($"Stage {stage.Number} {stage.WordFor(wheel)}"));
                 Line(id + "-root", name + ", tooth root", Ending.ToothRoot, stage.RootLoads(spectrum, wheel), material.Root, 1);
                 if (material.Flank is { } flank) Line(id + "-flank", name + ", tooth flank", Ending.ToothFlank, stage.FlankLoads(spectrum, wheel), flank, 0.5);
                 if (material.WearM3PerNm > 0) Add(id + "-wear", name + ", wear of the flanks", Ending.ToothWear, 1, UncertainDamage.Of(stage.WearDamage(spectrum, wheel), material.WearUncertaintyShare), material.WearOrigin);
@@ -90,7 +92,7 @@ public sealed class UnitLife
             foreach (var wheel in new[] { false, true })
             {
                 var material = stage.MaterialOf(wheel);
-                var id = Invariant($"stage-{stage.Number}-{(wheel ? "wheel" : "pinion")}");
+                var id = stage.IdOf(wheel);
                 damages[id + "-root"] = UncertainDamage.NominalOf(stage.RootLoads(spectrum, wheel), material.Root);
                 if (material.Flank is { } flank) damages[id + "-flank"] = UncertainDamage.NominalOf(stage.FlankLoads(spectrum, wheel), flank);
                 if (material.WearM3PerNm > 0) damages[id + "-wear"] = stage.WearDamage(spectrum, wheel);
@@ -104,10 +106,35 @@ public sealed class UnitLife
         return damages;
     }
 
-    double DamageOf(LoadedBearing bearing, LoadSpectrum spectrum)
+    /// <summary>Damage of a steady point without a ride around it: what <see cref="Damages"/> gives for its turns, bent parts and ageing left out.</summary>
+    /// <param name="motorNm">At the output, above 0; nobody pedals.</param>
+    /// <param name="wheelC">Of each stage's wheel.</param>
+    /// <param name="takeUps">Times that the clutch takes the torque up.</param>
+    public IReadOnlyDictionary<string, double> SteadyDamages(double motorNm, double radPerS, double seconds, ReadOnlySpan<double> wheelC, double takeUps)
+    {
+        var turns = radPerS / (2 * Math.PI) * seconds;
+        var damages = new Dictionary<string, double>(16, StringComparer.Ordinal);
+        for (var s = 0; s < stages.Length; s++) stages[s].AddSteady(damages, motorNm, turns, wheelC[s]);
+        for (var b = 0; b < plan.Bearings.Count; b++)
+        {
+            var bearing = plan.Bearings[b];
+            damages[bearingIds[b]] = turns * TurnsPerOutput(bearing) / (BearingLife.TurnsL10(bearing.DynamicN, LoadN(bearing, motorNm, motorNm)) * bearing.LifeFactor);
+        }
+
+        if (plan.Clutch is { } clutch) damages["clutch"] = takeUps / clutch.CyclesTo(motorNm);
+        return damages;
+    }
+
+    double TurnsPerOutput(LoadedBearing bearing)
     {
         var turnsPerOutput = 1.0;
         for (var s = bearing.Shaft; s < unit.Gears.Count; s++) turnsPerOutput *= unit.Gears[s].Ratio;
+        return turnsPerOutput;
+    }
+
+    double DamageOf(LoadedBearing bearing, LoadSpectrum spectrum)
+    {
+        var turnsPerOutput = TurnsPerOutput(bearing);
         var damage = 0.0;
         foreach (var (motorNm, totalNm, turns) in spectrum.TurnsAtTorques())
         {
@@ -161,7 +188,7 @@ public sealed class UnitLife
     static (double Load, double Cycles, double C)[] RangesOf(BentPart part, LoadSpectrum spectrum) =>
         [.. (part.By == BendingTorque.Total ? spectrum.TotalRanges : spectrum.MotorRanges).Cycles().Select(c => (c.Range, c.Count, 20.0))];
 
-    static string Slug(string name) => string.Join('-', name.ToLowerInvariant().Split([' ', ',', '.', '/'], StringSplitOptions.RemoveEmptyEntries));
+    internal static string Slug(string name) => string.Join('-', name.ToLowerInvariant().Split([' ', ',', '.', '/'], StringSplitOptions.RemoveEmptyEntries));
 
     /// <summary>A stage with its place in the train.</summary>
     sealed class StageOfLife(int index, DriveUnit unit, GearMesh mesh, GearPair pair, GearMaterial pinion, GearMaterial wheel)
@@ -169,6 +196,7 @@ public sealed class UnitLife
         readonly GearStage gears = unit.Gears[index];
         readonly double pinionNmPerOutputNm = PinionShare(unit, index);
         readonly double turnsPerOutput = TurnsOf(unit, index);
+        readonly string pinionId = Invariant($"stage-{index + 1}-pinion"), wheelId = Invariant($"stage-{index + 1}-wheel");
 
         public int Number => index + 1;
         public GearMesh Mesh => mesh;
@@ -184,7 +212,7 @@ public sealed class UnitLife
 
         public (double Load, double Cycles, double C)[] RootLoads(LoadSpectrum spectrum, bool ofWheel)
         {
-            var paPerNm = mesh.RootPa(1, ofWheel, IsPolymer(MaterialOf(ofWheel))) / (ofWheel && gears.PlanetTeeth is not null ? BentBothWays : 1);
+            var paPerNm = RootPaPerNm(ofWheel);
             return [.. spectrum.TurnsAtTooth(index).Select(t => (PinionNm(t.MotorNm) * paPerNm, t.Turns * CyclesPerOutput(ofWheel), t.WheelC))];
         }
 
@@ -193,6 +221,21 @@ public sealed class UnitLife
             var paAtOneNm = mesh.FlankPa(1, pinion, wheel);
             return [.. spectrum.TurnsAtTooth(index).Select(t => (Math.Sqrt(PinionNm(t.MotorNm)) * paAtOneNm, t.Turns * CyclesPerOutput(ofWheel), t.WheelC))];
         }
+
+        public void AddSteady(Dictionary<string, double> damages, double motorNm, double turns, double wheelC)
+        {
+            foreach (var ofWheel in new[] { false, true })
+            {
+                var (id, material, cycles) = (IdOf(ofWheel), MaterialOf(ofWheel), turns * CyclesPerOutput(ofWheel));
+                damages[id + "-root"] = cycles / material.Root.CyclesTo(RootPaPerNm(ofWheel) * PinionNm(motorNm), wheelC);
+                if (material.Flank is { } flank) damages[id + "-flank"] = cycles / flank.CyclesTo(Math.Sqrt(PinionNm(motorNm)) * mesh.FlankPa(1, pinion, wheel), wheelC);
+                if (material.WearM3PerNm > 0) damages[id + "-wear"] = mesh.WearM(PinionNm(motorNm), material.WearM3PerNm) * cycles / (pair.WornOutModules * gears.NormalModuleM);
+            }
+        }
+
+        public string IdOf(bool ofWheel) => ofWheel ? wheelId : pinionId;
+
+        double RootPaPerNm(bool ofWheel) => mesh.RootPa(1, ofWheel, IsPolymer(MaterialOf(ofWheel))) / (ofWheel && gears.PlanetTeeth is not null ? BentBothWays : 1);
 
         public double WearDamage(LoadSpectrum spectrum, bool ofWheel)
         {

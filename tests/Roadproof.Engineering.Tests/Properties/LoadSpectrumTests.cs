@@ -93,6 +93,21 @@ public sealed class LoadSpectrumTests
     }
 
     [Fact]
+    public void A_steady_point_does_what_its_spectrum_does()
+    {
+        var life = new UnitLife(Unit, LifeOf85.Plan);
+        var spectrum = new LoadSpectrum(Unit);
+        double[] wheelC = [57, 41];
+        spectrum.AddSteady(47, 7, 30, wheelC, ThermalState.At(41), 2);
+        var (steady, counted) = (life.SteadyDamages(47, 7, 30, [LoadSpectrumMiddle(57), LoadSpectrumMiddle(41)], 2), life.Damages(spectrum));
+        foreach (var (id, damage) in steady.Where(d => d.Key != "clutch")) Assert.Equal(counted[id], damage, 1e-9 * damage);
+        // A take-up is counted in the middle of its class.
+        Assert.Equal(counted["clutch"], steady["clutch"], 0.1 * steady["clutch"]);
+
+        static double LoadSpectrumMiddle(double c) => LoadSpectrum.ColdestC + (Math.Floor((c - LoadSpectrum.ColdestC) / LoadSpectrum.WarmthClassK) + 0.5) * LoadSpectrum.WarmthClassK;
+    }
+
+    [Fact]
     public void Ids_of_elements_with_and_without_intervals_are_the_same()
     {
         var life = new UnitLife(Unit, LifeOf85.Plan);

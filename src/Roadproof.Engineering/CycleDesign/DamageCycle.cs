@@ -1,0 +1,437 @@
+using MathNet.Numerics.LinearAlgebra;
+using MathNet.Numerics.Optimization;
+using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Life;
+using Roadproof.Engineering.Quantities;
+using static System.FormattableString;
+
+namespace Roadproof.Engineering.CycleDesign;
+
+/// <summary>What a cycle does to an element beside what the road does.</summary>
+/// <param name="PerPass">Damage of one pass.</param>
+/// <param name="RoadPerKm">Damage of a kilometre of road.</param>
+/// <param name="EquivalentM">Road that one pass stands for, for this element alone, m.</param>
+/// <param name="Ratio">That over the distance that the whole cycle stands for; 1 is the road's own proportion.</param>
+/// <param name="WhyNot">Why the cycle was not made for it; null where it was.</param>
+public sealed record ElementShare(string Id, string Name, double PerPass, double RoadPerKm, double EquivalentM, double Ratio, string? WhyNot);
+
+/// <summary>A cycle with what it stands for.</summary>
+public sealed record DesignedCycle
+{
+    public required IReadOnlyList<CyclePoint> Points { get; init; }
+    public double DurationS => Points.Sum(p => p.HoldS);
+
+    /// <summary>Every element of the road's spectrum.</summary>
+    public required IReadOnlyList<ElementShare> Elements { get; init; }
+
+    /// <summary>Road that one pass stands for: the geometric mean over the elements it was made for, m.</summary>
+    public required double EquivalentM { get; init; }
+
+    /// <summary>Over the unknown slopes of the elements, the elements' differences and, from two rides on, which rides were recorded.</summary>
+    public required Interval EquivalentIntervalM { get; init; }
+    public required double PeakWindingC { get; init; }
+
+    /// <summary>Largest departure of an element it was made for from the common distance, as a share.</summary>
+    public required double LargestError { get; init; }
+
+    /// <summary>What keeps the cycle from being better than <see cref="DamageCycle.Tolerance"/>; null where it is.</summary>
+    public required string? Binding { get; init; }
+
+    /// <summary>The pass begins as warm as it ends: a block that goes on for hours. Else it begins at the room's temperature.</summary>
+    public required bool Settled { get; init; }
+    public required IReadOnlyList<string> Warnings { get; init; }
+}
+
+/// <summary>Finds a short cycle that uses up the elements of a unit in the proportions of the road.</summary>
+/// <remarks>
+/// Damage is linear in the time that a point is held, so that proportions are a matter of non-negative least squares over a grid of points, pulses that take up the clutch, and rest that keeps the winding below its limit.
+/// Holds are then rounded to seconds and the torques trimmed (Nelder and Mead) on the damages themselves, at the temperatures that the cycle comes to. What is told in the end is counted on the cycle as it would run.
+/// One distance for all elements exists only as far as the proportions hold: each element's own stands beside it.
+/// </remarks>
+public sealed class DamageCycle
+{
+    /// <summary>An element counts as reproduced within this of the road's proportion.</summary>
+    public const double Tolerance = 0.2;
+
+    /// <summary>Shortest pulse that takes up the clutch, s.</summary>
+    const double PulseS = 2;
+    const int TorqueLevels = 12;
+    static readonly double[] SpeedLevels = [0, 0.5, 1];
+
+    readonly DriveUnit unit;
+    readonly LifePlan plan;
+    readonly UnitLife life;
+    readonly RigLimits limits;
+    readonly RigRun rig;
+    readonly ThermalNetwork network;
+    readonly double mostNm, slowest, fastest, windingLimitC;
+
+    /// <exception cref="InputException">Limits that leave no point.</exception>
+    public DamageCycle(DriveUnit unit, LifePlan plan, RigLimits limits)
+    {
+        ArgumentNullException.ThrowIfNull(unit);
+        ArgumentNullException.ThrowIfNull(plan);
+        ArgumentNullException.ThrowIfNull(limits);
+        (this.unit, this.plan, this.limits) = (unit, plan, limits);
+        life = new(unit, plan);
+        rig = new(unit, limits);
+        network = new(unit.Thermal, limits.AirMps);
+        mostNm = Math.Min(limits.MaximumTorqueNm ?? double.PositiveInfinity, unit.Rating.MaximumTorqueNm);
+        var rated = unit.Rating.RatedOutputRpm * ReferenceConditions.RadPerSPerRpm;
+        (slowest, fastest) = (limits.SlowestRadPerS ?? rated / 2, limits.FastestRadPerS ?? rated * 1.4);
+        windingLimitC = limits.WindingC ?? unit.Motor.DeratingStartC - 10;
+        Require();
+    }
+
+    /// <param name="road">Rides, merged.</param>
+    /// <param name="durationS">Length of a pass; for a block that is repeated, of the repeated piece.</param>
+    /// <param name="settled">A block that goes on for hours; else one pass from the room's temperature.</param>
+    /// <param name="rides">Each ride by itself, for how far the distance depends on which were recorded; may be empty.</param>
+    public DesignedCycle Design(LoadSpectrum road, double durationS, bool settled, IReadOnlyList<LoadSpectrum>? rides = null)
+    {
+        ArgumentNullException.ThrowIfNull(road);
+        if (durationS is not (>= 20 and <= 7200)) throw new InputException(new InputError("cycle", 0, "durationS", Invariant($"{durationS}"), "a length from 20 s to two hours"));
+        var aims = DamageAim.Of(road, life, plan);
+        var aimed = aims.Where(a => a.WhyNot is null).ToList();
+        if (aimed.Count == 0) throw new InputException(new InputError("cycle", 0, "rides", "nothing that these rides use up and a rig can imitate", "rides on which the motor pulls"));
+
+        var best = Best(aimed, durationS, settled, limits.ShortestHoldS, mostNm, windingLimitC);
+        var told = Told(best, aims, road, settled, rides ?? []);
+        return told.LargestError <= Tolerance ? told : told with { Binding = WhatBinds(aimed, durationS, settled, told.LargestError) };
+    }
+
+    /// <summary>Holds a cycle that somebody else made against a road.</summary>
+    public DesignedCycle Compare(IReadOnlyList<CyclePoint> points, LoadSpectrum road, bool settled, IReadOnlyList<LoadSpectrum>? rides = null) =>
+        Told(points, DamageAim.Of(road, life, plan), road, settled, rides ?? []);
+
+    /// <summary>The shares of a pass that may be load, the busiest first: rest keeps the teeth as warm as on the road, where their strength is the road's.</summary>
+    static readonly double[] Duties = [1, 0.6, 0.35, 0.2];
+
+    List<CyclePoint> Best(IReadOnlyList<DamageAim> aimed, double durationS, bool settled, double shortestS, double highestNm, double hottestC)
+    {
+        (List<CyclePoint> Points, double Error) best = ([], double.PositiveInfinity);
+        foreach (var duty in Duties)
+        {
+            foreach (var top in new[] { 1, 0.75 })
+            {
+                var points = Best(aimed, durationS, duty, settled, shortestS, top * highestNm, hottestC);
+                if (ErrorOf(points, aimed, settled) is var error && error < best.Error) best = (points, error);
+                if (best.Error <= Tolerance / 2) return best.Points;
+            }
+
+            if (best.Error <= Tolerance) break;
+        }
+
+        return best.Points;
+    }
+
+    List<CyclePoint> Best(IReadOnlyList<DamageAim> aimed, double durationS, double duty, bool settled, double shortestS, double highestNm, double hottestC)
+    {
+        var warmth = new Warmth([.. unit.Gears.Select(_ => settled ? 60.0 : limits.AmbientC + 3)], ThermalState.At(settled ? 60 : limits.AmbientC + 3));
+        var draft = new CycleDraft([], durationS);
+        for (var round = 0; round < 3; round++)
+        {
+            draft = Drafted(Holds(aimed, duty * durationS, settled, shortestS, highestNm, hottestC, warmth), durationS);
+            warmth = WarmthOf(draft.Points(), settled);
+        }
+
+        // Torques, holds and temperatures follow each other: the wheel is the warmer the more it carries, and bears the less.
+        var (best, bestError) = (draft, ErrorOf(draft.Points(), aimed, settled));
+        for (var round = 0; round < 6; round++)
+        {
+            draft = Trimmed(Shifted(draft, aimed, shortestS, (1 - duty) * durationS, warmth), aimed, highestNm, warmth);
+            warmth = WarmthOf(draft.Points(), settled);
+            if (ErrorOf(draft.Points(), aimed, settled) is var error && error < bestError) (best, bestError) = (draft, error);
+        }
+
+        return best.Points();
+    }
+
+    readonly record struct Warmth(double[] WheelC, ThermalState State);
+
+    /// <summary>What the grid of candidates is made of.</summary>
+    readonly record struct Candidate(double TorqueNm, double RadPerS, double OnS, double OffS, bool TakesUp)
+    {
+        public double Seconds => OnS + OffS;
+    }
+
+    List<(Candidate Candidate, double Times)> Holds(IReadOnlyList<DamageAim> aimed, double durationS, bool settled, double shortestS, double highestNm, double hottestC, Warmth warmth)
+    {
+        var candidates = Candidates(highestNm, warmth.State);
+        while (true)
+        {
+            var times = Solve(candidates, aimed, settled, hottestC, warmth);
+            var scale = durationS / candidates.Select((c, j) => c.Seconds * times[j]).Sum();
+            var chosen = candidates.Select((c, j) => (Candidate: c, Times: times[j] * scale)).Where(c => c.Times * c.Candidate.Seconds > 1e-6).ToList();
+            // What is held for less than it takes to settle goes, the shortest first, and the rest is found anew.
+            var tooShort = chosen.Where(c => c.Candidate is { OffS: 0, TorqueNm: > 0 } && c.Times < shortestS).OrderBy(c => c.Times).Select(c => (Candidate?)c.Candidate).FirstOrDefault();
+            if (tooShort is not { } gone || chosen.Count <= 1) return chosen;
+            candidates = candidates.FindAll(c => c != gone);
+        }
+    }
+
+    List<Candidate> Candidates(double highestNm, in ThermalState warm)
+    {
+        List<Candidate> candidates = [new(0, 0, 1, 0, TakesUp: false)];
+        for (var level = 1; level <= TorqueLevels; level++)
+        {
+            var torqueNm = highestNm * level / TorqueLevels;
+            foreach (var speed in SpeedLevels)
+            {
+                var radPerS = slowest + speed * (fastest - slowest);
+                if (torqueNm * radPerS > unit.Rating.MaximumOutputW || !Reaches(torqueNm, radPerS, warm)) continue;
+                candidates.Add(new(torqueNm, radPerS, 1, 0, TakesUp: false));
+                if (speed == SpeedLevels[0] || level == TorqueLevels) candidates.Add(new(torqueNm, radPerS, PulseS, CycleDraft.PauseS, TakesUp: true));
+            }
+        }
+
+        return candidates;
+    }
+
+    bool Reaches(double torqueNm, double radPerS, in ThermalState warm) =>
+        OperatingPoints.Solve(unit, Deviation.None, new(torqueNm, radPerS) { WindingC = Math.Max(80, warm.WindingC), MagnetC = Math.Max(60, warm.RotorC) }).Reachable;
+
+    /// <summary>How often each candidate happens for a kilometre of road.</summary>
+    double[] Solve(List<Candidate> candidates, IReadOnlyList<DamageAim> aimed, bool settled, double hottestC, Warmth warmth)
+    {
+        // One row for each element, as a share of its aim; a heavy one that keeps the winding below its limit (with a column that takes what is left of it); a light one that prefers short cycles.
+        const double heavy = 30;
+        const double light = 1e-4;
+        var rows = aimed.Count + (settled ? 2 : 1);
+        var matrix = Matrix<double>.Build.Dense(rows, candidates.Count + (settled ? 1 : 0));
+        for (var j = 0; j < candidates.Count; j++)
+        {
+            var damages = DamagesOf(candidates[j], aimed, warmth);
+            for (var e = 0; e < aimed.Count; e++) matrix[e, j] = damages[e] / aimed[e].PerKm;
+            matrix[aimed.Count, j] = light * candidates[j].Seconds;
+            if (settled) matrix[aimed.Count + 1, j] = heavy * RiseSeconds(candidates[j], hottestC) / 1000;
+        }
+
+        if (settled) matrix[aimed.Count + 1, candidates.Count] = heavy;
+        var target = Vector<double>.Build.Dense(rows, e => e < aimed.Count ? 1 : 0);
+        return NonNegativeLeastSquares.Solve(matrix, target)[..candidates.Count];
+    }
+
+    /// <summary>Kelvins by which a point that went on for ever would pass the limit, times the seconds that it is held: over a cycle these must not add up to more than nothing.</summary>
+    double RiseSeconds(Candidate candidate, double hottestC)
+    {
+        var restC = network.Settled(new Heat(0, 0, 0, unit.Inverter.StandingLossW, 0), limits.AmbientC).WindingC;
+        if (candidate.TorqueNm == 0) return (restC - hottestC) * candidate.Seconds;
+        var losses = OperatingPoints.Solve(unit, Deviation.None, new(candidate.TorqueNm, candidate.RadPerS) { WindingC = hottestC, MagnetC = Math.Min(hottestC, 90) }).Losses;
+        var heldC = network.Settled(Heat.From(losses), limits.AmbientC).WindingC;
+        return (heldC - hottestC) * candidate.OnS + (restC - hottestC) * candidate.OffS;
+    }
+
+    double[] DamagesOf(Candidate c, IReadOnlyList<DamageAim> aimed, Warmth warmth)
+    {
+        if (c.TorqueNm == 0) return new double[aimed.Count];
+        var damages = life.SteadyDamages(c.TorqueNm, c.RadPerS, c.OnS, warmth.WheelC, c.TakesUp ? 1 : 0);
+        return [.. aimed.Select(a => damages.GetValueOrDefault(a.Id))];
+    }
+
+    /// <summary>Whole seconds and whole pulses.</summary>
+    static CycleDraft Drafted(List<(Candidate Candidate, double Times)> chosen, double durationS)
+    {
+        var parts = chosen.Where(c => c.Candidate.TorqueNm > 0).Select(c => c.Candidate.TakesUp
+            ? new DraftPart(c.Candidate.TorqueNm, c.Candidate.RadPerS, c.Candidate.OnS, (int)Math.Round(c.Times), IsPulse: true)
+            : new DraftPart(c.Candidate.TorqueNm, c.Candidate.RadPerS, Math.Max(1, Math.Round(c.Times * c.Candidate.Seconds)), 1, IsPulse: false)).Where(p => p.Times > 0).ToList();
+        var draft = new CycleDraft(parts, durationS);
+        while (draft.RestS < CycleDraft.PauseS && draft.Longest() is { } longest) draft = draft.With(longest, draft.Parts[longest] with { HoldS = draft.Parts[longest].HoldS - 1 });
+        return draft;
+    }
+
+    /// <summary>Torques moved a little, so that the proportions hold in spite of whole seconds.</summary>
+    CycleDraft Trimmed(CycleDraft draft, IReadOnlyList<DamageAim> aimed, double highestNm, Warmth warmth)
+    {
+        if (draft.Parts.Count == 0) return draft;
+        var start = Vector<double>.Build.Dense(draft.Parts.Count, i => Math.Log(draft.Parts[i].TorqueNm / highestNm));
+        var simplex = new NelderMeadSimplex(1e-6, 400 * draft.Parts.Count);
+        try
+        {
+            var found = With(simplex.FindMinimum(ObjectiveFunction.Value(x => Misfit(With(x))), start, Vector<double>.Build.Dense(draft.Parts.Count, -0.05)).MinimizingPoint);
+            return Misfit(found) < Misfit(draft) ? found : draft;
+        }
+        catch (MaximumIterationsException)
+        {
+            return draft;
+        }
+
+        double Misfit(CycleDraft cycle) => Spread(LogsOf(cycle, aimed, warmth));
+
+        CycleDraft With(Vector<double> x) => draft with
+        {
+            Parts = [.. draft.Parts.Select((p, i) => p with { TorqueNm = Math.Min(Math.Min(highestNm, unit.Rating.MaximumOutputW / p.RadPerS), highestNm * Math.Exp(x[i])) })],
+        };
+    }
+
+    /// <summary>Seconds and pulses moved from one part to another, as long as it helps.</summary>
+    CycleDraft Shifted(CycleDraft draft, IReadOnlyList<DamageAim> aimed, double shortestS, double restS, Warmth warmth)
+    {
+        var perSecond = new Dictionary<(double, double), double[]>();
+        var mostRestS = Math.Max(draft.RestS, restS) + CycleDraft.PauseS;
+        var now = Misfit(draft);
+        for (var pass = 0; pass < 300; pass++)
+        {
+            var before = now;
+            foreach (var moved in Moves())
+            {
+                if (Misfit(moved) is var misfit && misfit < now * (1 - 1e-6))
+                {
+                    (draft, now) = (moved, misfit);
+                    break;
+                }
+            }
+
+            if (now >= before) break;
+        }
+
+        return draft;
+
+        double Misfit(CycleDraft cycle) => Spread(LogsOf(cycle, aimed, warmth, perSecond));
+
+        // To and from rest, and through it from any part to any other.
+        IEnumerable<CycleDraft> Moves()
+        {
+            var current = draft;
+            var steps = current.Parts.SelectMany((part, i) => (part.IsPulse ? new[] { 1, -1, 4, -4 } : new[] { 16, 4, 1, -1, -4, -16 }).Select(step => (i, step))).ToList();
+            foreach (var (i, step) in steps)
+            {
+                var one = current.Moved(i, step);
+                if (one.IsPossible(shortestS) && one.RestS <= mostRestS) yield return one;
+                foreach (var (j, other) in steps.Where(o => o.i > i))
+                {
+                    var two = one.Moved(j, other);
+                    if (two.IsPossible(shortestS) && two.RestS <= mostRestS) yield return two;
+                }
+            }
+        }
+    }
+
+    static double Spread(double[] logs)
+    {
+        // The largest departures count most, smoothly.
+        var mean = logs.Average();
+        return logs.Sum(l => Math.Pow(l - mean, 6));
+    }
+
+    /// <summary>Logarithm of the kilometres that a pass stands for, for each aim.</summary>
+    /// <param name="perSecond">Keeps what a second at a torque and speed does, for drafts that share points.</param>
+    double[] LogsOf(CycleDraft draft, IReadOnlyList<DamageAim> aimed, Warmth warmth, Dictionary<(double, double), double[]>? perSecond = null)
+    {
+        var sums = new double[aimed.Count];
+        var clutch = aimed.Select((a, e) => (a.Ending, e)).Where(a => a.Ending == Ending.Clutch).Select(a => (int?)a.e).FirstOrDefault();
+        foreach (var part in draft.Parts)
+        {
+            if (perSecond is null || !perSecond.TryGetValue((part.TorqueNm, part.RadPerS), out var second))
+            {
+                second = DamagesOf(new(part.TorqueNm, part.RadPerS, 1, 0, TakesUp: true), aimed, warmth);
+                perSecond?.Add((part.TorqueNm, part.RadPerS), second);
+            }
+
+            for (var e = 0; e < sums.Length; e++) sums[e] += e == clutch ? 0 : second[e] * part.HoldS * part.Times;
+            if (clutch is { } c) sums[c] += second[c] * (part.IsPulse ? part.Times : part == draft.First ? 1 : 0);
+        }
+
+        return [.. aimed.Select((a, e) => Math.Log(Math.Max(1e-300, sums[e] / a.PerKm)))];
+    }
+
+    Warmth WarmthOf(IReadOnlyList<CyclePoint> points, bool settled)
+    {
+        var pass = settled ? rig.SettledPass(points) : rig.OncePass(points);
+        var under = Enumerable.Range(0, pass.MotorTorqueNm.Length).Where(i => pass.MotorTorqueNm[i] > 0).ToArray();
+        if (under.Length == 0) under = [0];
+        return new(Array.ConvertAll(pass.WheelC, wheel => under.Average(i => wheel[i])),
+            new(under.Average(i => pass.WindingC[i]), under.Average(i => pass.HousingC[i]), under.Average(i => pass.MagnetC[i]), under.Average(i => pass.ControllerC[i]), under.Average(i => pass.HousingC[i])));
+    }
+
+    DesignedCycle Told(IReadOnlyList<CyclePoint> points, IReadOnlyList<DamageAim> aims, LoadSpectrum road, bool settled, IReadOnlyList<LoadSpectrum> rides)
+    {
+        var spectrum = settled ? rig.Settled(points) : rig.Once(points);
+        var damages = life.Damages(spectrum);
+        var aimed = aims.Where(a => a.WhyNot is null).ToList();
+        var meanM = GeometricMeanM(aimed.Select(a => EquivalentM(damages[a.Id], a.PerKm)));
+        var elements = aims.Select(a => new ElementShare(a.Id, a.Name, damages[a.Id], a.PerKm, EquivalentM(damages[a.Id], a.PerKm), EquivalentM(damages[a.Id], a.PerKm) / meanM, a.WhyNot)).ToList();
+        List<string> warnings = [];
+        if (rides.Count < 2) warnings.Add("One ride: how far the distance would change with other rides is not in its interval.");
+        if (spectrum.PeakWindingC > windingLimitC) warnings.Add(Invariant($"The winding comes to {spectrum.PeakWindingC:0} °C, above the limit of {windingLimitC:0} °C."));
+        var error = elements.Where(e => e.WhyNot is null).Max(e => Math.Max(e.Ratio, 1 / e.Ratio) - 1);
+        return new()
+        {
+            Points = points, Elements = elements, EquivalentM = meanM, EquivalentIntervalM = IntervalM(spectrum, road, aimed, rides),
+            PeakWindingC = spectrum.PeakWindingC, LargestError = error, Binding = null, Settled = settled, Warnings = warnings,
+        };
+    }
+
+    static double EquivalentM(double perPass, double perKm) => perKm > 0 ? 1000 * perPass / perKm : double.NaN;
+
+    static double GeometricMeanM(IEnumerable<double> distancesM)
+    {
+        var logs = distancesM.Where(m => m > 0).Select(m => Math.Log(m)).ToList();
+        return logs.Count == 0 ? 0 : Math.Exp(logs.Average());
+    }
+
+    /// <summary>From the least to the most over the elements it was made for, all slopes of their ranges, and rides drawn anew from those at hand: the middle 95 % of these.</summary>
+    Interval IntervalM(LoadSpectrum cycle, LoadSpectrum road, IReadOnlyList<DamageAim> aimed, IReadOnlyList<LoadSpectrum> rides)
+    {
+        const int draws = 200;
+        double[] slopes = [0.05, 0.275, 0.5, 0.725, 0.95];
+        var noise = new Statistics.SeededNoise(1, "rides drawn anew");
+        var logs = new List<double>();
+        foreach (var slope in slopes)
+        {
+            var bent = new UnitLife(unit, plan.AtSlope(slope));
+            var ofCycle = bent.Damages(cycle);
+            var ofRoad = bent.Damages(road);
+            List<(double Km, IReadOnlyDictionary<string, double> Damages)> ofRides = rides.Count < 2 ? [] : [.. rides.Select(r => (r.DistanceM / 1000, bent.Damages(r)))];
+            for (var draw = 0; draw < (ofRides.Count == 0 ? 1 : draws); draw++)
+            {
+                var picked = ofRides.ConvertAll(_ => ofRides[(int)(noise.Share() * ofRides.Count)]);
+                foreach (var aim in aimed)
+                {
+                    var perKm = picked.Count == 0 ? ofRoad[aim.Id] / (road.DistanceM / 1000) : picked.Sum(p => p.Damages[aim.Id]) / picked.Sum(p => p.Km);
+                    if (perKm > 0 && ofCycle[aim.Id] > 0) logs.Add(Math.Log(EquivalentM(ofCycle[aim.Id], perKm)));
+                }
+            }
+        }
+
+        if (logs.Count == 0) return new(double.NaN, double.NaN, UncertainDamage.Confidence);
+        logs.Sort();
+        var tail = (int)((1 - UncertainDamage.Confidence) / 2 * (logs.Count - 1));
+        return new(Math.Exp(logs[tail]), Math.Exp(logs[^(1 + tail)]), UncertainDamage.Confidence);
+    }
+
+    /// <summary>Takes one constraint away at a time: the one without which the proportions would hold, or come much nearer, is the one that binds.</summary>
+    string WhatBinds(IReadOnlyList<DamageAim> aimed, double durationS, bool settled, double error)
+    {
+        (string Word, Func<List<CyclePoint>> Cycle)[] tries =
+        [
+            (Invariant($"the winding's limit of {windingLimitC:0} °C"), () => Best(aimed, durationS, settled, limits.ShortestHoldS, mostNm, windingLimitC + 100)),
+            (Invariant($"the shortest hold of {limits.ShortestHoldS:0} s in {durationS:0} s"), () => Best(aimed, 20 * durationS, settled, limits.ShortestHoldS, mostNm, windingLimitC)),
+            (Invariant($"the largest torque of {mostNm:0} N·m"), () => Best(aimed, durationS, settled, limits.ShortestHoldS, mostNm * 1.3, windingLimitC)),
+        ];
+        var eased = Array.ConvertAll(tries, t => (t.Word, Error: ErrorOf(t.Cycle(), aimed, settled))).MinBy(t => t.Error);
+        return eased.Error < 0.7 * error
+            ? Invariant($"{eased.Word} stands in the way: without it the elements would come within {100 * eased.Error:0} % of the road's proportions instead of {100 * error:0} %.")
+            : Invariant($"No single limit: the elements want different torques, and with all of them at once the proportions come within {100 * error:0} %.");
+    }
+
+    /// <summary>Largest departure from the common distance, counted on the cycle as it would run.</summary>
+    double ErrorOf(IReadOnlyList<CyclePoint> points, IReadOnlyList<DamageAim> aimed, bool settled)
+    {
+        var damages = life.Damages(settled ? rig.Settled(points) : rig.Once(points));
+        var logs = aimed.Select(a => Math.Log(Math.Max(1e-300, damages[a.Id] / a.PerKm))).ToList();
+        var mean = logs.Average();
+        return logs.Max(l => Math.Exp(Math.Abs(l - mean)) - 1);
+    }
+
+    void Require()
+    {
+        List<InputError> errors = [];
+        if (!(mostNm > 0)) errors.Add(new("rig limits", 0, "maximumTorqueNm", Invariant($"{mostNm}"), "a torque above 0 N·m"));
+        if (!(slowest > 0 && fastest >= slowest)) errors.Add(new("rig limits", 0, "slowestRadPerS", Invariant($"{slowest} to {fastest}"), "a speed above 0 rad/s, the fastest no slower"));
+        if (limits.AirMps is not (>= 0 and <= 6)) errors.Add(new("rig limits", 0, "airMps", Invariant($"{limits.AirMps}"), "an air speed from 0 to 6 m/s"));
+        if (limits.ShortestHoldS is not (>= 1 and <= 60)) errors.Add(new("rig limits", 0, "shortestHoldS", Invariant($"{limits.ShortestHoldS}"), "a hold from 1 to 60 s"));
+        if (!(windingLimitC > limits.AmbientC + 5)) errors.Add(new("rig limits", 0, "windingC", Invariant($"{windingLimitC}"), Invariant($"a temperature above the room's {limits.AmbientC:0} °C")));
+        if (errors.Count > 0) throw new InputException(errors);
+    }
+}
