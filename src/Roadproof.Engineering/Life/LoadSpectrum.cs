@@ -52,7 +52,7 @@ public sealed class LoadSpectrum
     public double MotorClassNm { get; }
     public double TotalClassNm { get; }
     public double DistanceM { get; private set; }
-    public double RideS { get; private set; }
+    public double RidingS { get; private set; }
     public double AscentM { get; private set; }
     public double MotorEnergyJ { get; private set; }
     public double RiderEnergyJ { get; private set; }
@@ -159,7 +159,7 @@ public sealed class LoadSpectrum
         CountRanges(ride);
         CountEvents(ride);
         DistanceM += ride.Load.Summary.DistanceM;
-        RideS += ride.Load.TimeS.Length;
+        RidingS += ride.Load.TimeS.Length;
         AscentM += ride.Load.Summary.AscentM ?? 0;
         MotorEnergyJ += ride.MotorEnergyJ;
         RiderEnergyJ += ride.RiderEnergyJ;
@@ -176,7 +176,7 @@ public sealed class LoadSpectrum
         windingS[WarmthClass(warmth.WindingC)] += seconds;
         controllerS[WarmthClass(warmth.ControllerC)] += seconds;
         housingS[WarmthClass(warmth.HousingC)] += seconds;
-        RideS += seconds;
+        RidingS += seconds;
         if (!(motorNm > 0)) return;
         var turns = radPerS / (2 * Math.PI) * seconds;
         OutputTurns += turns;
@@ -207,7 +207,7 @@ public sealed class LoadSpectrum
         WindingSwings.Add(other.WindingSwings, times);
         ControllerSwings.Add(other.ControllerSwings, times);
         DistanceM += times * other.DistanceM;
-        RideS += times * other.RideS;
+        RidingS += times * other.RidingS;
         AscentM += times * other.AscentM;
         MotorEnergyJ += times * other.MotorEnergyJ;
         RiderEnergyJ += times * other.RiderEnergyJ;

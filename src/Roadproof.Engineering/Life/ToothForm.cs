@@ -51,7 +51,7 @@ public readonly record struct ToothForm
         var tipRad = Math.Acos(teeth * cos / tip);
         var halfTipRad = (Math.PI / 2 + 2 * shift * tan) / teeth + Involute(PressureRad) - Involute(tipRad);
         if (!(chord > 0) || !(radius > 0) || !(halfTipRad > 0))
-            throw new ArgumentOutOfRangeException(nameof(teeth), teeth, $"No tooth: {teeth:0.#} teeth with a profile shift of {shift:0.##} modules are {(halfTipRad > 0 ? "cut away at the root" : "pointed")}.");
+            throw new ArgumentOutOfRangeException(nameof(teeth), teeth, FormattableString.Invariant($"No tooth: {teeth:0.#} teeth with a profile shift of {shift:0.##} modules are {(halfTipRad > 0 ? "cut away at the root" : "pointed")}."));
 
         var forceRad = tipRad - halfTipRad;
         var arm = ((Math.Cos(halfTipRad) - Math.Sin(halfTipRad) * Math.Tan(forceRad)) * tip - teeth * Math.Cos(Math.PI / 3 - theta) - (g / cosTheta - RootRadius)) / 2;

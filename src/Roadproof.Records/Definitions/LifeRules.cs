@@ -1,7 +1,6 @@
 using System.Globalization;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Life;
-using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.Records.Definitions;
 
