@@ -29,7 +29,7 @@ public sealed class ModelErrorTests
         Assert.Contains(row, File.ReadLines(Path.Combine(Checkout.Root, "docs", "methods", "road.md")));
     }
 
-    // The mean is within a watt of another machine's rounding; whole watts stand in the table.
+    // Whole watts: what rounding on another machine moves is a millionth of one.
     static string Watts(double? watts) => watts?.ToString("0", CultureInfo.InvariantCulture) ?? "–";
 
     static string Interval(FittedValue value, string form) =>

