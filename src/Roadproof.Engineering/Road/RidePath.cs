@@ -83,16 +83,16 @@ public sealed class RidePath
             return new(kept, keptPieces, alongM, ElevationsM(kept, keptPieces, alongM, repaired), byPosition: true, hasRoad: true, repaired);
         }
 
-        var pieces = new int[all.Count];
-        for (var i = 0; i < pieces.Length; i++) pieces[i] = span[i].Piece;
+        var recordedPieces = new int[all.Count];
+        for (var i = 0; i < recordedPieces.Length; i++) recordedPieces[i] = span[i].Piece;
         if (counts == 0 && speeds == 0)
         {
             repaired.Add("No positions, no distance and no speed: there is no road, its length is 0.");
-            return new(all, pieces, new double[all.Count], null, byPosition: false, hasRoad: false, repaired);
+            return new(all, recordedPieces, new double[all.Count], null, byPosition: false, hasRoad: false, repaired);
         }
 
-        var distanceM = AsRecordedM(span, pieces, counts > 0, repaired);
-        return new(all, pieces, distanceM, ElevationsM(all, pieces, distanceM, repaired), byPosition: false, hasRoad: true, repaired);
+        var distanceM = AsRecordedM(span, recordedPieces, counts > 0, repaired);
+        return new(all, recordedPieces, distanceM, ElevationsM(all, recordedPieces, distanceM, repaired), byPosition: false, hasRoad: true, repaired);
     }
 
     static (int Positions, int Counts, int Speeds) Told(ReadOnlySpan<RideFix> fixes)

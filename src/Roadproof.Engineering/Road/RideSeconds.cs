@@ -1,5 +1,4 @@
 using System.Globalization;
-using Roadproof.Engineering.Formats;
 
 namespace Roadproof.Engineering.Road;
 

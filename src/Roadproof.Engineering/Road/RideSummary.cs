@@ -9,7 +9,7 @@ public sealed record RideSummary
     public const double MovingMps = 0.5;
 
     /// <summary>Standing for less than this is no stop, s (common practice, no source).</summary>
-    public const double StopS = 5;
+    public const double LeastStopS = 5;
 
     /// <summary>A rise counts only when it goes more than this above where the last rise or fall was counted, m.</summary>
     public const double AscentHysteresisM = 2;
@@ -28,7 +28,7 @@ public sealed record RideSummary
     /// <summary>The recorder's count over that of the positions, where both count in the same steps, at least 100 m of them; null otherwise.</summary>
     public double? RecordedOverPositions { get; init; }
 
-    /// <summary>How often the ride stood for at least <see cref="StopS"/>; a pause of the recording between two pieces counts. Null without times or road.</summary>
+    /// <summary>How often the ride stood for at least <see cref="LeastStopS"/>; a pause of the recording between two pieces counts. Null without times or road.</summary>
     public int? Stops { get; init; }
 
     /// <summary>How long it stood in these; null without times or road.</summary>
@@ -107,7 +107,7 @@ public sealed record RideSummary
 
         void EndStop()
         {
-            if (standsForS >= StopS)
+            if (standsForS >= LeastStopS)
             {
                 stops++;
                 stoppedS += standsForS;

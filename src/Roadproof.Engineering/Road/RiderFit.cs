@@ -21,7 +21,7 @@ public readonly record struct FittedValue(double Value, double Lower, double Upp
 public sealed record RiderFit
 {
     /// <summary>Length of a window, s.</summary>
-    public const int WindowS = 60;
+    public const int WindowLengthS = 60;
 
     /// <summary>Fewer windows than this give no interval worth the name.</summary>
     public const int LeastWindows = 20;
@@ -103,12 +103,12 @@ public sealed record RiderFit
     static List<Window> WindowsOf(RideSeconds s, RoadResistance r, double densityKgPerM3, double headwindMps)
     {
         List<Window> windows = [];
-        for (var from = 0; from + WindowS < s.Count;)
+        for (var from = 0; from + WindowLengthS < s.Count;)
         {
             if (TryWindow(s, r, densityKgPerM3, headwindMps, from, out var window, out var spoilt))
             {
                 windows.Add(window);
-                from += WindowS;
+                from += WindowLengthS;
             }
             else from = spoilt + 1;
         }
@@ -124,7 +124,7 @@ public sealed record RiderFit
         List<Work> coasts = [];
         window = default;
         spoilt = from;
-        for (var i = from; i <= from + WindowS; i++)
+        for (var i = from; i <= from + WindowLengthS; i++)
         {
             spoilt = i;
             var (v, gradient, powerW) = (s.SpeedMps[i], s.Gradient[i], s.RecordedPowerW[i]);
@@ -132,7 +132,7 @@ public sealed record RiderFit
             var cos = 1 / Math.Sqrt(1 + (gradient * gradient));
             var airSpeedMps = v + headwindMps;
             var airW = 0.5 * densityKgPerM3 * airSpeedMps * Math.Abs(airSpeedMps) * v;
-            var weight = i == from || i == from + WindowS ? 0.5 : 1;
+            var weight = i == from || i == from + WindowLengthS ? 0.5 : 1;
             var (leftW, rollingW) = ((powerW * r.Efficiency) - (v * (91 + (8.7 * v)) * 1e-3) - (airW * r.WheelDragM2), r.MassKg * r.GravityMps2 * v * cos);
             whole += new Work(weight * leftW, weight * airW, weight * rollingW);
             if (powerW < 1)
@@ -141,7 +141,7 @@ public sealed record RiderFit
                 coastS++;
             }
 
-            if (powerW < 1 && i < from + WindowS) continue;
+            if (powerW < 1 && i < from + WindowLengthS) continue;
             if (coastS >= ShortestCoastS) coasts.Add(coast);
             (coast, coastS) = (default, 0);
         }
@@ -176,7 +176,7 @@ public sealed record RiderFit
         var t = StudentT.InvCDF(0, 1, blocks - 1, 0.975);
         var cda = new FittedValue(fit.Cda, fit.Cda - (t * cdaSd), fit.Cda + (t * cdaSd));
         var crr = new FittedValue(fit.Crr, fit.Crr - (t * crrSd), fit.Crr + (t * crrSd));
-        var residualW = Math.Sqrt(windows.Average(w => Math.Pow(w.LeftJ - (fit.Cda * w.AirJ) - (fit.Crr * w.RollingJ), 2))) / WindowS;
+        var residualW = Math.Sqrt(windows.Average(w => Math.Pow(w.LeftJ - (fit.Cda * w.AirJ) - (fit.Crr * w.RollingJ), 2))) / WindowLengthS;
         told = told with { CdaM2 = cda, RollingCoefficient = crr, Correlation = correlation, ResidualW = residualW };
         return (Doubt(cda, "drag area") ?? Doubt(crr, "rolling resistance")) is { } doubt ? told with { CannotTell = doubt + better } : told;
 

@@ -123,6 +123,20 @@ public sealed class RoadCommandTests
         Assert.Contains("in 25 of 25 rides: The file has no elevation", read.Output);
     }
 
+    [Theory]
+    [InlineData("hilly-power.fit", 0), InlineData("outdoor-2.fit", 4)]
+    public async Task A_fit_is_told_or_it_is_said_that_it_cannot_be(string file, int exit)
+    {
+        var said = await Typed.Words("road", "fit", Path.Combine(DataSets.Folder("rides"), "outdoor", file), "--rider-mass-kg", "75", "--bike-mass-kg", "8", "--json");
+        Assert.Equal(exit, said.Exit);
+        Assert.InRange(said.Json.GetProperty("cdaM2").GetProperty("value").GetDouble(), 0.2, 0.4);
+        Assert.Equal(exit == 0, said.Json.GetProperty("cannotTell").ValueKind == System.Text.Json.JsonValueKind.Null);
+    }
+
+    [Fact]
+    public async Task A_fit_asks_for_power() =>
+        (await Typed.Words("road", "fit", Path.Combine(DataSets.Folder("rides"), "commute", "trip-01.csv"))).IsWrong("power: found no power, expected a ride with a power meter");
+
     [Fact]
     public async Task A_folder_without_a_ride_is_refused()
     {
