@@ -23,7 +23,7 @@ public sealed record Ride
 }
 
 /// <summary>One line of a ride. What the file does not tell is NaN, never zero.</summary>
-/// <remarks>A value that a reader fills in place: copying it for each of its fields cost more than finding them.</remarks>
+/// <remarks>A value that a reader fills in place, without a copy for each of its fields.</remarks>
 public record struct RideFix()
 {
     /// <summary>Line in the file, counted from 1; in a FIT file the message.</summary>
