@@ -22,6 +22,21 @@ public sealed class Face(bool json, TextWriter output, TextWriter error)
     /// <summary>Something on the way that is not the answer: progress, an address, a caution.</summary>
     public void Note(string text) => error.WriteLine(text);
 
+    /// <summary>Works through many things. A person at a terminal sees on standard error how far it is; a file or a program sees nothing of it.</summary>
+    /// <param name="what">In the plural: "rides".</param>
+    /// <param name="work">Is given what to call after each of them, from any thread.</param>
+    public T Watch<T>(string what, int count, Func<Action?, T> work)
+    {
+        const int few = 20;
+        if (count <= few || System.Console.IsErrorRedirected || error != System.Console.Error) return work(null);
+        var console = AnsiConsole.Create(new AnsiConsoleSettings { Out = new AnsiConsoleOutput(error) });
+        return console.Progress().AutoClear(true).Columns(new TaskDescriptionColumn(), new ProgressBarColumn(), new PercentageColumn(), new RemainingTimeColumn()).Start(context =>
+        {
+            var task = context.AddTask(string.Create(CultureInfo.InvariantCulture, $"{count} {what}"), maxValue: count);
+            return work(() => task.Increment(1));
+        });
+    }
+
     /// <summary>Everything wrong with the input, at once.</summary>
     public int Wrong(IReadOnlyList<InputError> errors)
     {

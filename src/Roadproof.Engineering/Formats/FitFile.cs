@@ -10,7 +10,7 @@ namespace Roadproof.Engineering.Formats;
 readonly record struct FitField(byte Number, int Offset, int Size, byte Type);
 
 /// <summary>What a file says of the messages that follow under one of its sixteen local numbers.</summary>
-sealed record FitDefinition(ushort Message, bool BigEndian, IReadOnlyList<FitField> Fields, int Size);
+sealed record FitDefinition(ushort Message, bool BigEndian, FitField[] Fields, int Size);
 
 /// <summary>One message as it stands in the file; valid only while it is being read.</summary>
 readonly ref struct FitMessage
@@ -29,6 +29,8 @@ readonly ref struct FitMessage
         this.clock = clock;
         Number = number;
     }
+
+    public FitDefinition Definition => definition;
 
     public ushort Kind => definition.Message;
 
@@ -53,6 +55,9 @@ readonly ref struct FitMessage
             if (f.Number == field) return octets.Slice(f.Offset, f.Size);
         return [];
     }
+
+    /// <summary>As above for a field that the definition is known to have, without looking for it.</summary>
+    public long? Whole(FitField field) => Read(field);
 
     // Types and their codes for "not measured". The highest bit of a type says that the order of its octets matters; floats carry nothing that a ride needs.
     long? Read(FitField field)

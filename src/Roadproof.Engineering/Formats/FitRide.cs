@@ -57,22 +57,30 @@ static class FitRide
     /// <summary>Gathers records and sessions while a file is read.</summary>
     internal sealed class Records(string source)
     {
-        readonly List<(RideFix Fix, long? Timestamp)> fixes = [];
+        readonly List<RideFix> fixes = [];
+        readonly List<long?> timestamps = [];
         readonly List<Session> sessions = [];
         readonly RideRecorder recorder = new(source);
         bool stopped;
         int piece = 1, sportOfFile, messages;
         long? firstTimestamp;
         (int Last, double Turns) distance;
+        FitDefinition? known;
+        (Source Source, FitField Field)[] found = [];
 
         public List<string> Notes { get; } = [];
 
-        public IEnumerable<RideFix> Fixes => fixes.Select(f => f.Fix);
+        public IReadOnlyList<RideFix> Fixes => fixes;
 
         public void Take(FitMessage message)
         {
             messages++;
-            if (message.Kind == RecordMessage) fixes.Add((FixOf(message), message.Timestamp));
+            if (message.Kind == RecordMessage)
+            {
+                var timestamp = message.Timestamp;
+                fixes.Add(FixOf(message, timestamp));
+                timestamps.Add(timestamp);
+            }
             else if (message.Kind == SessionMessage) sessions.Add(new((int)(message.Whole(5) ?? 0), message.Whole(2), message.Timestamp));
             else if (message.Kind == SportMessage) sportOfFile = (int)(message.Whole(0) ?? 0);
             else if (message.Kind == EventMessage && message.Whole(0) == 0) stopped = message.Whole(1) is not (0 or null); // the recorder's timer: started, or stopped in one of several ways
@@ -85,28 +93,42 @@ static class FitRide
             if (sessions.Count == 0) sessions.Add(new(sportOfFile, null, null));
             var others = sessions.Where(s => !s.IsRide).ToList();
             if (others.Count == sessions.Count) throw new InputException(new InputError(source, 0, "", others[0].Name, "a ride"));
-            foreach (var (fix, timestamp) in fixes)
-                if (!others.Exists(s => s.From <= timestamp && timestamp <= s.To)) recorder.Add(fix);
-            if (others.Count > 0) Notes.Add(Invariant($"Left out as no part of a ride: {string.Join(", ", others.Select(s => s.Name))}, {fixes.Count - recorder.Count} records."));
+            if (others.Count == 0)
+            {
+                recorder.TakeAll(fixes);
+                return recorder.Close("FIT", Notes, []);
+            }
+
+            for (var i = 0; i < fixes.Count; i++)
+                if (!others.Exists(s => s.From <= timestamps[i] && timestamps[i] <= s.To)) recorder.Add(fixes[i]);
+            Notes.Add(Invariant($"Left out as no part of a ride: {string.Join(", ", others.Select(s => s.Name))}, {fixes.Count - recorder.Count} records."));
             return recorder.Close("FIT", Notes, []);
         }
 
-        RideFix FixOf(FitMessage message)
+        RideFix FixOf(FitMessage message, long? clock)
         {
             if (stopped && fixes.Count > 0) piece++;
             stopped = false;
             var fix = new RideFix { Line = message.Number, Piece = piece };
-            if (message.Timestamp is { } timestamp)
+            if (clock is { } timestamp)
             {
                 firstTimestamp ??= timestamp;
                 if (firstTimestamp >= LeastCalendar) recorder.TakeTime(ref fix, Epoch.AddSeconds(timestamp));
                 else recorder.TakeSeconds(ref fix, timestamp);
             }
 
-            foreach (var s in Sources)
-                if (message.Whole(s.Number) is { } value) recorder.Take(s.Field, ref fix, (value - s.Offset * s.Scale) / s.Scale);
+            if (!ReferenceEquals(message.Definition, known)) Know(message.Definition);
+            foreach (var (s, field) in found)
+                if (message.Whole(field) is { } value) recorder.Take(s.Field, ref fix, (value - s.Offset * s.Scale) / s.Scale);
             TakeCompressed(message, ref fix);
             return fix;
+        }
+
+        /// <summary>Looks up once where the values of the records that follow lie, not in each of them.</summary>
+        void Know(FitDefinition definition)
+        {
+            known = definition;
+            found = [.. Sources.SelectMany(s => definition.Fields.Where(f => f.Number == s.Number).Take(1).Select(f => (s, f)))];
         }
 
         void TakeCompressed(FitMessage message, ref RideFix fix)

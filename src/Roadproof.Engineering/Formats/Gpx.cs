@@ -1,6 +1,5 @@
 using System.Globalization;
 using System.Xml;
-using System.Xml.Linq;
 using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.Engineering.Formats;
@@ -9,66 +8,106 @@ namespace Roadproof.Engineering.Formats;
 /// <remarks>
 /// Waypoints are places, not a way, and are never part of the ride: mixed in, one waypoint at sea level makes hundreds of metres of false ascent.
 /// Speed is in m/s as the 1.0 schema has it; power, cadence, heart rate and temperature come from extensions under the names that are in use.
-/// Source: the GPX 1.0 and 1.1 schemas (from memory).
+/// The file goes by once; only its fixes are kept. Source: the GPX 1.0 and 1.1 schemas (from memory).
 /// </remarks>
-static class Gpx
+sealed class Gpx(string source, XmlReader reader)
 {
+    readonly Points tracks = new(source, reader), routes = new(source, reader);
+    int waypoints;
+
+    /// <param name="reader">On the root element.</param>
     /// <exception cref="InputException">Everything that is wrong with the file, at once.</exception>
-    public static Ride Read(string source, XElement root)
+    public static Ride Read(string source, XmlReader reader)
     {
-        var segments = Below(root, "trk").SelectMany(track => Below(track, "trkseg")).Select(segment => Below(segment, "trkpt").ToList()).ToList();
-        if (segments.Exists(segment => segment.Count > 0)) return Read(source, segments, "GPX track", []);
+        var gpx = new Gpx(source, reader);
+        gpx.Read();
+        if (gpx.tracks.Count > 0) return gpx.tracks.Close("GPX track", []);
+        if (gpx.routes.Count > 0) return gpx.routes.Close("GPX route", ["A planned route, not a recorded track: its points are taken as the way."]);
 
-        var routes = Below(root, "rte").Select(route => Below(route, "rtept").ToList()).ToList();
-        if (routes.Exists(route => route.Count > 0)) return Read(source, routes, "GPX route", ["A planned route, not a recorded track: its points are taken as the way."]);
-
-        var waypoints = Below(root, "wpt").Count();
-        var found = waypoints switch
+        var found = gpx.waypoints switch
         {
             0 => "no points",
             1 => "one waypoint and no track",
-            _ => string.Create(CultureInfo.InvariantCulture, $"{waypoints} waypoints and no track"),
+            var many => string.Create(CultureInfo.InvariantCulture, $"{many} waypoints and no track"),
         };
         throw new InputException(new InputError(source, 0, "", found, "a track or a route", "Waypoints are places, not a way."));
     }
 
-    static Ride Read(string source, List<List<XElement>> pieces, string format, List<string> notes)
+    // A point counts only where the schema has it.
+    void Read()
     {
-        var recorder = new RideRecorder(source);
-        var piece = 0;
-        var empty = 0;
-        foreach (var points in pieces)
+        var top = "";
+        var inSegment = false;
+        while (reader.Read())
         {
-            if (points.Count == 0) empty++;
-            else piece++;
-            foreach (var point in points) recorder.Add(FixOf(point, piece, recorder));
+            if (reader.NodeType != XmlNodeType.Element) continue;
+            switch (reader.Depth, reader.LocalName)
+            {
+                case (1, var name):
+                    top = name;
+                    if (name == "wpt") waypoints++;
+                    if (name == "rte") routes.Begin();
+                    break;
+                case (2, "rtept") when top == "rte":
+                    routes.Add();
+                    break;
+                case (2, var name):
+                    inSegment = top == "trk" && name == "trkseg";
+                    if (inSegment) tracks.Begin();
+                    break;
+                case (3, "trkpt") when inSegment:
+                    tracks.Add();
+                    break;
+            }
         }
-
-        if (empty > 0) notes.Add(string.Create(CultureInfo.InvariantCulture, $"{empty} empty {(empty == 1 ? "segment was" : "segments were")} left out."));
-        return recorder.Close(format, notes, []);
     }
 
-    static RideFix FixOf(XElement point, int piece, RideRecorder recorder)
+    /// <summary>The points of all tracks, or of all routes.</summary>
+    sealed class Points
     {
-        var fix = new RideFix { Line = LineOf(point), Piece = piece };
-        recorder.TakePlace(RideField.Latitude, ref fix, Attribute(point, "lat"));
-        recorder.TakePlace(RideField.Longitude, ref fix, Attribute(point, "lon"));
+        readonly XmlReader reader;
+        readonly RideRecorder recorder;
+        readonly RidePoints points;
+        int pieces, inPiece, empty;
 
-        foreach (var element in point.Descendants())
+        public Points(string source, XmlReader reader)
         {
-            if (element.HasElements) continue;
-            fix = fix with { Line = LineOf(element) };
-            var name = element.Name.LocalName;
-            if (name == "time") recorder.TakeTime(ref fix, element.Value, secondsAllowed: false);
-            else if (RideField.Named(name) is { } field) recorder.Take(field, ref fix, element.Value, field == RideField.Speed ? 1 : field.Units[0].Factor);
+            this.reader = reader;
+            recorder = new(source);
+            points = new(reader, Take);
         }
 
-        return fix with { Line = LineOf(point) };
+        public int Count => recorder.Count;
+
+        /// <summary>A segment or a route begins.</summary>
+        public void Begin()
+        {
+            if (pieces > 0 && inPiece == 0) empty++;
+            else pieces++;
+            inPiece = 0;
+        }
+
+        public void Add()
+        {
+            var fix = new RideFix { Line = RidePoints.LineOf(reader), Piece = pieces };
+            recorder.TakePlace(RideField.Latitude, ref fix, RidePoints.Attribute(reader, "lat"));
+            recorder.TakePlace(RideField.Longitude, ref fix, RidePoints.Attribute(reader, "lon"));
+            points.Read(ref fix);
+            recorder.Add(fix);
+            inPiece++;
+        }
+
+        public Ride Close(string format, List<string> notes)
+        {
+            if (inPiece == 0) empty++;
+            if (empty > 0) notes.Add(string.Create(CultureInfo.InvariantCulture, $"{empty} empty {(empty == 1 ? "segment was" : "segments were")} left out."));
+            return recorder.Close(format, notes, []);
+        }
+
+        void Take(ref RideFix fix, string name, string parent, string value)
+        {
+            if (name == "time") recorder.TakeTime(ref fix, value, secondsAllowed: false);
+            else if (RideField.Named(name) is { } field) recorder.Take(field, ref fix, value, field == RideField.Speed ? 1 : field.Units[0].Factor);
+        }
     }
-
-    static string? Attribute(XElement point, string name) => point.Attributes().FirstOrDefault(attribute => attribute.Name.LocalName == name)?.Value;
-
-    static IEnumerable<XElement> Below(XElement parent, string name) => parent.Elements().Where(element => element.Name.LocalName == name);
-
-    static int LineOf(XElement element) => ((IXmlLineInfo)element).LineNumber;
 }

@@ -23,40 +23,41 @@ public sealed record Ride
 }
 
 /// <summary>One line of a ride. What the file does not tell is NaN, never zero.</summary>
-public readonly record struct RideFix()
+/// <remarks>A value that a reader fills in place, without a copy for each of its fields.</remarks>
+public record struct RideFix()
 {
     /// <summary>Line in the file, counted from 1; in a FIT file the message.</summary>
-    public int Line { get; init; }
+    public int Line { get; set; }
 
     /// <summary>Number of the unbroken piece of recording that this fix belongs to; what lies between two pieces was not recorded.</summary>
-    public int Piece { get; init; }
+    public int Piece { get; set; }
 
     /// <summary>Seconds since the first fix that has a time.</summary>
-    public double TimeS { get; init; } = double.NaN;
+    public double TimeS { get; set; } = double.NaN;
 
     /// <summary>WGS-84, north positive.</summary>
-    public double LatitudeDeg { get; init; } = double.NaN;
+    public double LatitudeDeg { get; set; } = double.NaN;
 
     /// <summary>WGS-84, east positive.</summary>
-    public double LongitudeDeg { get; init; } = double.NaN;
+    public double LongitudeDeg { get; set; } = double.NaN;
 
-    public double ElevationM { get; init; } = double.NaN;
+    public double ElevationM { get; set; } = double.NaN;
 
     /// <summary>Distance as the recorder counted it, by wheel sensor or its own positions.</summary>
-    public double RecordedDistanceM { get; init; } = double.NaN;
+    public double RecordedDistanceM { get; set; } = double.NaN;
 
-    public double RecordedSpeedMps { get; init; } = double.NaN;
+    public double RecordedSpeedMps { get; set; } = double.NaN;
 
-    public double CadenceRadPerS { get; init; } = double.NaN;
+    public double CadenceRadPerS { get; set; } = double.NaN;
 
     /// <summary>Power at the crank as a power meter read it.</summary>
-    public double PowerW { get; init; } = double.NaN;
+    public double PowerW { get; set; } = double.NaN;
 
-    public double HeartRatePerMin { get; init; } = double.NaN;
+    public double HeartRatePerMin { get; set; } = double.NaN;
 
-    public double TemperatureC { get; init; } = double.NaN;
+    public double TemperatureC { get; set; } = double.NaN;
 
-    public bool HasPosition => !double.IsNaN(LatitudeDeg) && !double.IsNaN(LongitudeDeg);
+    public readonly bool HasPosition => !double.IsNaN(LatitudeDeg) && !double.IsNaN(LongitudeDeg);
 
-    public bool HasTime => !double.IsNaN(TimeS);
+    public readonly bool HasTime => !double.IsNaN(TimeS);
 }

@@ -1,3 +1,4 @@
+using System.Collections.Frozen;
 using System.Globalization;
 using Roadproof.Engineering.Quantities;
 
@@ -11,7 +12,7 @@ namespace Roadproof.Engineering.Formats;
 /// <param name="Lowest">Below this no ride can be, in our unit.</param>
 /// <param name="Highest">Above this no ride can be, in our unit.</param>
 /// <param name="MissingCode">The raw number that means "not measured": the largest one the recorder's field can hold.</param>
-/// <param name="Put">Sets the value on a fix.</param>
+/// <param name="Set">Sets the value on a fix.</param>
 sealed record RideField(
     string Word,
     string[] Names,
@@ -20,46 +21,48 @@ sealed record RideField(
     double Lowest,
     double Highest,
     double? MissingCode,
-    Func<RideFix, double, RideFix> Put)
+    RideField.Setter Set)
 {
+    public delegate void Setter(ref RideFix fix, double value);
+
     const double RadPerSPerRpm = ReferenceConditions.RadPerSPerRpm;
 
     public static readonly RideField Latitude = new(
         "latitude", ["position_lat", "latitude", "lat"], [("°", 1), ("deg", 1), ("semicircles", 180.0 / (1L << 31))], "degrees",
-        -90, 90, null, (fix, value) => fix with { LatitudeDeg = value });
+        -90, 90, null, (ref fix, value) => fix.LatitudeDeg = value);
 
     public static readonly RideField Longitude = new(
         "longitude", ["position_long", "position_lon", "longitude", "long", "lon", "lng"], [("°", 1), ("deg", 1), ("semicircles", 180.0 / (1L << 31))], "degrees",
-        -180, 180, null, (fix, value) => fix with { LongitudeDeg = value });
+        -180, 180, null, (ref fix, value) => fix.LongitudeDeg = value);
 
     public static readonly RideField Elevation = new(
         "elevation", ["altitude", "elevation", "ele", "height"], [("m", 1), ("ft", 0.3048)], "metres",
-        -500, 9000, 65535, (fix, value) => fix with { ElevationM = value });
+        -500, 9000, 65535, (ref fix, value) => fix.ElevationM = value);
 
     public static readonly RideField Distance = new(
         "distance", ["distance"], [("m", 1), ("km", 1000)], "metres",
-        0, 10_000_000, 4294967295, (fix, value) => fix with { RecordedDistanceM = value });
+        0, 10_000_000, 4294967295, (ref fix, value) => fix.RecordedDistanceM = value);
 
     /// <summary>In a table without a unit, speed is in km/h; the GPX schema (1.0) writes m/s.</summary>
     public static readonly RideField Speed = new(
         "speed", ["speed"], [("km/h", 1 / 3.6), ("kmh", 1 / 3.6), ("m/s", 1)], "metres per second",
-        0, 100, 65535, (fix, value) => fix with { RecordedSpeedMps = value });
+        0, 100, 65535, (ref fix, value) => fix.RecordedSpeedMps = value);
 
     public static readonly RideField Cadence = new(
         "cadence", ["cadence", "cad"], [("rpm", RadPerSPerRpm), ("1/min", RadPerSPerRpm), ("rad/s", 1)], "turns per minute",
-        0, 254 * RadPerSPerRpm, 255, (fix, value) => fix with { CadenceRadPerS = value });
+        0, 254 * RadPerSPerRpm, 255, (ref fix, value) => fix.CadenceRadPerS = value);
 
     public static readonly RideField Power = new(
         "power", ["power", "watts", "powerinwatts"], [("W", 1)], "watts",
-        0, 5000, 65535, (fix, value) => fix with { PowerW = value });
+        0, 5000, 65535, (ref fix, value) => fix.PowerW = value);
 
     public static readonly RideField HeartRate = new(
         "heart rate", ["heart_rate", "heartrate", "hr"], [("1/min", 1), ("bpm", 1)], "beats per minute",
-        0, 254, 255, (fix, value) => fix with { HeartRatePerMin = value });
+        0, 254, 255, (ref fix, value) => fix.HeartRatePerMin = value);
 
     public static readonly RideField Temperature = new(
         "temperature", ["temperature", "temp", "atemp"], [("°C", 1), ("C", 1)], "°C",
-        -60, 80, 127, (fix, value) => fix with { TemperatureC = value });
+        -60, 80, 127, (ref fix, value) => fix.TemperatureC = value);
 
     public static readonly RideField[] All = [Latitude, Longitude, Elevation, Distance, Speed, Cadence, Power, HeartRate, Temperature];
 
@@ -68,7 +71,10 @@ sealed record RideField(
     public static readonly string[] TimeNames = ["timestamp", "time", "date_time", "datetime", "elapsed_time", "seconds"];
 
     /// <summary>The field that goes by this name, in any letter case and with blanks or '_' between words; null for a name that no computation uses.</summary>
-    public static RideField? Named(string name) => Array.Find(All, field => field.Names.Contains(Plain(name), StringComparer.Ordinal));
+    public static RideField? Named(string name) => ByName.GetValueOrDefault(Plain(name));
+
+    static readonly FrozenDictionary<string, RideField> ByName =
+        All.SelectMany(field => field.Names.Select(name => (name, field))).ToFrozenDictionary(pair => pair.name, pair => pair.field, StringComparer.Ordinal);
 
     public static string Plain(string name) => name.Trim().ToLowerInvariant().Replace(' ', '_').Replace('-', '_');
 
@@ -88,7 +94,7 @@ sealed record RideField(
 
         if (MissingCode is { } code && raw == code) return true;
         var value = raw * factor;
-        if (Holds(value)) fix = Put(fix, value);
+        if (Holds(value)) Set(ref fix, value);
         else errors.Add(Refusal(source, fix.Line, text, factor));
         return false;
     }

@@ -1,6 +1,5 @@
 using System.Text;
 using System.Xml;
-using System.Xml.Linq;
 using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.Engineering.Formats;
@@ -20,14 +19,14 @@ public static class RideFile
     {
         ArgumentNullException.ThrowIfNull(name);
         ArgumentNullException.ThrowIfNull(stream);
-        using var memory = new MemoryStream();
+        using var memory = new MemoryStream(stream.CanSeek ? (int)Math.Min(stream.Length - stream.Position, Array.MaxLength) : 0);
         stream.CopyTo(memory);
-        var bytes = memory.GetBuffer().AsMemory(0, (int)memory.Length);
+        var bytes = memory.GetBuffer().AsSpan(0, (int)memory.Length);
 
-        if (bytes.Span.Trim(" \t\r\n"u8).IsEmpty) throw new InputException(new InputError(name, 0, "", "an empty file", ReadToday));
-        if (IsFit(name, bytes.Span)) return FitRide.Read(name, bytes.Span);
-        if (bytes.Span.Contains((byte)0) && !StartsAsUtf16(bytes.Span)) throw new InputException(new InputError(name, 0, "", "a binary file", ReadToday));
-        return LooksLikeXml(bytes.Span) ? ReadXml(name, bytes) : RideTable.Read(name, TextOf(name, bytes.Span));
+        if (((ReadOnlySpan<byte>)bytes).Trim(" \t\r\n"u8).IsEmpty) throw new InputException(new InputError(name, 0, "", "an empty file", ReadToday));
+        if (IsFit(name, bytes)) return FitRide.Read(name, bytes);
+        if (bytes.Contains((byte)0) && !StartsAsUtf16(bytes)) throw new InputException(new InputError(name, 0, "", "a binary file", ReadToday));
+        return LooksLikeXml(bytes) ? ReadXml(name, memory) : RideTable.Read(name, TextOf(name, bytes));
     }
 
     static bool IsFit(string name, ReadOnlySpan<byte> bytes) => (bytes.Length >= 12 && bytes[8..12].SequenceEqual(".FIT"u8)) || name.EndsWith(".fit", StringComparison.OrdinalIgnoreCase);
@@ -56,24 +55,19 @@ public static class RideFile
         }
     }
 
-    static Ride ReadXml(string name, ReadOnlyMemory<byte> bytes)
+    static Ride ReadXml(string name, MemoryStream content)
     {
-        var root = RootOf(name, bytes);
-        return root.Name.LocalName switch
-        {
-            "gpx" => Gpx.Read(name, root),
-            "TrainingCenterDatabase" => Tcx.Read(name, root),
-            var other => throw new InputException(new InputError(name, ((IXmlLineInfo)root).LineNumber, "", $"an XML file of kind '{other}'", ReadToday)),
-        };
-    }
-
-    static XElement RootOf(string name, ReadOnlyMemory<byte> bytes)
-    {
+        content.Position = 0;
         try
         {
-            using var content = new MemoryStream(bytes.ToArray(), writable: false);
-            using var reader = XmlReader.Create(content, new XmlReaderSettings { DtdProcessing = DtdProcessing.Prohibit, XmlResolver = null });
-            return XElement.Load(reader, LoadOptions.SetLineInfo);
+            using var reader = XmlReader.Create(content, new XmlReaderSettings { DtdProcessing = DtdProcessing.Prohibit, XmlResolver = null, IgnoreComments = true, IgnoreProcessingInstructions = true });
+            reader.MoveToContent();
+            return reader.LocalName switch
+            {
+                "gpx" => Gpx.Read(name, reader),
+                "TrainingCenterDatabase" => Tcx.Read(name, reader),
+                var other => throw new InputException(new InputError(name, RidePoints.LineOf(reader), "", $"an XML file of kind '{other}'", ReadToday)),
+            };
         }
         catch (XmlException broken)
         {

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Runtime.InteropServices;
 using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.Engineering.Formats;
@@ -11,7 +12,7 @@ sealed class RideRecorder(string source)
         "yyyy-MM-dd'T'HH:mm:ss.FFFFFFFK", "yyyy-MM-dd' 'HH:mm:ss.FFFFFFFK", "yyyy-MM-dd'T'HH:mmK", "yyyy-MM-dd' 'HH:mmK",
     ];
 
-    readonly List<RideFix> fixes = [];
+    List<RideFix> fixes = [];
     readonly List<InputError> errors = [];
     readonly Dictionary<string, (double Code, int Count)> missing = new(StringComparer.Ordinal);
     DateTimeOffset? startedAt;
@@ -21,7 +22,10 @@ sealed class RideRecorder(string source)
 
     public int Count => fixes.Count;
 
-    public void Add(RideFix fix) => fixes.Add(fix);
+    public void Add(in RideFix fix) => fixes.Add(fix);
+
+    /// <summary>Takes fixes that were gathered elsewhere, instead of copying them.</summary>
+    public void TakeAll(List<RideFix> gathered) => fixes = gathered;
 
     /// <summary>Takes a value into the fix; errors and missing codes are remembered with their place.</summary>
     public void Take(RideField field, ref RideFix fix, ReadOnlySpan<char> cell, double factor, bool decimalComma = false)
@@ -33,7 +37,7 @@ sealed class RideRecorder(string source)
     /// <summary>Takes a value in our own unit into the fix.</summary>
     public void Take(RideField field, ref RideFix fix, double value)
     {
-        if (field.Holds(value)) fix = field.Put(fix, value);
+        if (field.Holds(value)) field.Set(ref fix, value);
         else errors.Add(field.Refusal(source, fix.Line, value.ToString("0.###", CultureInfo.InvariantCulture), factor: 1));
     }
 
@@ -54,6 +58,10 @@ sealed class RideRecorder(string source)
         {
             TakeSeconds(ref fix, seconds);
         }
+        else if (TryUtc(text, out var utc))
+        {
+            TakeTime(ref fix, utc);
+        }
         else if (DateTimeOffset.TryParseExact(text, TimeFormats, CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal, out var time))
         {
             TakeTime(ref fix, time);
@@ -64,18 +72,42 @@ sealed class RideRecorder(string source)
         }
     }
 
+    /// <summary>The form that nearly every recorder writes, 2026-05-04T09:12:13Z, digit by digit, before the forms are tried one by one.</summary>
+    static bool TryUtc(ReadOnlySpan<char> text, out DateTimeOffset time)
+    {
+        time = default;
+        if (text is not [_, _, _, _, '-', _, _, '-', _, _, 'T' or ' ', _, _, ':', _, _, ':', _, _, .. var rest] || rest is not ([] or ['Z'])) return false;
+        if (!(Digits(text[..4], out var year) && Digits(text[5..7], out var month) && Digits(text[8..10], out var day)
+            && Digits(text[11..13], out var hour) && Digits(text[14..16], out var minute) && Digits(text[17..19], out var second))) return false;
+        if (year < 1 || month is < 1 or > 12 || day < 1 || day > DateTime.DaysInMonth(year, month) || hour > 23 || minute > 59 || second > 59) return false;
+        time = new(year, month, day, hour, minute, second, TimeSpan.Zero);
+        return true;
+
+        static bool Digits(ReadOnlySpan<char> text, out int number)
+        {
+            number = 0;
+            foreach (var c in text)
+            {
+                if (!char.IsAsciiDigit(c)) return false;
+                number = (10 * number) + (c - '0');
+            }
+
+            return true;
+        }
+    }
+
     /// <summary>Takes a time of day.</summary>
     public void TakeTime(ref RideFix fix, DateTimeOffset time)
     {
         startedAt ??= time;
-        fix = fix with { TimeS = (time - startedAt.Value).TotalSeconds };
+        fix.TimeS = (time - startedAt.Value).TotalSeconds;
     }
 
     /// <summary>Takes seconds of a clock that begins anywhere.</summary>
     public void TakeSeconds(ref RideFix fix, double seconds)
     {
         startS ??= seconds;
-        fix = fix with { TimeS = seconds - startS.Value };
+        fix.TimeS = seconds - startS.Value;
     }
 
     /// <exception cref="InputException">Everything that is wrong with the file, at once; of one kind of error at most twenty places and the count of the rest.</exception>
@@ -119,17 +151,17 @@ sealed class RideRecorder(string source)
 
     void RequireTimeToGoOn()
     {
-        RideFix? before = null;
-        foreach (var fix in fixes)
+        var (lastS, lastLine) = (double.NegativeInfinity, 0);
+        foreach (ref readonly var fix in CollectionsMarshal.AsSpan(fixes))
         {
             if (!fix.HasTime) continue;
-            if (before is { } last && fix.TimeS < last.TimeS)
+            if (fix.TimeS < lastS)
             {
-                var back = string.Create(CultureInfo.InvariantCulture, $"a time {last.TimeS - fix.TimeS:0.###} s before that of line {last.Line}");
+                var back = string.Create(CultureInfo.InvariantCulture, $"a time {lastS - fix.TimeS:0.###} s before that of line {lastLine}");
                 errors.Add(new(source, fix.Line, RideField.TimeWord, back, "time to go on", "Sort the lines by time, or split the file where the clock was set."));
             }
 
-            before = fix;
+            (lastS, lastLine) = (fix.TimeS, fix.Line);
         }
     }
 
@@ -142,35 +174,38 @@ sealed class RideRecorder(string source)
             return;
         }
 
-        var tells = fixes.Count(fix => fix.HasPosition) >= 2
-            || fixes.Exists(fix => !double.IsNaN(fix.RecordedDistanceM))
-            || fixes.Exists(fix => !double.IsNaN(fix.RecordedSpeedMps) && fix.HasTime);
+        // A trainer indoors has no way, but its power over time is a load.
+        var tells = fixes.Exists(fix => !double.IsNaN(fix.RecordedDistanceM))
+            || fixes.Exists(fix => !double.IsNaN(fix.RecordedSpeedMps) && fix.HasTime)
+            || fixes.Exists(fix => !double.IsNaN(fix.PowerW) && fix.HasTime)
+            || fixes.Count(fix => fix.HasPosition) >= 2;
         if (!tells)
-            errors.Add(new(source, 0, "", "no positions, no distance and no speed with time", "at least one of them", "Without a way there is no road load."));
+            errors.Add(new(source, 0, "", "no positions, no distance, and no speed or power with time", "at least one of them", "Without a way or a power there is no load."));
     }
 
     List<RideFix> OnePerTime(List<string> repaired)
     {
-        var kept = new List<RideFix>(fixes.Count);
-        var lastS = double.NaN;
-        foreach (var fix in fixes)
+        var all = fixes.Count;
+        var (kept, timeless, lastS) = (0, 0, double.NaN);
+        var span = CollectionsMarshal.AsSpan(fixes);
+        foreach (ref readonly var fix in span)
         {
-            if (fix.HasTime && fix.TimeS == lastS) continue;
+            if (fix.TimeS == lastS) continue; // two that have no time are never equal
             if (fix.HasTime) lastS = fix.TimeS;
-            kept.Add(fix);
+            else timeless++;
+            span[kept++] = fix;
         }
 
-        var repeats = fixes.Count - kept.Count;
-        if (repeats > 0) repaired.Add(string.Create(CultureInfo.InvariantCulture, $"{repeats} of {fixes.Count} points repeat the time of the point before and were left out."));
-
-        var timeless = kept.Count(fix => !fix.HasTime);
+        var repeats = all - kept;
+        fixes.RemoveRange(kept, repeats);
+        if (repeats > 0) repaired.Add(string.Create(CultureInfo.InvariantCulture, $"{repeats} of {all} points repeat the time of the point before and were left out."));
         if (timeless > 0)
         {
-            repaired.Add(timeless == kept.Count
+            repaired.Add(timeless == kept
                 ? "No point has a time: the way is known, speed and load are not."
-                : string.Create(CultureInfo.InvariantCulture, $"{timeless} of {kept.Count} points have no time: kept for the way, left out of speed and load."));
+                : string.Create(CultureInfo.InvariantCulture, $"{timeless} of {kept} points have no time: kept for the way, left out of speed and load."));
         }
 
-        return kept;
+        return fixes;
     }
 }

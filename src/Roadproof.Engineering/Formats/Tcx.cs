@@ -1,68 +1,114 @@
 using System.Xml;
-using System.Xml.Linq;
 using Roadproof.Engineering.Quantities;
 
 namespace Roadproof.Engineering.Formats;
 
 /// <summary>Reads a ride from TCX: the track points of every lap of a cycling activity, or of a course. Names count, name spaces do not.</summary>
-/// <remarks>Laps follow each other without a pause; a second track within a lap begins after one. Speed is in m/s, cadence of the crank. Source: the TCX schema, version 2 (from memory).</remarks>
-static class Tcx
+/// <remarks>
+/// Laps follow each other without a pause; a second track within a lap begins after one. Speed is in m/s, cadence of the crank. The file goes by once; only its fixes are kept.
+/// Source: the TCX schema, version 2 (from memory).
+/// </remarks>
+sealed class Tcx
 {
     static readonly Dictionary<string, RideField> Fields = new(StringComparer.Ordinal)
     {
         ["AltitudeMeters"] = RideField.Elevation, ["DistanceMeters"] = RideField.Distance, ["Cadence"] = RideField.Cadence, ["Watts"] = RideField.Power, ["Speed"] = RideField.Speed,
     };
 
+    readonly List<string> otherSports = [];
+    readonly RideRecorder rides, courses;
+    readonly RidePoints points;
+    RideRecorder recorder;
+    int activities, courseCount, piece, firstActivityLine;
+
+    Tcx(string source, XmlReader reader)
+    {
+        (rides, courses) = (new(source), new(source));
+        recorder = rides;
+        points = new(reader, Take);
+    }
+
+    /// <param name="reader">On the root element.</param>
     /// <exception cref="InputException">Everything that is wrong with the file, at once.</exception>
-    public static Ride Read(string source, XElement root)
+    public static Ride Read(string source, XmlReader reader)
     {
-        var activities = Named(root.Descendants(), "Activity").ToList();
-        var rides = activities.Where(a => a.Attribute("Sport")?.Value is null or "Biking" or "Other").ToList();
+        var tcx = new Tcx(source, reader);
+        while (reader.Read())
+        {
+            if (reader.NodeType != XmlNodeType.Element) continue;
+            if (reader.LocalName == "Activity") tcx.ReadActivity(reader);
+            else if (reader.LocalName == "Course") tcx.ReadCourse(reader);
+        }
+
+        return tcx.Close(source);
+    }
+
+    Ride Close(string source)
+    {
+        var isRide = activities > otherSports.Count;
+        if (activities > 0 && !isRide) throw new InputException(new InputError(source, firstActivityLine, "Sport", $"'{otherSports[0]}'", "a ride ('Biking')"));
         List<string> notes = [];
-        if (activities.Count > 0 && rides.Count == 0)
-            throw new InputException(new InputError(source, LineOf(activities[0]), "Sport", $"'{activities[0].Attribute("Sport")!.Value}'", "a ride ('Biking')"));
-        if (rides.Count < activities.Count) notes.Add($"Left out as no part of a ride: {string.Join(", ", activities.Except(rides).Select(a => a.Attribute("Sport")!.Value))}.");
-
-        var courses = Named(root.Descendants(), "Course").ToList();
-        if (rides.Count == 0 && courses.Count > 0) notes.Add("A planned course, not a recorded activity: its points are taken as the way.");
-        var recorder = new RideRecorder(source);
-        var piece = 0;
-        foreach (var activity in rides.Count > 0 ? rides : courses)
-        {
-            piece++;
-            foreach (var lap in rides.Count > 0 ? Named(activity.Elements(), "Lap") : [activity])
-            {
-                var tracks = Named(lap.Elements(), "Track").ToList();
-                for (var t = 0; t < tracks.Count; t++)
-                {
-                    if (t > 0) piece++;
-                    foreach (var point in Named(tracks[t].Elements(), "Trackpoint")) recorder.Add(FixOf(point, piece, recorder));
-                }
-            }
-        }
-
-        return recorder.Close(rides.Count > 0 ? "TCX activity" : "TCX course", notes, []);
+        if (otherSports.Count > 0) notes.Add($"Left out as no part of a ride: {string.Join(", ", otherSports)}.");
+        if (!isRide && courseCount > 0) notes.Add("A planned course, not a recorded activity: its points are taken as the way.");
+        return isRide ? rides.Close("TCX activity", notes, []) : courses.Close("TCX course", notes, []);
     }
 
-    static RideFix FixOf(XElement point, int piece, RideRecorder recorder)
+    void ReadActivity(XmlReader reader)
     {
-        var fix = new RideFix { Line = LineOf(point), Piece = piece };
-        foreach (var element in point.Descendants())
+        if (activities++ == 0) firstActivityLine = RidePoints.LineOf(reader);
+        if (RidePoints.Attribute(reader, "Sport") is { } sport and not ("Biking" or "Other"))
         {
-            if (element.HasElements) continue;
-            fix = fix with { Line = LineOf(element) };
-            var name = element.Name.LocalName;
-            if (name == "Time") recorder.TakeTime(ref fix, element.Value, secondsAllowed: false);
-            else if (name == "LatitudeDegrees") recorder.TakePlace(RideField.Latitude, ref fix, element.Value);
-            else if (name == "LongitudeDegrees") recorder.TakePlace(RideField.Longitude, ref fix, element.Value);
-            else if (name == "Value" && element.Parent!.Name.LocalName == "HeartRateBpm") recorder.Take(RideField.HeartRate, ref fix, element.Value, RideField.HeartRate.Units[0].Factor);
-            else if (Fields.TryGetValue(name, out var field)) recorder.Take(field, ref fix, element.Value, field == RideField.Speed ? 1 : field.Units[0].Factor);
+            otherSports.Add(sport);
+            using var skipped = reader.ReadSubtree();
+            while (skipped.Read()) { }
+            return;
         }
 
-        return fix with { Line = LineOf(point) };
+        piece++;
+        recorder = rides;
+        Inside(reader, "Lap", ReadTracks);
     }
 
-    static IEnumerable<XElement> Named(IEnumerable<XElement> elements, string name) => elements.Where(e => e.Name.LocalName == name);
+    void ReadCourse(XmlReader reader)
+    {
+        courseCount++;
+        piece++;
+        recorder = courses;
+        ReadTracks(reader);
+    }
 
-    static int LineOf(XElement element) => ((IXmlLineInfo)element).LineNumber;
+    void ReadTracks(XmlReader parent)
+    {
+        var tracks = 0;
+        Inside(parent, "Track", track =>
+        {
+            if (tracks++ > 0) piece++;
+            Inside(track, "Trackpoint", Add);
+        });
+    }
+
+    /// <summary>Goes through the children of the element on which the reader stands, to its end.</summary>
+    static void Inside(XmlReader reader, string name, Action<XmlReader> take)
+    {
+        if (reader.IsEmptyElement) return;
+        var depth = reader.Depth;
+        while (reader.Read() && reader.Depth > depth)
+            if (reader.NodeType == XmlNodeType.Element && reader.Depth == depth + 1 && reader.LocalName == name) take(reader);
+    }
+
+    void Add(XmlReader reader)
+    {
+        var fix = new RideFix { Line = RidePoints.LineOf(reader), Piece = piece };
+        points.Read(ref fix);
+        recorder.Add(fix);
+    }
+
+    void Take(ref RideFix fix, string name, string parent, string value)
+    {
+        if (name == "Time") recorder.TakeTime(ref fix, value, secondsAllowed: false);
+        else if (name == "LatitudeDegrees") recorder.TakePlace(RideField.Latitude, ref fix, value);
+        else if (name == "LongitudeDegrees") recorder.TakePlace(RideField.Longitude, ref fix, value);
+        else if (name == "Value" && parent == "HeartRateBpm") recorder.Take(RideField.HeartRate, ref fix, value, RideField.HeartRate.Units[0].Factor);
+        else if (Fields.TryGetValue(name, out var field)) recorder.Take(field, ref fix, value, field == RideField.Speed ? 1 : field.Units[0].Factor);
+    }
 }

@@ -15,6 +15,10 @@ public readonly record struct Ellipsoid(double EquatorialRadiusM, double Inverse
 public static class Geodesic
 {
     const int MostRounds = 200;
+
+    /// <summary>Steps that differ by less than this in latitude and longitude, away from the poles, are short: about 200 m.</summary>
+    const double ShortDeg = 0.002;
+    const double FarNorthDeg = 75;
     const double RadPerDeg = Math.PI / 180;
 
     /// <summary>Length in metres of the shortest way on WGS-84 at elevation zero.</summary>
@@ -29,6 +33,27 @@ public static class Geodesic
     /// </remarks>
     public static double DistanceM(double fromLatitudeDeg, double fromLongitudeDeg, double toLatitudeDeg, double toLongitudeDeg) =>
         DistanceM(Ellipsoid.Wgs84, fromLatitudeDeg, fromLongitudeDeg, toLatitudeDeg, toLongitudeDeg);
+
+    /// <summary>As <see cref="DistanceM(double, double, double, double)"/> to two micrometres, without iteration for steps of a ride.</summary>
+    /// <remarks>
+    /// A short step is the hypotenuse of its way north, with the meridian's radius of curvature at the middle latitude, and its way east, with that of the prime
+    /// vertical (textbook of geodesy, from memory). What is left out is of the order of the step's cube over the square of the earth's radius.
+    /// </remarks>
+    public static double StepM(double fromLatitudeDeg, double fromLongitudeDeg, double toLatitudeDeg, double toLongitudeDeg)
+    {
+        var (northDeg, eastDeg) = (toLatitudeDeg - fromLatitudeDeg, toLongitudeDeg - fromLongitudeDeg);
+        var middleDeg = fromLatitudeDeg + (northDeg / 2);
+        if (!(Math.Abs(northDeg) < ShortDeg && Math.Abs(eastDeg) < ShortDeg && Math.Abs(middleDeg) < FarNorthDeg))
+            return DistanceM(fromLatitudeDeg, fromLongitudeDeg, toLatitudeDeg, toLongitudeDeg);
+
+        const double f = 1 / 298.257223563, e2 = f * (2 - f);
+        var (sin, cos) = Math.SinCos(middleDeg * RadPerDeg);
+        var w2 = 1 - (e2 * sin * sin);
+        var primeVerticalM = Ellipsoid.Wgs84.EquatorialRadiusM / Math.Sqrt(w2);
+        var northM = primeVerticalM * (1 - e2) / w2 * northDeg * RadPerDeg;
+        var eastM = primeVerticalM * cos * eastDeg * RadPerDeg;
+        return Math.Sqrt((northM * northM) + (eastM * eastM));
+    }
 
     /// <summary>As above on another ellipsoid.</summary>
     public static double DistanceM(Ellipsoid earth, double fromLatitudeDeg, double fromLongitudeDeg, double toLatitudeDeg, double toLongitudeDeg)

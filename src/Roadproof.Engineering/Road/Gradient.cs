@@ -16,14 +16,15 @@ static class Gradient
     /// <param name="alongM">Places that rise or stand still, shape [n].</param>
     /// <param name="distanceM">Along the way, not falling, shape [m].</param>
     /// <param name="elevationM">Shape [m].</param>
+    /// <param name="gradient">Takes the slopes, shape [n]; level where the way is too short for one.</param>
     /// <param name="cut">How many places were cut to the steepest slope.</param>
-    public static double[] At(ReadOnlySpan<double> alongM, ReadOnlySpan<double> distanceM, ReadOnlySpan<double> elevationM, out int cut)
+    public static void At(ReadOnlySpan<double> alongM, ReadOnlySpan<double> distanceM, ReadOnlySpan<double> elevationM, Span<double> gradient, out int cut)
     {
-        var gradient = new double[alongM.Length];
+        gradient.Clear();
         cut = 0;
         var lengthM = distanceM[^1] - distanceM[0];
         var points = (int)(lengthM / GridM) + 1;
-        if (points < 4) return gradient;
+        if (points < 4) return;
 
         var slope = Slopes(MedianOfFive(OnGrid(points, distanceM, elevationM)));
         for (var i = 0; i < alongM.Length; i++)
@@ -34,8 +35,6 @@ static class Gradient
             if (Math.Abs(value) > Steepest) cut++;
             gradient[i] = Math.Clamp(value, -Steepest, Steepest);
         }
-
-        return gradient;
     }
 
     static double[] OnGrid(int points, ReadOnlySpan<double> distanceM, ReadOnlySpan<double> elevationM)
@@ -57,47 +56,70 @@ static class Gradient
     static double[] MedianOfFive(double[] values)
     {
         var medians = (double[])values.Clone();
-        Span<double> window = stackalloc double[5];
-        for (var i = 2; i < values.Length - 2; i++)
-        {
-            values.AsSpan(i - 2, 5).CopyTo(window);
-            window.Sort();
-            medians[i] = window[2];
-        }
-
+        for (var i = 2; i < values.Length - 2; i++) medians[i] = Median(values[i - 2], values[i - 1], values[i], values[i + 1], values[i + 2]);
         return medians;
     }
 
+    /// <summary>The middle one of five, by six comparisons.</summary>
+    static double Median(double a, double b, double c, double d, double e)
+    {
+        (a, b) = (Math.Min(a, b), Math.Max(a, b));
+        (c, d) = (Math.Min(c, d), Math.Max(c, d));
+
+        // The least of the four and the greatest of them cannot be the middle of five.
+        (b, d) = (Math.Min(b, d), Math.Max(a, c));
+        (b, d) = (Math.Min(b, d), Math.Max(b, d));
+        return Math.Max(b, Math.Min(d, e));
+    }
+
+    /// <summary>Slope of the weighted line through the points around each; the weights are the same everywhere but near the ends.</summary>
     static double[] Slopes(double[] elevationM)
     {
         const int reach = (int)(HalfWidthM / GridM);
         var slopes = new double[elevationM.Length];
         for (var i = 0; i < slopes.Length; i++)
+            slopes[i] = i >= reach && i < slopes.Length - reach ? InTheMiddle(elevationM.AsSpan(i - reach, (2 * reach) + 1)) : NearAnEnd(elevationM, i, reach);
+        return slopes;
+    }
+
+    static double InTheMiddle(ReadOnlySpan<double> elevationM)
+    {
+        // Σ w·x·z / Σ w·x²: the points lie evenly on both sides, so that the mean place is the middle and the mean height drops out.
+        var reach = elevationM.Length / 2;
+        var (xx, xz) = (0.0, 0.0);
+        for (var k = 1; k <= reach; k++)
         {
-            var (weights, meanX, meanZ) = (0.0, 0.0, 0.0);
-            var (from, to) = (Math.Max(0, i - reach), Math.Min(slopes.Length - 1, i + reach));
-            for (var j = from; j <= to; j++)
-            {
-                var weight = reach + 1 - Math.Abs(j - i);
-                weights += weight;
-                meanX += weight * j * GridM;
-                meanZ += weight * elevationM[j];
-            }
-
-            meanX /= weights;
-            meanZ /= weights;
-            var (xx, xz) = (0.0, 0.0);
-            for (var j = from; j <= to; j++)
-            {
-                var weight = reach + 1 - Math.Abs(j - i);
-                var x = (j * GridM) - meanX;
-                xx += weight * x * x;
-                xz += weight * x * (elevationM[j] - meanZ);
-            }
-
-            slopes[i] = xz / xx;
+            var weighted = (reach + 1 - k) * k;
+            xx += weighted * k;
+            xz += weighted * (elevationM[reach + k] - elevationM[reach - k]);
         }
 
-        return slopes;
+        return xz / (2 * xx * GridM);
+    }
+
+    static double NearAnEnd(double[] elevationM, int i, int reach)
+    {
+        var (weights, meanX, meanZ) = (0.0, 0.0, 0.0);
+        var (from, to) = (Math.Max(0, i - reach), Math.Min(elevationM.Length - 1, i + reach));
+        for (var j = from; j <= to; j++)
+        {
+            var weight = reach + 1 - Math.Abs(j - i);
+            weights += weight;
+            meanX += weight * j * GridM;
+            meanZ += weight * elevationM[j];
+        }
+
+        meanX /= weights;
+        meanZ /= weights;
+        var (xx, xz) = (0.0, 0.0);
+        for (var j = from; j <= to; j++)
+        {
+            var weight = reach + 1 - Math.Abs(j - i);
+            var x = (j * GridM) - meanX;
+            xx += weight * x * x;
+            xz += weight * x * (elevationM[j] - meanZ);
+        }
+
+        return xz / xx;
     }
 }

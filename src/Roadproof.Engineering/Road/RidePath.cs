@@ -1,3 +1,4 @@
+using System.Runtime.InteropServices;
 using Roadproof.Engineering.Formats;
 using static System.FormattableString;
 
@@ -20,29 +21,45 @@ public sealed class RidePath
     const double GlitchM = 20;
     const double GlitchGradient = 0.5;
 
-    RidePath(List<RideFix> fixes, List<int> pieces, double[] distanceM, double[]? elevationM, bool byPosition, List<string> repaired)
+    RidePath(List<RideFix> fixes, int[] pieces, double[] distanceM, double[]? elevationM, bool byPosition, bool hasRoad, List<string> repaired)
     {
-        Fixes = fixes;
-        Pieces = pieces;
+        this.fixes = fixes;
+        this.pieces = pieces;
         DistanceM = distanceM;
         ElevationM = elevationM;
+        LevelledM = elevationM is not null && byPosition ? HeightDrift.TakenOff(FixSpan, elevationM, distanceM, repaired) : elevationM;
         ByPosition = byPosition;
+        HasRoad = hasRoad;
         Repaired = repaired;
     }
 
-    public IReadOnlyList<RideFix> Fixes { get; }
+    readonly List<RideFix> fixes;
+    readonly int[] pieces;
+
+    public IReadOnlyList<RideFix> Fixes => fixes;
 
     /// <summary>Number of the unbroken piece of each fix; between pieces no distance is counted.</summary>
-    public IReadOnlyList<int> Pieces { get; }
+    public IReadOnlyList<int> Pieces => pieces;
+
+    /// <summary>The same, for loops that must not copy.</summary>
+    internal ReadOnlySpan<RideFix> FixSpan => CollectionsMarshal.AsSpan(fixes);
+
+    internal ReadOnlySpan<int> PieceSpan => pieces;
 
     /// <summary>Along the way from the first fix, shape [fixes].</summary>
     public double[] DistanceM { get; }
 
-    /// <summary>Shape [fixes], gaps filled from the neighbours; null when the ride has no elevation.</summary>
+    /// <summary>Shape [fixes], as recorded with gaps filled from the neighbours; null when the ride has no elevation or no road.</summary>
     public double[]? ElevationM { get; }
+
+    /// <summary>The same without its drift (see <see cref="HeightDrift"/>): what slopes are made from. Ascent is counted as recorded, as everybody counts it.</summary>
+    public double[]? LevelledM { get; }
 
     /// <summary>True when the distance comes from positions, false when from the recorder's own count.</summary>
     public bool ByPosition { get; }
+
+    /// <summary>False for a ride that tells power over time and nothing of a way: a trainer indoors. Its distance is 0.</summary>
+    public bool HasRoad { get; }
 
     /// <summary>What was mended, one sentence each: the file's and the way's.</summary>
     public IReadOnlyList<string> Repaired { get; }
@@ -54,81 +71,132 @@ public sealed class RidePath
     {
         ArgumentNullException.ThrowIfNull(ride);
         List<string> repaired = [.. ride.Repaired];
-        var byPosition = ride.Fixes.Count(fix => fix.HasPosition) >= 2;
-        var (fixes, pieces) = byPosition ? WithoutJumps(ride.Fixes, repaired) : ([.. ride.Fixes], ride.Fixes.Select(fix => fix.Piece).ToList());
-        var distanceM = byPosition ? AlongPositionsM(fixes, pieces, repaired) : AsRecordedM(fixes, pieces, repaired);
-        var elevationM = ElevationsM(fixes, pieces, distanceM, repaired);
-        return new(fixes, pieces, distanceM, elevationM, byPosition, repaired);
+        var all = ride.Fixes as List<RideFix> ?? [.. ride.Fixes];
+        var span = CollectionsMarshal.AsSpan(all);
+        var (positions, counts, speeds) = Told(span);
+        if (positions >= 2)
+        {
+            var way = WithoutJumps(span, repaired);
+            var kept = way.Fixes.Count == all.Count ? all : Picked(span, way.Fixes);
+            var alongM = AlongPositionsM(way, repaired);
+            int[] keptPieces = [.. way.Pieces];
+            return new(kept, keptPieces, alongM, ElevationsM(kept, keptPieces, alongM, repaired), byPosition: true, hasRoad: true, repaired);
+        }
+
+        var recordedPieces = new int[all.Count];
+        for (var i = 0; i < recordedPieces.Length; i++) recordedPieces[i] = span[i].Piece;
+        if (counts == 0 && speeds == 0)
+        {
+            repaired.Add("No positions, no distance and no speed: there is no road, its length is 0.");
+            return new(all, recordedPieces, new double[all.Count], null, byPosition: false, hasRoad: false, repaired);
+        }
+
+        var distanceM = AsRecordedM(span, recordedPieces, counts > 0, repaired);
+        return new(all, recordedPieces, distanceM, ElevationsM(all, recordedPieces, distanceM, repaired), byPosition: false, hasRoad: true, repaired);
     }
 
-    static (List<RideFix> Fixes, List<int> Pieces) WithoutJumps(IReadOnlyList<RideFix> all, List<string> repaired)
+    static (int Positions, int Counts, int Speeds) Told(ReadOnlySpan<RideFix> fixes)
     {
-        List<RideFix> kept = [];
-        List<int> pieces = [];
-        List<RideFix> elsewhere = [];
-        var piece = 0;
-        var dropped = 0;
-        var newPlaces = 0;
-
-        foreach (var fix in all)
+        var (positions, counts, speeds) = (0, 0, 0);
+        foreach (ref readonly var fix in fixes)
         {
-            if (!fix.HasPosition) continue;
-            var startsPiece = kept.Count == 0 || fix.Piece != kept[^1].Piece;
-            if (startsPiece || CanFollow(kept[^1], fix))
+            if (fix.HasPosition) positions++;
+            if (!double.IsNaN(fix.RecordedDistanceM)) counts++;
+            if (!double.IsNaN(fix.RecordedSpeedMps) && fix.HasTime) speeds++;
+        }
+
+        return (positions, counts, speeds);
+    }
+
+    static List<RideFix> Picked(ReadOnlySpan<RideFix> all, List<int> which)
+    {
+        var picked = new List<RideFix>(which.Count);
+        foreach (var i in which) picked.Add(all[i]);
+        return picked;
+    }
+
+    /// <summary>Fixes that can be true: their places in the ride, the piece of each, and the step to each from the one before.</summary>
+    readonly record struct Way(List<int> Fixes, List<int> Pieces, List<double> StepM)
+    {
+        public Way(int capacity)
+            : this(new(capacity), new(capacity), new(capacity)) { }
+
+        public void Add(int fix, int piece, double stepM)
+        {
+            Fixes.Add(fix);
+            Pieces.Add(piece);
+            StepM.Add(stepM);
+        }
+    }
+
+    static Way WithoutJumps(ReadOnlySpan<RideFix> all, List<string> repaired)
+    {
+        var way = new Way(all.Length);
+        List<(int Fix, double StepM)> elsewhere = [];
+        var (piece, last, dropped, nowhere, newPlaces) = (0, -1, 0, 0, 0);
+        for (var i = 0; i < all.Length; i++)
+        {
+            if (!all[i].HasPosition)
             {
-                dropped += elsewhere.Count;
-                elsewhere.Clear();
-                if (startsPiece && kept.Count > 0) piece++;
-                kept.Add(fix);
-                pieces.Add(piece);
+                nowhere++;
                 continue;
             }
 
-            if (elsewhere.Count > 0 && !CanFollow(elsewhere[^1], fix))
+            var startsPiece = last < 0 || all[i].Piece != all[last].Piece;
+            var stepM = last < 0 ? 0 : StepM(all[last], all[i]);
+            if (startsPiece || CanFollow(all[last], all[i], stepM))
             {
                 dropped += elsewhere.Count;
                 elsewhere.Clear();
+                if (startsPiece && last >= 0) piece++;
+                way.Add(i, piece, stepM);
+                last = i;
+                continue;
             }
 
-            elsewhere.Add(fix);
+            if (elsewhere.Count > 0)
+            {
+                stepM = StepM(all[elsewhere[^1].Fix], all[i]);
+                if (!CanFollow(all[elsewhere[^1].Fix], all[i], stepM))
+                {
+                    dropped += elsewhere.Count;
+                    elsewhere.Clear();
+                }
+            }
+
+            elsewhere.Add((i, elsewhere.Count > 0 ? stepM : StepM(all[last], all[i])));
             if (elsewhere.Count < FixesThatMakeAPlace) continue;
 
             piece++;
             newPlaces++;
-            kept.AddRange(elsewhere);
-            pieces.AddRange(elsewhere.Select(_ => piece));
+            foreach (var (fix, toItM) in elsewhere) way.Add(fix, piece, toItM);
+            last = i;
             elsewhere.Clear();
         }
 
         dropped += elsewhere.Count;
-        var nowhere = all.Count(fix => !fix.HasPosition);
-        if (nowhere > 0) repaired.Add(Invariant($"{nowhere} of {all.Count} points have no position and were left out of the way."));
-        if (dropped > 0) repaired.Add(Invariant($"{dropped} of {all.Count} points were dropped: each implied a move faster than {FastestMps} m/s from the point kept before."));
+        if (nowhere > 0) repaired.Add(Invariant($"{nowhere} of {all.Length} points have no position and were left out of the way."));
+        if (dropped > 0) repaired.Add(Invariant($"{dropped} of {all.Length} points were dropped: each implied a move faster than {FastestMps} m/s from the point kept before."));
         if (newPlaces > 0) repaired.Add(Invariant($"{newPlaces} {(newPlaces == 1 ? "jump leads" : "jumps lead")} to a place that {FixesThatMakeAPlace} points in a row agree on: taken as a gap in the recording, its length not counted."));
-        return (kept, pieces);
+        return way;
     }
 
-    static bool CanFollow(RideFix a, RideFix b)
-    {
-        if (!a.HasTime || !b.HasTime) return true;
-        return StepM(a, b) <= FastestMps * (b.TimeS - a.TimeS);
-    }
+    static bool CanFollow(in RideFix a, in RideFix b, double stepM) => !a.HasTime || !b.HasTime || stepM <= FastestMps * (b.TimeS - a.TimeS);
 
-    static double StepM(RideFix a, RideFix b) => Geodesic.DistanceM(a.LatitudeDeg, a.LongitudeDeg, b.LatitudeDeg, b.LongitudeDeg);
+    static double StepM(in RideFix a, in RideFix b) => Geodesic.StepM(a.LatitudeDeg, a.LongitudeDeg, b.LatitudeDeg, b.LongitudeDeg);
 
-    static double[] AlongPositionsM(List<RideFix> fixes, List<int> pieces, List<string> repaired)
+    static double[] AlongPositionsM(Way way, List<string> repaired)
     {
-        var distanceM = new double[fixes.Count];
+        var distanceM = new double[way.Fixes.Count];
         var gaps = 0;
         var gapM = 0.0;
-        for (var i = 1; i < fixes.Count; i++)
+        for (var i = 1; i < distanceM.Length; i++)
         {
-            var stepM = StepM(fixes[i - 1], fixes[i]);
-            var isGap = pieces[i] != pieces[i - 1];
-            distanceM[i] = distanceM[i - 1] + (isGap ? 0 : stepM);
+            var isGap = way.Pieces[i] != way.Pieces[i - 1];
+            distanceM[i] = distanceM[i - 1] + (isGap ? 0 : way.StepM[i]);
             if (!isGap) continue;
             gaps++;
-            gapM += stepM;
+            gapM += way.StepM[i];
         }
 
         if (gaps > 0) repaired.Add(Invariant($"{gaps} {(gaps == 1 ? "gap" : "gaps")} between pieces of the recording, {gapM:0} m straight across, not counted as distance."));
@@ -136,13 +204,12 @@ public sealed class RidePath
     }
 
     /// <summary>The recorder's count where it has one, its speed over time otherwise.</summary>
-    static double[] AsRecordedM(List<RideFix> fixes, List<int> pieces, List<string> repaired)
+    static double[] AsRecordedM(ReadOnlySpan<RideFix> fixes, int[] pieces, bool counted, List<string> repaired)
     {
-        var counted = fixes.Exists(fix => !double.IsNaN(fix.RecordedDistanceM));
         repaired.Add(counted ? "No positions: the distance is the recorder's own count." : "No positions and no distance: the distance is the recorded speed over time.");
-        var distanceM = new double[fixes.Count];
+        var distanceM = new double[fixes.Length];
         var last = double.NaN;
-        for (var i = 0; i < fixes.Count; i++)
+        for (var i = 0; i < fixes.Length; i++)
         {
             var stepM = 0.0;
             if (counted && !double.IsNaN(fixes[i].RecordedDistanceM))
@@ -164,11 +231,18 @@ public sealed class RidePath
         return distanceM;
     }
 
-    static double[]? ElevationsM(List<RideFix> fixes, List<int> pieces, double[] distanceM, List<string> repaired)
+    static double[]? ElevationsM(List<RideFix> fixes, int[] pieces, double[] distanceM, List<string> repaired)
     {
-        var elevationM = fixes.Select(fix => fix.ElevationM).ToArray();
-        var known = elevationM.Count(z => !double.IsNaN(z));
-        if (known > 0 && elevationM.All(z => double.IsNaN(z) || z == 0))
+        var elevationM = new double[fixes.Count];
+        var (known, zeros) = (0, 0);
+        for (var i = 0; i < elevationM.Length; i++)
+        {
+            elevationM[i] = fixes[i].ElevationM;
+            if (!double.IsNaN(elevationM[i])) known++;
+            if (elevationM[i] == 0) zeros++;
+        }
+
+        if (known > 0 && zeros == known)
         {
             repaired.Add(Invariant($"All {known} elevations are exactly 0: taken as not measured."));
             return null;
@@ -228,21 +302,31 @@ public sealed class RidePath
     }
 
     /// <summary>Straight along the way between known neighbours of one piece; carried on from the nearest known one otherwise.</summary>
-    static void FillFromNeighbours(double[] elevationM, double[] distanceM, List<int> pieces)
+    static void FillFromNeighbours(double[] elevationM, double[] distanceM, int[] pieces)
     {
-        var known = Enumerable.Range(0, elevationM.Length).Where(i => !double.IsNaN(elevationM[i])).ToArray();
-        var next = 0;
+        var before = -1;
         for (var i = 0; i < elevationM.Length; i++)
         {
-            while (next < known.Length && known[next] < i) next++;
-            if (!double.IsNaN(elevationM[i])) continue;
-            var before = next > 0 ? known[next - 1] : known[next];
-            var after = next < known.Length ? known[next] : known[^1];
-            if (pieces[before] != pieces[i]) before = after;
-            if (pieces[after] != pieces[i]) after = before;
-            var lengthM = distanceM[after] - distanceM[before];
-            var share = lengthM > 0 ? (distanceM[i] - distanceM[before]) / lengthM : 0;
-            elevationM[i] = elevationM[before] + (share * (elevationM[after] - elevationM[before]));
+            if (!double.IsNaN(elevationM[i]))
+            {
+                before = i;
+                continue;
+            }
+
+            var after = i;
+            while (after < elevationM.Length && double.IsNaN(elevationM[after])) after++;
+            for (var gap = i; gap < after; gap++) elevationM[gap] = Filled(gap, before, after < elevationM.Length ? after : before);
+            i = after - 1;
+        }
+
+        double Filled(int i, int left, int right)
+        {
+            if (left < 0) left = right;
+            if (pieces[left] != pieces[i]) left = right;
+            if (pieces[right] != pieces[i]) right = left;
+            var lengthM = distanceM[right] - distanceM[left];
+            var share = lengthM > 0 ? (distanceM[i] - distanceM[left]) / lengthM : 0;
+            return elevationM[left] + (share * (elevationM[right] - elevationM[left]));
         }
     }
 }

@@ -1,5 +1,4 @@
 using System.Globalization;
-using Roadproof.Engineering.Formats;
 
 namespace Roadproof.Engineering.Road;
 
@@ -50,42 +49,66 @@ sealed class RideSeconds
 
     public static RideSeconds Of(RidePath path)
     {
-        var pieces = Enumerable.Range(0, path.Fixes.Count).Where(i => path.Fixes[i].HasTime)
-            .GroupBy(i => path.Pieces[i]).Select(group => group.ToArray()).ToList();
+        var pieces = Pieces(path);
         List<string> warnings = [];
         var byRecordedSpeed = RecordedSpeedHolds(path, warnings);
-        var seconds = new RideSeconds(pieces.Sum(piece => WholeSeconds(path, piece))) { Warnings = warnings };
+        var seconds = new RideSeconds(pieces.Sum(piece => piece.Seconds)) { Warnings = warnings };
         var start = 0;
         foreach (var piece in pieces)
         {
-            var count = WholeSeconds(path, piece);
-            if (count > 0) seconds.Fill(path, piece, start, count, byRecordedSpeed);
-            start += count;
+            if (piece.Seconds > 0) seconds.Fill(path, piece, start, byRecordedSpeed);
+            start += piece.Seconds;
         }
 
         return seconds;
     }
 
-    static int WholeSeconds(RidePath path, int[] piece) => (int)Math.Floor(path.Fixes[piece[^1]].TimeS - path.Fixes[piece[0]].TimeS + 1e-6);
+    /// <summary>Fixes with a time of one piece of the recording: places From to To (not included) of the way, and how many whole seconds lie between them.</summary>
+    readonly record struct Piece(int From, int To, int Seconds);
+
+    static List<Piece> Pieces(RidePath path)
+    {
+        List<Piece> pieces = [];
+        var fixes = path.FixSpan;
+        var numbers = path.PieceSpan;
+        for (var from = 0; from < fixes.Length;)
+        {
+            var (to, firstS, lastS) = (from, double.NaN, double.NaN);
+            for (; to < fixes.Length && numbers[to] == numbers[from]; to++)
+            {
+                if (!fixes[to].HasTime) continue;
+                if (double.IsNaN(firstS)) firstS = fixes[to].TimeS;
+                lastS = fixes[to].TimeS;
+            }
+
+            if (!double.IsNaN(firstS)) pieces.Add(new(from, to, (int)Math.Floor(lastS - firstS + 1e-6)));
+            from = to;
+        }
+
+        return pieces;
+    }
 
     /// <summary>A wheel sensor's speed is steadier than one from positions, but only if it tells the same way.</summary>
     static bool RecordedSpeedHolds(RidePath path, List<string> warnings)
     {
-        var timed = Enumerable.Range(0, path.Fixes.Count).Where(i => path.Fixes[i].HasTime).ToArray();
-        var told = timed.Count(i => !double.IsNaN(path.Fixes[i].RecordedSpeedMps));
-        if (!path.ByPosition || told < 0.98 * timed.Length) return false;
-
-        var (recordedM, wayM) = (0.0, 0.0);
-        foreach (var i in timed)
+        if (!path.ByPosition) return false;
+        var fixes = path.FixSpan;
+        var pieces = path.PieceSpan;
+        var (timed, told, recordedM, wayM) = (0, 0, 0.0, 0.0);
+        for (var i = 0; i < fixes.Length; i++)
         {
-            if (i == 0 || path.Pieces[i] != path.Pieces[i - 1] || !path.Fixes[i - 1].HasTime) continue;
-            var stepS = path.Fixes[i].TimeS - path.Fixes[i - 1].TimeS;
-            var stepM = stepS * (path.Fixes[i].RecordedSpeedMps + path.Fixes[i - 1].RecordedSpeedMps) / 2;
+            if (!fixes[i].HasTime) continue;
+            timed++;
+            if (!double.IsNaN(fixes[i].RecordedSpeedMps)) told++;
+            if (i == 0 || pieces[i] != pieces[i - 1] || !fixes[i - 1].HasTime) continue;
+            var stepS = fixes[i].TimeS - fixes[i - 1].TimeS;
+            var stepM = stepS * (fixes[i].RecordedSpeedMps + fixes[i - 1].RecordedSpeedMps) / 2;
             if (double.IsNaN(stepM) || stepS > HoldsForS) continue;
             recordedM += stepM;
             wayM += path.DistanceM[i] - path.DistanceM[i - 1];
         }
 
+        if (told < 0.98 * timed) return false;
         var ratio = recordedM / wayM;
         if (ratio is > 0.8 and < 1.25) return true;
         if (wayM > 100)
@@ -93,52 +116,74 @@ sealed class RideSeconds
         return false;
     }
 
-    void Fill(RidePath path, int[] piece, int start, int count, bool byRecordedSpeed)
+    void Fill(RidePath path, Piece piece, int start, bool byRecordedSpeed)
     {
-        var startS = path.Fixes[piece[0]].TimeS;
-        var timeS = Array.ConvertAll(piece, i => path.Fixes[i].TimeS);
-        var distanceM = Array.ConvertAll(piece, i => path.DistanceM[i]);
-        var told = Array.FindAll(piece, i => !double.IsNaN(path.Fixes[i].RecordedSpeedMps));
-        var toldS = Array.ConvertAll(told, i => path.Fixes[i].TimeS);
-        var toldMps = Array.ConvertAll(told, i => path.Fixes[i].RecordedSpeedMps);
-        var alongM = new double[count];
-        var stepM = new double[count];
+        var fixes = path.FixSpan[piece.From..piece.To];
+        var (way, heights, told) = (new Line(fixes.Length), new Line(fixes.Length), new Line(byRecordedSpeed ? fixes.Length : 0));
+        var at = new int[fixes.Length];
+        for (var i = 0; i < fixes.Length; i++)
+        {
+            if (!fixes[i].HasTime) continue;
+            at[way.Count] = i;
+            way.Add(fixes[i].TimeS, path.DistanceM[piece.From + i]);
+            if (path.LevelledM is not null) heights.Add(path.DistanceM[piece.From + i], path.LevelledM[piece.From + i]);
+            if (byRecordedSpeed && !double.IsNaN(fixes[i].RecordedSpeedMps)) told.Add(fixes[i].TimeS, fixes[i].RecordedSpeedMps);
+        }
+
+        var (count, startS) = (piece.Seconds, way.X[0]);
+        var (alongM, stepM) = (new double[count], new double[count]);
+        var fromM = way.Y[0];
         var fix = 0;
         for (var k = 0; k < count; k++)
         {
             var atS = startS + k;
-            while (fix + 1 < piece.Length && timeS[fix + 1] <= atS) fix++;
-            var fromM = Between(timeS, distanceM, atS);
-            var toM = Between(timeS, distanceM, atS + 1);
+            while (fix + 1 < way.Count && way.X[fix + 1] <= atS) fix++;
+            var toM = way.At(atS + 1);
             TimeS[start + k] = atS;
             DistanceM[start + k] = toM - fromM;
             alongM[k] = (fromM + toM) / 2;
-            var inGap = fix + 1 < piece.Length && timeS[fix + 1] - timeS[fix] > HoldsForS;
-            stepM[k] = byRecordedSpeed && told.Length > 0 && !inGap ? Between(toldS, toldMps, atS + 0.5) : toM - fromM;
-            var held = atS - timeS[fix] <= HoldsForS ? path.Fixes[piece[fix]] : new RideFix();
-            RecordedPowerW[start + k] = held.PowerW;
-            RecordedCadenceRadPerS[start + k] = held.CadenceRadPerS;
+            var inGap = fix + 1 < way.Count && way.X[fix + 1] - way.X[fix] > HoldsForS;
+            stepM[k] = told.Count > 0 && !inGap ? told.At(atS + 0.5) : toM - fromM;
+            ref readonly var held = ref fixes[at[fix]];
+            var holds = atS - held.TimeS <= HoldsForS;
+            RecordedPowerW[start + k] = holds ? held.PowerW : double.NaN;
+            RecordedCadenceRadPerS[start + k] = holds ? held.CadenceRadPerS : double.NaN;
             ElevationM[start + k] = double.NaN;
+            fromM = toM;
         }
 
         Smooth(stepM, SpeedMps.AsSpan(start, count), AccelerationMps2.AsSpan(start, count));
-        if (path.ElevationM is null) return;
+        if (path.LevelledM is null) return;
 
-        var elevationM = Array.ConvertAll(piece, i => path.ElevationM[i]);
-        Road.Gradient.At(alongM, distanceM, elevationM, out var cut).CopyTo(Gradient, start);
+        Road.Gradient.At(alongM, heights.X.AsSpan(0, heights.Count), heights.Y.AsSpan(0, heights.Count), Gradient.AsSpan(start, count), out var cut);
         SlopesCut += cut;
-        for (var k = 0; k < count; k++) ElevationM[start + k] = Between(distanceM, elevationM, alongM[k]);
+        for (var k = 0; k < count; k++) ElevationM[start + k] = heights.At(alongM[k]);
     }
 
-    /// <summary>Straight between the known values; constant beyond them.</summary>
-    static double Between(double[] x, double[] y, double at)
+    /// <summary>Straight between known values, constant beyond them; asked from left to right.</summary>
+    sealed class Line(int most)
     {
-        var index = Array.BinarySearch(x, at);
-        if (index >= 0) return y[index];
-        index = ~index;
-        if (index == 0) return y[0];
-        if (index == x.Length) return y[^1];
-        return y[index - 1] + ((at - x[index - 1]) / (x[index] - x[index - 1]) * (y[index] - y[index - 1]));
+        int next;
+
+        public double[] X { get; } = new double[most];
+
+        public double[] Y { get; } = new double[most];
+
+        public int Count { get; private set; }
+
+        public void Add(double x, double y)
+        {
+            X[Count] = x;
+            Y[Count++] = y;
+        }
+
+        public double At(double x)
+        {
+            while (next < Count && X[next] <= x) next++;
+            if (next == 0) return Y[0];
+            if (next == Count) return Y[Count - 1];
+            return Y[next - 1] + ((x - X[next - 1]) / (X[next] - X[next - 1]) * (Y[next] - Y[next - 1]));
+        }
     }
 
     /// <summary>

@@ -8,6 +8,9 @@ public sealed record RideSummary
     /// <summary>A step counts as moving when its mean speed is at least this, m/s (common practice, no source).</summary>
     public const double MovingMps = 0.5;
 
+    /// <summary>Standing for less than this is no stop, s (common practice, no source).</summary>
+    public const double LeastStopS = 5;
+
     /// <summary>A rise counts only when it goes more than this above where the last rise or fall was counted, m.</summary>
     public const double AscentHysteresisM = 2;
 
@@ -16,11 +19,20 @@ public sealed record RideSummary
     /// <summary>Over the ellipsoid along the positions, without dropped fixes and without smoothing; the recorder's count where there are no positions.</summary>
     public required double DistanceM { get; init; }
 
-    /// <summary>"positions" or "recorder".</summary>
+    /// <summary>"positions", "recorder" or, for a ride without a road, "nothing".</summary>
     public required string DistanceFrom { get; init; }
 
     /// <summary>The recorder's own count, beside it; null when the file has none.</summary>
     public required double? RecordedDistanceM { get; init; }
+
+    /// <summary>The recorder's count over that of the positions, where both count in the same steps, at least 100 m of them; null otherwise.</summary>
+    public double? RecordedOverPositions { get; init; }
+
+    /// <summary>How often the ride stood for at least <see cref="LeastStopS"/>; a pause of the recording between two pieces counts. Null without times or road.</summary>
+    public int? Stops { get; init; }
+
+    /// <summary>How long it stood in these; null without times or road.</summary>
+    public double? StoppedTimeS { get; init; }
 
     /// <summary>First to last time, pauses included; null without times.</summary>
     public required double? ElapsedTimeS { get; init; }
@@ -44,16 +56,20 @@ public sealed record RideSummary
     {
         ArgumentNullException.ThrowIfNull(ride);
         ArgumentNullException.ThrowIfNull(path);
-        var (elapsedS, movingS, movingM) = Moving(path);
-        var climb = path.ElevationM is { } elevationM ? Climb(elevationM, path.Pieces, hysteresisM) : ((double AscentM, double DescentM)?)null;
+        var (elapsedS, movingS, movingM, stops, stoppedS) = Moving(path);
+        var isTimedRoad = elapsedS is not null && path.HasRoad;
+        var climb = path.ElevationM is { } elevationM ? Climb(elevationM, path.PieceSpan, hysteresisM) : ((double AscentM, double DescentM)?)null;
         return new RideSummary
         {
             File = ride.Name,
             DistanceM = path.LengthM,
-            DistanceFrom = path.ByPosition ? "positions" : "recorder",
+            DistanceFrom = path.ByPosition ? "positions" : path.HasRoad ? "recorder" : "nothing",
             RecordedDistanceM = RecordedM(ride),
+            RecordedOverPositions = RecordedOverPositionsOf(path),
+            Stops = isTimedRoad ? stops : null,
+            StoppedTimeS = isTimedRoad ? stoppedS : null,
             ElapsedTimeS = elapsedS,
-            MovingTimeS = movingS,
+            MovingTimeS = isTimedRoad ? movingS : null,
             AscentM = climb?.AscentM,
             DescentM = climb?.DescentM,
             MeanSpeedMps = movingS > 0 ? movingM / movingS : null,
@@ -61,30 +77,48 @@ public sealed record RideSummary
         };
     }
 
-    static (double? ElapsedS, double? MovingS, double MovingM) Moving(RidePath path)
+    static (double? ElapsedS, double MovingS, double MovingM, int Stops, double StoppedS) Moving(RidePath path)
     {
-        double? firstS = null;
-        double? lastS = null;
-        var movingS = 0.0;
-        var movingM = 0.0;
-        for (var i = 0; i < path.Fixes.Count; i++)
+        var fixes = path.FixSpan;
+        var pieces = path.PieceSpan;
+        var (firstS, lastS, movingS, movingM) = (double.NaN, double.NaN, 0.0, 0.0);
+        var (stops, stoppedS, standsForS) = (0, 0.0, 0.0);
+        for (var i = 0; i < fixes.Length; i++)
         {
-            if (!path.Fixes[i].HasTime) continue;
-            firstS ??= path.Fixes[i].TimeS;
-            lastS = path.Fixes[i].TimeS;
-            if (i == 0 || !path.Fixes[i - 1].HasTime || path.Pieces[i] != path.Pieces[i - 1]) continue;
-            var stepS = path.Fixes[i].TimeS - path.Fixes[i - 1].TimeS;
+            if (!fixes[i].HasTime) continue;
+            if (double.IsNaN(firstS)) firstS = fixes[i].TimeS;
+            lastS = fixes[i].TimeS;
+            if (i == 0 || !fixes[i - 1].HasTime) continue;
+            var stepS = fixes[i].TimeS - fixes[i - 1].TimeS;
             var stepM = path.DistanceM[i] - path.DistanceM[i - 1];
-            if (stepM < MovingMps * stepS) continue;
+            if (pieces[i] != pieces[i - 1] || stepM < MovingMps * stepS)
+            {
+                standsForS += stepS;
+                continue;
+            }
+
+            EndStop();
             movingS += stepS;
             movingM += stepM;
         }
 
-        return firstS is null ? (null, null, 0) : (lastS - firstS, movingS, movingM);
+        EndStop();
+        return (double.IsNaN(firstS) ? null : lastS - firstS, movingS, movingM, stops, stoppedS);
+
+        void EndStop()
+        {
+            if (standsForS >= LeastStopS)
+            {
+                stops++;
+                stoppedS += standsForS;
+            }
+
+            standsForS = 0;
+        }
     }
 
     /// <summary>A mark follows the elevation only when that is more than the hysteresis away; rises of the mark are ascent.</summary>
-    internal static (double AscentM, double DescentM) Climb(ReadOnlySpan<double> elevationM, IReadOnlyList<int> pieces, double hysteresisM)
+    internal static (double AscentM, double DescentM) Climb(ReadOnlySpan<double> elevationM, ReadOnlySpan<int> pieces, double hysteresisM)
     {
         // A micrometre of slack: 32.2 − 30.2 is more than 2 in binary.
         var threshold = hysteresisM + 1e-6;
@@ -120,5 +154,27 @@ public sealed record RideSummary
         }
 
         return lengthM;
+    }
+
+    static double? RecordedOverPositionsOf(RidePath path)
+    {
+        if (!path.ByPosition) return null;
+        var fixes = path.FixSpan;
+        var pieces = path.PieceSpan;
+        var (recordedM, wayM, before) = (0.0, 0.0, -1);
+        for (var i = 0; i < fixes.Length; i++)
+        {
+            if (double.IsNaN(fixes[i].RecordedDistanceM)) continue;
+            var stepM = before >= 0 && pieces[i] == pieces[before] ? fixes[i].RecordedDistanceM - fixes[before].RecordedDistanceM : -1;
+            if (stepM >= 0)
+            {
+                recordedM += stepM;
+                wayM += path.DistanceM[i] - path.DistanceM[before];
+            }
+
+            before = i;
+        }
+
+        return wayM >= 100 ? recordedM / wayM : null;
     }
 }

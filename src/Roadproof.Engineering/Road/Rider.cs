@@ -39,7 +39,7 @@ public sealed record Rider
     };
 
     /// <exception cref="InputException">A value cannot be; every one at once.</exception>
-    internal void RequirePossible()
+    public void RequirePossible()
     {
         List<InputError> errors = [];
         Require("riderMassKg", RiderMassKg, RiderMassKg is > 0 and <= 300, "a mass above 0 and up to 300 kg");
@@ -66,6 +66,7 @@ sealed class GearChoice(Rider rider)
     /// <summary>The rider shifts when the cadence is this share away from the preferred one (common practice, no source).</summary>
     const double FeelsRight = 0.15;
 
+    readonly double[] ratios = [.. rider.GearRatios];
     double ratio = rider.GearRatios[0];
 
     /// <summary>Cadence in rad/s at a road speed, after the shift that it may call for.</summary>
@@ -73,8 +74,22 @@ sealed class GearChoice(Rider rider)
     {
         var wheelRadPerS = speedMps / rider.WheelRadiusM;
         if (Math.Abs((wheelRadPerS / ratio / rider.PreferredCadenceRadPerS) - 1) > FeelsRight)
-            ratio = rider.GearRatios.MinBy(gear => Math.Abs(Math.Log(wheelRadPerS / gear / rider.PreferredCadenceRadPerS)));
+            ratio = Nearest(wheelRadPerS / rider.PreferredCadenceRadPerS);
         return wheelRadPerS / ratio;
+    }
+
+    /// <summary>By the ratio of the two, not by their difference: the first of the gears nearest to the wanted one.</summary>
+    double Nearest(double wanted)
+    {
+        var (nearest, least) = (ratios[0], double.PositiveInfinity);
+        foreach (var gear in ratios)
+        {
+            var away = Math.Max(wanted / gear, gear / wanted);
+            if (away >= least) continue;
+            (nearest, least) = (gear, away);
+        }
+
+        return nearest;
     }
 }
 

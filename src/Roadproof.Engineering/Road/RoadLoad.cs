@@ -38,7 +38,11 @@ public sealed record RoadLoadOptions
 /// <param name="MeanRecordedW">What the power meter read.</param>
 /// <param name="MeanErrorW">Model minus power meter; the model counts as 0 where it is below.</param>
 /// <param name="RmsErrorW">Root mean square of the same.</param>
-public sealed record ModelAgainstMeter(int Seconds, double MeanRecordedW, double MeanErrorW, double RmsErrorW);
+public sealed record ModelAgainstMeter(int Seconds, double MeanRecordedW, double MeanErrorW, double RmsErrorW)
+{
+    /// <summary>Root mean square of the mean errors of whole minutes, which forget who pedalled in which second; null without such a minute.</summary>
+    public double? MinuteRmsErrorW { get; init; }
+}
 
 /// <summary>What a ride asks of rider and drive unit: torque at the chainring, second by second, and its sums.</summary>
 public sealed record RoadLoad
@@ -52,6 +56,9 @@ public sealed record RoadLoad
     /// <summary>No bicycle speeds up faster: more is an error of position, m/s².</summary>
     const double FastestAccelerationMps2 = 2;
 
+    /// <summary>A wheel sensor further than this from the positions has a wrong wheel or lost turns; a receiver cuts corners and rounds by less (common practice, no source).</summary>
+    const double DistancesAgree = 0.03;
+
     /// <summary>More than this for ten minutes is a trained racer's: the ride is then not one for this rider and factor.</summary>
     const double StrongRiderW = 400;
 
@@ -60,7 +67,14 @@ public sealed record RoadLoad
     /// <summary>Start of each second since the ride's first time, shape [n]; gaps in the recording leave seconds out.</summary>
     public required double[] TimeS { get; init; }
 
+    /// <summary>Of the road; 0 everywhere where <see cref="HasRoad"/> is false.</summary>
     public required double[] SpeedMps { get; init; }
+
+    /// <summary>
+    /// False for a ride that tells power over time and no way (a trainer indoors). Its torques are those of the power meter; its speed is not known and stands as 0, so that
+    /// no assistance limit cuts in and no wind cools, and nothing can be told per kilometre.
+    /// </summary>
+    public bool HasRoad { get; init; } = true;
 
     /// <summary>Rise over run.</summary>
     public required double[] Gradient { get; init; }
@@ -119,15 +133,21 @@ public sealed record RoadLoad
         if (seconds.Count == 0)
             throw new InputException(new InputError(ride.Name, 0, RideField.TimeWord, "less than a second of recording with times", "a recorded ride with a time at each point", "A planned route tells distance and ascent only."));
 
+        if (!path.HasRoad && !options.UseRecordedPower)
+            throw new InputException(new InputError(ride.Name, 0, "", "power over time and no way", "positions, distance or speed", "Without a way nothing but the power meter tells the total, and that one reads the rider alone where there is a motor."));
+
         List<string> warnings = [.. seconds.Warnings];
+        var summary = RideSummary.Of(ride, path);
         var (modelW, limitedAccelerations) = ModelPowerW(seconds, path, rider, options, warnings);
         var pull = new Pull(seconds.Count);
-        pull.Fill(seconds, modelW, rider, unit.Rating, options);
+        pull.Fill(seconds, modelW, rider, unit.Rating, options, path.HasRoad);
         WarnOfWhatWasCut(seconds, path, pull, limitedAccelerations, warnings);
+        WarnOfItsDistance(summary, warnings);
 
         return new RoadLoad
         {
-            Summary = RideSummary.Of(ride, path),
+            Summary = summary,
+            HasRoad = path.HasRoad,
             TimeS = seconds.TimeS,
             SpeedMps = seconds.SpeedMps,
             Gradient = seconds.Gradient,
@@ -140,7 +160,7 @@ public sealed record RoadLoad
             MotorEnergyJ = EnergyJ(pull.MotorNm, pull.CadenceRadPerS),
             PeakMotorTorqueNm = PeakMotorNm(pull, unit.Rating, options.PulsationDepth),
             Spectrum = TorqueSpectrum.Of(pull.MotorNm, pull.CadenceRadPerS, options.ClassNm),
-            ModelAgainstMeter = AgainstMeter(seconds, modelW),
+            ModelAgainstMeter = path.HasRoad ? AgainstMeter(seconds, modelW) : null,
             SecondsAtLimit = pull.SecondsAtLimit,
             Warnings = warnings,
         };
@@ -148,6 +168,7 @@ public sealed record RoadLoad
 
     static (double[] ModelW, int LimitedAccelerations) ModelPowerW(RideSeconds seconds, RidePath path, Rider rider, RoadLoadOptions options, List<string> warnings)
     {
+        if (!path.HasRoad) return (new double[seconds.Count], 0);
         var resistance = rider.Resistance;
         var densityKgPerM3 = DensityKgPerM3(path, options, warnings);
         var modelW = new double[seconds.Count];
@@ -163,7 +184,7 @@ public sealed record RoadLoad
         return (modelW, limited);
     }
 
-    static double DensityKgPerM3(RidePath path, RoadLoadOptions options, List<string> warnings)
+    internal static double DensityKgPerM3(RidePath path, RoadLoadOptions options, List<string> warnings)
     {
         var elevationM = path.ElevationM is { } known ? Math.Clamp(known.Average(), -2000, 10000) : 0;
         var temperatureC = ToldTemperatureC(path, options);
@@ -173,8 +194,15 @@ public sealed record RoadLoad
 
     static double? ToldTemperatureC(RidePath path, RoadLoadOptions options)
     {
-        var recordedC = path.Fixes.Select(fix => fix.TemperatureC).Where(c => !double.IsNaN(c)).ToList();
-        return options.AirTemperatureC ?? (recordedC.Count > 0 ? recordedC.Average() : null);
+        var (sumC, recorded) = (0.0, 0);
+        foreach (ref readonly var fix in path.FixSpan)
+        {
+            if (double.IsNaN(fix.TemperatureC)) continue;
+            sumC += fix.TemperatureC;
+            recorded++;
+        }
+
+        return options.AirTemperatureC ?? (recorded > 0 ? sumC / recorded : null);
     }
 
     /// <summary>Who pulls how hard in each second.</summary>
@@ -195,14 +223,17 @@ public sealed record RoadLoad
 
         public int SecondsTooStrong { get; private set; }
 
-        public void Fill(RideSeconds seconds, double[] modelW, Rider rider, Rating rating, RoadLoadOptions options)
+        /// <summary>Without a road and without a cadence nothing tells how fast the crank turned.</summary>
+        public int SecondsAtPreferredCadence { get; private set; }
+
+        public void Fill(RideSeconds seconds, double[] modelW, Rider rider, Rating rating, RoadLoadOptions options, bool hasRoad)
         {
             var gears = new GearChoice(rider);
             for (var i = 0; i < count; i++)
             {
                 var speedMps = seconds.SpeedMps[i];
-                if (speedMps < StandingMps) continue;
-                var gearCadence = gears.CadenceRadPerS(speedMps);
+                if (hasRoad && speedMps < StandingMps) continue;
+                var gearCadence = hasRoad ? gears.CadenceRadPerS(speedMps) : rider.PreferredCadenceRadPerS;
                 var metered = options.UseRecordedPower && !double.IsNaN(seconds.RecordedPowerW[i]);
                 var totalW = metered ? seconds.RecordedPowerW[i] : modelW[i];
                 if (!(totalW > 0)) continue;
@@ -215,6 +246,7 @@ public sealed record RoadLoad
                 }
 
                 var cadence = recorded >= SlowestCadenceRadPerS ? recorded : gearCadence;
+                if (!hasRoad && cadence != recorded) SecondsAtPreferredCadence++;
                 CadenceRadPerS[i] = cadence;
                 TotalNm[i] = totalW / cadence;
                 MotorNm[i] = Assistance.MotorTorqueNm(TotalNm[i], cadence, speedMps, rider.AssistanceFactor, rating, out var limited);
@@ -227,12 +259,20 @@ public sealed record RoadLoad
 
     static void WarnOfWhatWasCut(RideSeconds seconds, RidePath path, Pull pull, int limitedAccelerations, List<string> warnings)
     {
-        if (path.ElevationM is null) warnings.Add("No elevation: the road is taken as level.");
+        if (!path.HasRoad) warnings.Add("No road: the power meter tells the total, the speed is not known. No assistance limit cuts in, nothing can be told per kilometre, and on a road the load would be another.");
+        else if (path.ElevationM is null) warnings.Add("No elevation: the road is taken as level.");
+        if (pull.SecondsAtPreferredCadence > 0) warnings.Add(Invariant($"{pull.SecondsAtPreferredCadence} seconds have power and no cadence: the preferred one is taken."));
         if (seconds.SlopesCut > 0) warnings.Add(Invariant($"{seconds.SlopesCut} seconds with a slope beyond {100 * Road.Gradient.Steepest:0} % were cut to it."));
         if (limitedAccelerations > 0) warnings.Add(Invariant($"{limitedAccelerations} seconds that sped up by more than {FastestAccelerationMps2} m/s² were cut to it."));
         if (pull.SecondsCoasted > 0) warnings.Add(Invariant($"{pull.SecondsCoasted} seconds in which the model asks for power but the recorded cadence is 0 count as coasting."));
         if (pull.SecondsAtLimit > 0) warnings.Add(Invariant($"{pull.SecondsAtLimit} seconds ask the motor for more than the unit's torque or power limit: the rider gives the rest."));
         if (pull.SecondsTooStrong > 0) warnings.Add(Invariant($"{pull.SecondsTooStrong} seconds ask the rider for more than {StrongRiderW:0} W: a real rider would be slower there."));
+    }
+
+    static void WarnOfItsDistance(RideSummary summary, List<string> warnings)
+    {
+        if (summary.RecordedOverPositions is { } ratio && Math.Abs(ratio - 1) > DistancesAgree)
+            warnings.Add(Invariant($"The recorder counts {ratio:0.000} times the way of the positions, which are used: its wheel size is set wrong, it lost turns, or the receiver lost its place."));
     }
 
     static double EnergyJ(double[] torqueNm, double[] radPerS)
@@ -256,18 +296,31 @@ public sealed record RoadLoad
 
     static ModelAgainstMeter? AgainstMeter(RideSeconds seconds, double[] modelW)
     {
+        const int minute = 60;
         var (count, recordedW, errorW, squares) = (0, 0.0, 0.0, 0.0);
+        var (inMinute, minuteW, minutes, minuteSquares) = (0, 0.0, 0, 0.0);
         for (var i = 0; i < modelW.Length; i++)
         {
-            if (double.IsNaN(seconds.RecordedPowerW[i]) || seconds.SpeedMps[i] < StandingMps) continue;
+            if (i > 0 && seconds.TimeS[i] - seconds.TimeS[i - 1] > 1.5) (inMinute, minuteW) = (0, 0);
+            if (double.IsNaN(seconds.RecordedPowerW[i]) || seconds.SpeedMps[i] < StandingMps)
+            {
+                (inMinute, minuteW) = (0, 0);
+                continue;
+            }
+
             var error = Math.Max(0, modelW[i]) - seconds.RecordedPowerW[i];
             count++;
             recordedW += seconds.RecordedPowerW[i];
             errorW += error;
             squares += error * error;
+            minuteW += error / minute;
+            if (++inMinute < minute) continue;
+            minutes++;
+            minuteSquares += minuteW * minuteW;
+            (inMinute, minuteW) = (0, 0);
         }
 
-        return count == 0 ? null : new(count, recordedW / count, errorW / count, Math.Sqrt(squares / count));
+        return count == 0 ? null : new(count, recordedW / count, errorW / count, Math.Sqrt(squares / count)) { MinuteRmsErrorW = minutes == 0 ? null : Math.Sqrt(minuteSquares / minutes) };
     }
 
     static void RequirePossible(RoadLoadOptions options)

@@ -21,16 +21,24 @@ public static class TorqueSpectrum
     /// <returns>Every class from 0 N·m to the highest one that holds time.</returns>
     public static IReadOnlyList<TorqueClass> Of(ReadOnlySpan<double> torqueNm, ReadOnlySpan<double> cadenceRadPerS, double classNm)
     {
-        List<TorqueClass> classes = [];
+        var (seconds, turns, top) = (new double[32], new double[32], -1);
         for (var i = 0; i < torqueNm.Length; i++)
         {
             if (!(torqueNm[i] > 0)) continue;
             var index = (int)(torqueNm[i] / classNm);
-            while (classes.Count <= index) classes.Add(new(classes.Count * classNm, (classes.Count + 1) * classNm, 0, 0));
-            var held = classes[index];
-            classes[index] = held with { TimeS = held.TimeS + 1, Revolutions = held.Revolutions + (cadenceRadPerS[i] / (2 * Math.PI)) };
+            if (index >= seconds.Length)
+            {
+                Array.Resize(ref seconds, 2 * index);
+                Array.Resize(ref turns, 2 * index);
+            }
+
+            top = Math.Max(top, index);
+            seconds[index]++;
+            turns[index] += cadenceRadPerS[i] / (2 * Math.PI);
         }
 
+        var classes = new TorqueClass[top + 1];
+        for (var i = 0; i <= top; i++) classes[i] = new(i * classNm, (i + 1) * classNm, seconds[i], turns[i]);
         return classes;
     }
 

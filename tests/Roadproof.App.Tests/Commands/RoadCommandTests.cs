@@ -98,6 +98,53 @@ public sealed class RoadCommandTests
             loaded);
     }
 
+    // One wrong file among many must not cost the others, and must not go by unseen either.
+    [Fact]
+    public async Task A_folder_is_read_whole_and_its_wrong_files_are_named()
+    {
+        using var place = new Folder();
+        for (var i = 0; i < 25; i++) place.Write(FormattableString.Invariant($"ride-{i:00}.csv"), FormattableString.Invariant($"time_s,latitude,longitude\n0,48.0,7.0\n10,48.0,7.00{i + 10}\n20,48.0,7.002\n").Replace("time_s", "seconds", StringComparison.Ordinal));
+        var words = place.Write("words.csv", "seconds,latitude,longitude\n0,abc,7.1\n1,48.0,7.1\n");
+        place.Write("notes.txt", "no ride");
+        var named = Path.GetDirectoryName(words)!;
+        var said = await Typed.Words("road", "load", named, "--product", "af-85", "--json");
+        Assert.Equal(0, said.Exit);
+        Assert.Equal(25, said.Json.GetProperty("rides").GetArrayLength());
+        var refused = Assert.Single(said.Json.GetProperty("refused").EnumerateArray());
+        Assert.Equal((words, "'abc'"), (refused.GetProperty("file").GetString(), refused.GetProperty("errors")[0].GetProperty("found").GetString()));
+        Assert.Contains(said.Json.GetProperty("warnings").EnumerateArray(), w => w.GetString() == "1 of 26 files were refused and count for nothing here.");
+        Assert.Contains("words.csv:2: latitude: found 'abc'", said.Error);
+        Assert.Equal(said.Json.GetProperty("rides").EnumerateArray().Sum(r => r.GetProperty("distanceM").GetDouble()), said.Number("distanceM"), 1e-6);
+        Assert.Equal(said.Output, (await Typed.Words("road", "load", named, "--product", "af-85", "--json")).Output);
+
+        var read = await Typed.Words("road", "load", named, "--product", "af-85");
+        Assert.Contains("and 5 more", read.Output);
+        Assert.Contains("together", read.Output);
+        Assert.Contains("in 25 of 25 rides: The file has no elevation", read.Output);
+    }
+
+    [Theory]
+    [InlineData("hilly-power.fit", 0), InlineData("outdoor-2.fit", 4)]
+    public async Task A_fit_is_told_or_it_is_said_that_it_cannot_be(string file, int exit)
+    {
+        var said = await Typed.Words("road", "fit", Path.Combine(DataSets.Folder("rides"), "outdoor", file), "--rider-mass-kg", "75", "--bike-mass-kg", "8", "--json");
+        Assert.Equal(exit, said.Exit);
+        Assert.InRange(said.Json.GetProperty("cdaM2").GetProperty("value").GetDouble(), 0.2, 0.4);
+        Assert.Equal(exit == 0, said.Json.GetProperty("cannotTell").ValueKind == System.Text.Json.JsonValueKind.Null);
+    }
+
+    [Fact]
+    public async Task A_fit_asks_for_power() =>
+        (await Typed.Words("road", "fit", Path.Combine(DataSets.Folder("rides"), "commute", "trip-01.csv"))).IsWrong("power: found no power, expected a ride with a power meter");
+
+    [Fact]
+    public async Task A_folder_without_a_ride_is_refused()
+    {
+        using var place = new Folder();
+        var folder = Path.GetDirectoryName(place.Write("notes.txt", "no ride"))!;
+        (await Typed.Words("road", "load", folder, "--product", "af-85")).IsWrong("found a folder without such files");
+    }
+
     [Fact]
     public async Task All_files_that_are_wrong_are_named_at_once()
     {

@@ -59,7 +59,7 @@ public sealed partial class DocumentedTests
             ("loadtest judge", typeof(JudgeCapture.Answer)), ("loadtest identify", typeof(IdentifyUnit.Answer)), ("loadtest confusion", typeof(TryDiagnosis.Answer)), ("drive point", typeof(SolvePoint.Answer)), ("drive heat", typeof(PredictHeat.Answer)), ("loadtest orders", typeof(ReadOrders.Answer)), ("loadtest limits", typeof(ShowLimits.Answer)), ("loadtest sensitivity", typeof(ShowSensitivity.Answer)),
             ("checks judge leak", typeof(JudgeLeak.Answer)), ("checks calibrate-leak", typeof(CalibrateLeak.Answer)),
             ("checks judge press", typeof(JudgePress.Answer)), ("checks judge grease", typeof(JudgeGrease.Answer)), ("checks judge winding", typeof(JudgeWinding.Answer)),
-            ("road power", typeof(ComputePower.Answer)), ("road load", typeof(LoadRides.Answer)), ("life rainflow", typeof(CountCycles.Answer)), ("judge risk", typeof(ComputeRisk.Answer)),
+            ("road power", typeof(ComputePower.Answer)), ("road load", typeof(LoadRides.Answer)), ("road fit", typeof(FitRider.Answer)), ("life rainflow", typeof(CountCycles.Answer)), ("judge risk", typeof(ComputeRisk.Answer)),
         ];
         var told = Sections(Checkout.Read(Commands), "### `", "`");
         var offences =

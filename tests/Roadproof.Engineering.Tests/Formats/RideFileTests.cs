@@ -151,7 +151,7 @@ public sealed class RideFileTests
     [InlineData("Dear all,\nthe ride was nice.\n", "no column of time and none of position")]
     [InlineData("Trip ID,Distance(Km),Avg Speed(Km/h)\n1,9.36,15.5\n2,1.36,15.7\n", "no column of time and none of position")]
     [InlineData("timestamp,position_lat\n2026-05-04T08:00:00,50\n", "a latitude without a longitude")]
-    [InlineData("timestamp,heart_rate\n2026-05-04T08:00:00,100\n2026-05-04T08:00:01,100\n", "no positions, no distance and no speed with time")]
+    [InlineData("timestamp,heart_rate\n2026-05-04T08:00:00,100\n2026-05-04T08:00:01,100\n", "no positions, no distance, and no speed or power with time")]
     [InlineData("timestamp,lat,lon,ele [furlong]\n", "unit 'furlong'")]
     [InlineData("timestamp,lat,lon,ele,altitude\n", "a second column of elevation beside 'ele'")]
     [InlineData("timestamp,lat,lon\n", "no recorded points")]

@@ -153,6 +153,55 @@ public sealed class RoadPathTests
         Assert.Equal(100, bySpeed.DistanceM, 1e-9);
     }
 
+    // A quick step must be the slow one; 2 µm is what the iteration itself leaves.
+    [Fact]
+    public void A_short_step_is_the_geodesic() => Gen.Select(Gen.Double[-80, 80], Gen.Double[-180, 180], Gen.Double[-0.003, 0.003], Gen.Double[-0.003, 0.003]).Sample((latitude, longitude, north, east) =>
+        Assert.Equal(Geodesic.DistanceM(latitude, longitude, latitude + north, longitude + east), Geodesic.StepM(latitude, longitude, latitude + north, longitude + east), 2e-6), seed: "0000000000001");
+
+    // Out and back at 5 m/s with a barometer that rises by 12 m on the way: the slopes are those of the road, and the height comes home.
+    [Theory]
+    [InlineData(12, "12.0 m higher"), InlineData(-7.5, "7.5 m lower")]
+    public void A_drift_of_the_height_is_spread_over_the_way_back(double driftM, string told)
+    {
+        var path = RidePath.Of(Read(Gpx(OutAndBack(driftM))));
+        Assert.StartsWith($"The ride comes back to its start {told} than it left: taken as a drift of the height and spread over the time between.", Assert.Single(path.Repaired), StringComparison.Ordinal);
+        for (var i = 0; i < path.Fixes.Count; i++) Assert.Equal(200 + (0.02 * (i <= 600 ? 5 * i : 5 * (1200 - i))), path.LevelledM![i], 0.2);
+        Assert.Equal(200 + driftM, path.ElevationM![^1], 1e-9);
+    }
+
+    [Fact]
+    public void A_little_difference_is_no_drift() => Assert.Empty(RidePath.Of(Read(Gpx(OutAndBack(2)))).Repaired);
+
+    // 300 m within twenty minutes is no weather: nobody knows which height is right.
+    [Fact]
+    public void An_impossible_drift_is_told_and_left()
+    {
+        var path = RidePath.Of(Read(Gpx(OutAndBack(300))));
+        Assert.Equal(path.ElevationM, path.LevelledM);
+        Assert.Contains("m higher than it left: more than weather or receiver make, left as recorded", Assert.Single(path.Repaired));
+    }
+
+    [Fact]
+    public void Stops_are_counted_with_their_time()
+    {
+        double[] steps = [.. Enumerable.Repeat(5.0, 50), .. Enumerable.Repeat(0.0, 20), .. Enumerable.Repeat(5.0, 50), .. Enumerable.Repeat(0.1, 3), .. Enumerable.Repeat(5.0, 50), .. Enumerable.Repeat(0.0, 8)];
+        var summary = RideSummary.Of(Read(Gpx(Ridden(steps))));
+        Assert.Equal((2, 28.0, 150.0), (summary.Stops, summary.StoppedTimeS, summary.MovingTimeS));
+    }
+
+    [Fact]
+    public void A_ride_that_tells_power_alone_has_no_road()
+    {
+        var path = RidePath.Of(Read("seconds,power,cadence\n0,100,60\n1,110,60\n2,120,60\n"));
+        Assert.Equal((false, 0.0), (path.HasRoad, path.LengthM));
+    }
+
+    static IEnumerable<Point> OutAndBack(double driftM) => Enumerable.Range(0, 1201).Select(s =>
+    {
+        var alongM = s <= 600 ? 5.0 * s : 5.0 * (1200 - s);
+        return new Point(s, alongM, 200 + (0.02 * alongM) + (driftM * s / 1200));
+    });
+
     static IEnumerable<Point> Ridden(double[] stepsM)
     {
         var alongM = 0.0;
