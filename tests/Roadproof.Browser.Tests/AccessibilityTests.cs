@@ -4,7 +4,6 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>No page has a violation of WCAG 2.2 A or AA that can be found by machine; the rules are those of axe-core. A station at work is looked at in <see cref="StationTests"/>.</summary>
-[Collection("line")]
 public sealed class AccessibilityTests(ServedLine line)
 {
     [Theory]

@@ -6,7 +6,6 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>Definitions: a folder is looked at, its changes are read with the most dangerous on top, and it is approved, all by keyboard.</summary>
-[Collection("line")]
 public sealed class DefinitionsTests(ServedLine line) : IDisposable
 {
     readonly string folder = Directory.CreateTempSubdirectory("roadproof-draft-").FullName;

@@ -3,7 +3,6 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>What every page has in common: colours, words for what is not there, and a line that breaks; and the visitor's walk.</summary>
-[Collection("line")]
 public sealed class FrameTests(ServedLine line)
 {
     [Fact]

@@ -6,7 +6,6 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>The line: what a shift lead sees on looking up, and the wall beside it.</summary>
-[Collection("line")]
 public sealed partial class LineTests(ServedLine line)
 {
     [Fact]

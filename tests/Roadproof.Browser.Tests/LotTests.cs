@@ -5,7 +5,6 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>Lots from the lorry to the station, with nothing but a keyboard and the scanner that is one.</summary>
-[Collection("line")]
 public sealed class LotTests(ServedLine line)
 {
     const string Shell = "SH-9200001", Lot = "S-9200";

@@ -4,7 +4,6 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>Makes the pictures of the README; <c>docs/pictures/make</c> asks for them.</summary>
-[Collection("line")]
 public sealed class Pictures(ServedLine line)
 {
     /// <summary>A unit page is longer than anyone scrolls in a README.</summary>

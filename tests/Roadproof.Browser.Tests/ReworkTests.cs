@@ -15,7 +15,6 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>The rework station with nothing but a keyboard and the scanner that is one.</summary>
-[Collection("line")]
 public sealed class ReworkTests(ServedLine line)
 {
     const string Shell = "SH-9300001";

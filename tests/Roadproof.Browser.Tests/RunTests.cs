@@ -8,7 +8,6 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>A load-test run looked at closely: the figures of a stretch, one turn of a shaft, orders, another run laid over, the band of other units; on its unit's page and on that of its product's load test.</summary>
-[Collection("line")]
 public sealed class RunTests(ServedLine line)
 {
     [Fact]

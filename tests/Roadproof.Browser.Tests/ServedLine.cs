@@ -1,4 +1,3 @@
-using System.Collections.Concurrent;
 using Microsoft.Playwright;
 using Roadproof.App.Frame;
 using Roadproof.App.Line;
@@ -8,9 +7,8 @@ using Xunit.v3;
 
 [assembly: AssemblyFixture(typeof(Roadproof.Browser.Tests.ServedLine))]
 
-// One line for all: what one test does at a station another would see, so the classes that work at it run one after another, in the collection "line".
-// Those that bring a plant of their own run beside them.
-[assembly: Parallelization(Mode = ParallelMode.Collections, MaxThreads = 2)]
+// One line for all: what one test does at a station another would see.
+[assembly: Parallelization(Mode = ParallelMode.None)]
 
 namespace Roadproof.Browser.Tests;
 
@@ -25,7 +23,7 @@ public sealed class ServedLine : IAsyncLifetime
     ServedDemo demo = null!;
     IPlaywright? playwright;
     IBrowser? browser;
-    readonly ConcurrentDictionary<string, Visit> visits = new(StringComparer.Ordinal);
+    ITest? visitor;
 
     public OpenLine Line => demo.Line;
     public string Address => demo.Address;
@@ -75,23 +73,15 @@ public sealed class ServedLine : IAsyncLifetime
         }
 
         // A window of the test before would go on asking the line for news.
-        var visitor = TestContext.Current.Test;
-        var visit = visits.GetOrAdd(TestContext.Current.TestCollection!.UniqueID, _ => new(visitor, []));
-        if (visit.Visitor != visitor)
-        {
-            foreach (var old in visit.Windows) await old.CloseAsync();
-            visits[TestContext.Current.TestCollection!.UniqueID] = visit = new(visitor, []);
-        }
+        if (visitor != TestContext.Current.Test)
+            foreach (var old in browser.Contexts.ToList()) await old.CloseAsync();
+        visitor = TestContext.Current.Test;
 
         var context = await browser.NewContextAsync(new() { ColorScheme = scheme, ViewportSize = new() { Width = width, Height = height }, ReducedMotion = ReducedMotion.Reduce });
-        visit.Windows.Add(context);
         var page = await context.NewPageAsync();
         await page.GotoAsync(path.StartsWith('/') ? Address + path : path);
         return page;
     }
-
-    /// <summary>The test of a collection that is under way, and the windows that it has opened.</summary>
-    sealed record Visit(ITest? Visitor, List<IBrowserContext> Windows);
 
     double Clearness(string code) => Unit(code).LoadTests.LastOrDefault()?.Verdict?.Diagnosis.Where(d => d.Fault != "sound").Select(d => d.Probability).DefaultIfEmpty().Max() ?? -1;
 

@@ -6,7 +6,6 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>Work at a station with nothing but a scanner, on the small screen that stands there; and what others see of it. The tests of this class share stations, one after another.</summary>
-[Collection("line")]
 public sealed class StationTests(ServedLine line)
 {
     [Fact]

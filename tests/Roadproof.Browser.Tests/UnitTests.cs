@@ -5,7 +5,6 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>One unit: its story, its readings, its traces, and the decision on it; and how it is found.</summary>
-[Collection("line")]
 public sealed partial class UnitTests(ServedLine line)
 {
     [Fact]
