@@ -42,6 +42,21 @@ public sealed class AccessibilityTests(ServedLine line)
         await Accessibility.Check(page);
     }
 
+    // What all the others rest on: a fault is found, in the scheme that has it.
+    [Fact]
+    public async Task A_page_with_violations_is_caught_in_the_scheme_that_has_them()
+    {
+        var page = await line.Open("/quarantine");
+        await page.SetContentAsync("""
+            <!doctype html><html lang="en"><head><title>Faults</title><style>p { color: #111; background: #fff } @media (prefers-color-scheme: dark) { p { color: #777 } }</style></head>
+            <body><main><h1>Faults</h1><p>Too grey in the dark</p><img src="data:,"></main></body></html>
+            """);
+        Assert.Equal(["Light: image-alt", "Dark: color-contrast", "Dark: image-alt"], (await Accessibility.Violations(page)).Select(v => string.Join(':', v.Split(':')[..2])));
+        await page.SetContentAsync("<!doctype html><html lang=en><title>A frame</title><main><h1>A frame</h1><iframe title=inside></iframe></main></html>");
+        Assert.All(await Accessibility.Violations(page), v => Assert.EndsWith("a frame, into which nobody looked", v, StringComparison.Ordinal));
+        Assert.Equal(2, (await Accessibility.Violations(page)).Count);
+    }
+
     [Fact]
     public async Task A_message_that_was_not_understood_has_none_and_says_what_is_wrong()
     {

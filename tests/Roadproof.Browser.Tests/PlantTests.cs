@@ -1,28 +1,12 @@
 using Microsoft.Playwright;
-using Roadproof.App.Line;
 using static Microsoft.Playwright.Assertions;
 
 namespace Roadproof.Browser.Tests;
 
 /// <summary>The demo's whole plant after a few units: two lines and five cells, seen from the plant's own page down to a part inside a part.</summary>
-public sealed class PlantTests(ServedLine line, PlantTests.Plant plant) : IClassFixture<PlantTests.Plant>
+[Collection("whole plant")]
+public sealed class PlantTests(ServedLine line, WholePlant plant)
 {
-    /// <summary>Six drive units, three hub motors, and what the cells built for them.</summary>
-    public sealed class Plant : IAsyncLifetime
-    {
-        public ServedDemo Demo { get; private set; } = null!;
-
-        public async ValueTask InitializeAsync()
-        {
-            Demo = await ServedDemo.Start(new() { Seed = 4, Units = 6 }, DemoFolder.Whole);
-            await Demo.Build();
-        }
-
-        public string Shipped(string product) => AskLine.Units("shipped", null, 0, 1, Demo.Line, product).Units[0].Unit;
-
-        public ValueTask DisposeAsync() => Demo.DisposeAsync();
-    }
-
     [Fact]
     public async Task Leads_by_keyboard_from_the_plant_to_a_line_and_to_one_of_its_units()
     {

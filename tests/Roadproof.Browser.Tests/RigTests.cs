@@ -13,17 +13,22 @@ using static Microsoft.Playwright.Assertions;
 namespace Roadproof.Browser.Tests;
 
 /// <summary>Rigs: what the page says of them, and a unit in doubt that is run again by keyboard.</summary>
-public sealed class RigTests(ServedLine line)
+[Collection("whole plant")]
+public sealed class RigTests(ServedLine line, WholePlant plant)
 {
     [Fact]
     public async Task A_rig_that_reads_wrong_is_told_put_right_and_its_unit_run_again_by_keyboard()
     {
-        await using var demo = await ServedDemo.Start(new() { Seed = 4, Units = 40 }, DemoFolder.Whole);
-        var page = await line.Open(demo.Address + "/rigs");
-        await Expect(page.Locator("h1")).ToContainTextAsync("is cold.");
-        await Accessibility.Check(page);
+        await using (var morning = await ServedDemo.Start(new() { Seed = 4, Units = 6 }, DemoFolder.Whole))
+        {
+            var cold = await line.Open(morning.Address + "/rigs");
+            await Expect(cold.Locator("h1")).ToContainTextAsync("is cold.");
+            await Accessibility.Check(cold);
+        }
 
-        var (unit, rig) = await PassedUnit(demo);
+        await using var demo = await plant.WithPassedUnit();
+        var (unit, rig) = PassedUnit(demo);
+        var page = await line.Open(demo.Address + "/rigs");
         await page.GotoAsync($"{demo.Address}/stations/{rig}");
         await Expect(page.Locator("#rig-note")).ToHaveCountAsync(0);
         await Reference(demo, rig, off: 40);
@@ -56,8 +61,8 @@ public sealed class RigTests(ServedLine line)
     [Fact]
     public async Task A_unit_that_passes_whatever_the_drift_was_is_let_go_by_keyboard()
     {
-        await using var demo = await ServedDemo.Start(new() { Seed = 4, Units = 40 }, DemoFolder.Whole);
-        var (unit, rig) = await PassedUnit(demo);
+        await using var demo = await plant.WithPassedUnit();
+        var (unit, rig) = PassedUnit(demo);
         await Drifted(demo, rig);
         var page = await line.Open(demo.Address + "/rigs");
         var row = page.Locator($"#{rig} .rig-again tr[data-key='{unit}']");
@@ -79,8 +84,8 @@ public sealed class RigTests(ServedLine line)
     [Fact]
     public async Task The_last_run_of_a_reference_on_the_same_rig_is_laid_over_a_units_run()
     {
-        await using var demo = await ServedDemo.Start(new() { Seed = 4, Units = 40 }, DemoFolder.Whole);
-        var (unit, rig) = await PassedUnit(demo);
+        await using var demo = await plant.WithPassedUnit();
+        var (unit, rig) = PassedUnit(demo);
         var run = AskLine.Unit(unit, demo.Line)!.LoadTests[^1];
         var reference = ListOtherRuns.Run(unit, run.Attempt, demo.Line).Done!.References[0];
         Assert.True(reference.SameRig);
@@ -115,14 +120,9 @@ public sealed class RigTests(ServedLine line)
         await Run(demo, rig, References(demo).Units.First(u => u.Id == good.Reference), wrong);
     }
 
-    /// <summary>Stops the demo when a unit has passed its load test and not left yet.</summary>
-    static async Task<(string Unit, string Rig)> PassedUnit(ServedDemo demo)
+    /// <summary>The unit that has passed its load test and not left yet, and the rig that it ran on.</summary>
+    static (string Unit, string Rig) PassedUnit(ServedDemo demo)
     {
-        using var stop = new CancellationTokenSource();
-        var building = demo.Build(stop.Token);
-        while (AskLine.Units("passed", null, 0, 1, demo.Line, "af-85").Units.Count == 0) await Task.Delay(20, TestContext.Current.CancellationToken);
-        await stop.CancelAsync();
-        await building;
         using var c = demo.Line.Ask();
         return c.QueryFirst<(string, string)>("select u.unit, l.rig from unit u join load_test l on l.unit = u.unit where u.state = 'passed' and u.product = 'af-85' order by l.sequence desc");
     }
@@ -150,7 +150,7 @@ public sealed class RigTests(ServedLine line)
         };
         var outcome = await demo.Line.Ledger.Write(t =>
         {
-            // The demo may have been stopped in the middle of a run.
+            // The folder was kept in the middle of a day: the rig may be at work.
             t.Connection.Execute("update station_state set unit = null where station = @rig", new { rig }, t.Transaction);
             return TakeMessage.Decide(t, rig, said, demo.Line.Plant, reference: new(verdict, "", unit.Kind == ReferenceKind.Sound ? demo.Line.JudgeOf(revision).JudgeOf(unit) : null));
         });
