@@ -24,6 +24,14 @@ public static class FindProduct
     public static LoadTestPlan LoadTest(string folder, string product) => Route(folder, product).Product.LoadTest
         ?? throw new InputException(new InputError("--product", 0, "", $"'{product}', which has no load test", $"a drive unit: {string.Join(", ", ReadFolder(folder).Where(r => r.Product.LoadTest is not null).Select(r => r.Product.Id))}"));
 
+    /// <summary>A product that is a drive unit: its definition with load test and, where given, the figures of its life.</summary>
+    /// <exception cref="InputException">As <see cref="LoadTest"/>.</exception>
+    public static ProductDefinition WithUnit(string folder, string product)
+    {
+        LoadTest(folder, product);
+        return Route(folder, product).Product;
+    }
+
     /// <summary>Reads every definition file of a folder.</summary>
     public static IReadOnlyList<RouteRevision> ReadFolder(string folder) => DefinitionFolder.Read(Files(folder));
 

@@ -1,13 +1,13 @@
-using System.Collections.Concurrent;
 using System.CommandLine;
 using System.Text.RegularExpressions;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Drive;
-using Roadproof.Engineering.Formats;
+using Roadproof.Engineering.Life;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
 using Spectre.Console;
+using static System.FormattableString;
 
 namespace Roadproof.App.Road;
 
@@ -18,45 +18,37 @@ public static partial class LoadRides
     const int RidesShown = 20;
 
     public sealed record Answer(
-        IReadOnlyList<RideAnswer> Rides, IReadOnlyList<RefusedFile> Refused, double DistanceM, double MovingTimeS, double AscentM, double RiderEnergyJ, double MotorEnergyJ, double PeakMotorTorqueNm,
-        IReadOnlyList<RevolutionsAnswer> RevolutionsAtTorque, string Method, IReadOnlyList<string> Warnings);
+        IReadOnlyList<RideAnswer> Rides, IReadOnlyList<RefusedFile> Refused, double DistanceM, double MovingTimeS, double AscentM, double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ, double? WhPerKm, double PeakMotorTorqueNm, double PeakWindingC,
+        IReadOnlyList<RevolutionsAnswer> RevolutionsAtTorque, IReadOnlyList<CountedCycle> Cycles, IReadOnlyList<DamageAnswer> Damage, string Method, IReadOnlyList<string> Warnings);
 
     public sealed record RideAnswer(
         string File, bool HasRoad, double DistanceM, double? MovingTimeS, int? Stops, double? StoppedTimeS, double? AscentM, double AscentHysteresisM, double? MeanSpeedMps, double? RecordedDistanceM, double? RecordedOverPositions,
-        double RiderEnergyJ, double MotorEnergyJ, double PeakMotorTorqueNm, ModelAgainstMeter? ModelAgainstMeter, IReadOnlyList<string> Repaired, IReadOnlyList<string> Warnings);
+        double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ, double PeakMotorTorqueNm, double PeakWindingC, ModelAgainstMeter? ModelAgainstMeter, IReadOnlyList<string> Repaired, IReadOnlyList<string> Warnings);
 
     /// <summary>A file that is no ride, or a broken one, with everything that is wrong with it.</summary>
     public sealed record RefusedFile(string File, IReadOnlyList<InputError> Errors);
 
-    /// <param name="TorqueNm">Middle of the class, motor torque at the chainring.</param>
-    /// <param name="Revolutions">Of the chainring.</param>
+    /// <param name="TorqueNm">Middle of the class, motor torque at the unit's output, mean over its pushes.</param>
+    /// <param name="Revolutions">Of the output.</param>
     public sealed record RevolutionsAnswer(double TorqueNm, double TimeS, double Revolutions);
+
+    /// <param name="Slope">Of life over torque; null for what ages.</param>
+    /// <param name="Miner">Damage of these rides: 1 when a tenth of such elements have failed.</param>
+    /// <param name="LifeM">Distance of such rides until then; null where nothing is used up.</param>
+    public sealed record DamageAnswer(string Element, string Name, double? Slope, double Miner, Interval MinerInterval, double? LifeM, Interval? LifeIntervalM, string Origin);
 
     public static Command Command()
     {
         Argument<string[]> files = new("ride") { Arity = ArgumentArity.OneOrMore, Description = "Ride files (FIT, GPX, TCX, CSV), or folders of them." };
         Option<string> product = FindProduct.Option();
-        Option<double> riderMass = new("--rider-mass-kg") { DefaultValueFactory = _ => Rider.Default.RiderMassKg, Description = "Rider, kg." };
-        Option<double> bikeMass = new("--bike-mass-kg") { DefaultValueFactory = _ => Rider.Default.BikeMassKg, Description = "Bike and luggage, kg." };
-        Option<double> cda = new("--cda-m2") { DefaultValueFactory = _ => Rider.Default.CdaM2, Description = "Drag area, m²." };
-        Option<double> rolling = new("--crr") { DefaultValueFactory = _ => Rider.Default.RollingCoefficient, Description = "Rolling resistance coefficient." };
-        Option<double> cadence = new("--cadence-rad-s") { DefaultValueFactory = _ => Rider.Default.PreferredCadenceRadPerS, Description = "Preferred cadence, rad/s." };
-        Option<double> assist = new("--assist") { DefaultValueFactory = _ => Rider.Default.AssistanceFactor, Description = "Assistance factor: motor power over rider power." };
+        var riding = new RidingOptions();
         return CommandLine.Verb("load", "Distance, ascent, work of rider and motor, and torque of recorded rides; says what was repaired.",
-            "road load ride.gpx --product af-85 --assist 1.5", [files, product, riderMass, bikeMass, cda, rolling, cadence, assist], (input, face, stop) =>
+            "road load ride.gpx --product af-85 --assist 1.5", [files, product, .. riding.All], (input, face, stop) =>
             {
-                var unit = FindProduct.LoadTest(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!).Unit;
-                var rider = new Rider
-                {
-                    RiderMassKg = input.GetValue(riderMass),
-                    BikeMassKg = input.GetValue(bikeMass),
-                    CdaM2 = input.GetValue(cda),
-                    RollingCoefficient = input.GetValue(rolling),
-                    PreferredCadenceRadPerS = input.GetValue(cadence),
-                    AssistanceFactor = input.GetValue(assist),
-                };
+                var plan = FindProduct.WithUnit(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!);
+                var (rider, options) = riding.Of(input);
                 var named = RideFiles.In(input.GetValue(files)!);
-                var a = face.Watch("rides", named.Count, done => Run(named, rider, unit, done, stop));
+                var a = face.Watch("rides", named.Count, done => Run(named, rider, plan.LoadTest!.Unit, plan.Life, options, done, stop));
                 foreach (var error in a.Refused.SelectMany(r => r.Errors)) face.Note(error.ToString());
                 return Task.FromResult(face.Say(a, console => Print(console, a)));
             });
@@ -65,87 +57,62 @@ public static partial class LoadRides
     /// <summary>Reads and loads rides on all cores; of each only its line is kept, so that thousands fit.</summary>
     /// <param name="done">Told after each file.</param>
     /// <exception cref="InputException">A rider who cannot be; or no file is a ride: every fault of every file, at once.</exception>
-    public static Answer Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, Action? done, CancellationToken stop)
+    public static Answer Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, LifePlan? life, UnitOnRoadOptions options, Action? done, CancellationToken stop)
     {
         rider.RequirePossible();
         var rides = new RideAnswer?[files.Count];
         var refused = new RefusedFile?[files.Count];
-        var spectrum = new MergedSpectrum();
-        var one = Partitioner.Create(Enumerable.Range(0, files.Count), EnumerablePartitionerOptions.NoBuffering);
-        Parallel.ForEach(one, new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = stop }, i =>
+        var sums = new MergedRides(unit);
+        EachRide.Run(files, rider, unit, options, stop, (i, ridden) =>
         {
-            IReadOnlyList<TorqueClass> classes = [];
-            try
-            {
-                using var stream = RideFiles.Open(files[i]);
-                var load = RoadLoad.Run(RideFile.Read(files[i], stream), rider, unit);
-                (rides[i], classes) = (OfRide(load), load.Spectrum);
-            }
-            catch (InputException e)
-            {
-                refused[i] = new(files[i], e.Errors);
-            }
-
-            spectrum.Take(i, classes);
+            if (ridden.Ride is { } ride) rides[i] = OfRide(ride);
+            else refused[i] = new(files[i], ridden.Errors);
+            sums.Take(i, ridden.Ride);
             done?.Invoke();
         });
-        return Together([.. rides.OfType<RideAnswer>()], [.. refused.OfType<RefusedFile>()], spectrum.Classes);
+        return Together([.. rides.OfType<RideAnswer>()], [.. refused.OfType<RefusedFile>()], sums, life is null ? null : new UnitLife(unit, life));
     }
 
-    static Answer Together(RideAnswer[] rides, RefusedFile[] refused, IReadOnlyList<TorqueClass> spectrum)
+    static Answer Together(RideAnswer[] rides, RefusedFile[] refused, MergedRides sums, UnitLife? life)
     {
         if (rides.Length == 0) throw new InputException([.. refused.SelectMany(r => r.Errors)]);
         List<string> warnings = [];
-        if (refused.Length > 0) warnings.Add(string.Create(CultureInfo.InvariantCulture, $"{refused.Length} of {rides.Length + refused.Length} files were refused and count for nothing here."));
+        if (refused.Length > 0) warnings.Add(Invariant($"{refused.Length} of {rides.Length + refused.Length} files were refused and count for nothing here."));
         var roadless = rides.Count(r => !r.HasRoad);
-        if (roadless > 0) warnings.Add(string.Create(CultureInfo.InvariantCulture, $"{roadless} of {rides.Length} rides have no road: their work counts, their way does not."));
-        return new(rides, refused, rides.Sum(r => r.DistanceM), rides.Sum(r => r.MovingTimeS ?? 0), rides.Sum(r => r.AscentM ?? 0), rides.Sum(r => r.RiderEnergyJ), rides.Sum(r => r.MotorEnergyJ), rides.Max(r => r.PeakMotorTorqueNm),
-            [.. spectrum.Select(c => new RevolutionsAnswer(c.TorqueNm, c.TimeS, c.Revolutions))],
-            string.Create(CultureInfo.InvariantCulture, $"Geodesic distance of the positions (WGS-84) without smoothing; ascent with {RideSummary.AscentHysteresisM:0.#} m hysteresis; power balance of Martin et al. 1998; docs/methods/road.md."), warnings);
+        if (roadless > 0) warnings.Add(Invariant($"{roadless} of {rides.Length} rides have no road: their work counts, their way does not, and they are left out of cycles and damage."));
+        if (life is null) warnings.Add("The product's definition has no figures for its life: no damage.");
+        var spectrum = sums.Spectrum;
+        IReadOnlyList<ElementLife> elements = life is null || spectrum.DistanceM == 0 ? [] : life.Of(spectrum);
+        if (elements.Count > 0) warnings.Add("A computed life is an estimate with the figures of its definition behind it, never a permission.");
+        return new(rides, refused, rides.Sum(r => r.DistanceM), rides.Sum(r => r.MovingTimeS ?? 0), rides.Sum(r => r.AscentM ?? 0),
+            rides.Sum(r => r.RiderEnergyJ), rides.Sum(r => r.MotorEnergyJ), rides.Sum(r => r.BatteryEnergyJ), spectrum.DistanceM > 0 ? spectrum.BatteryEnergyJ / 3.6 / spectrum.DistanceM : null,
+            rides.Max(r => r.PeakMotorTorqueNm), rides.Max(r => r.PeakWindingC),
+            [.. sums.Classes.Select(c => new RevolutionsAnswer(c.TorqueNm, c.TimeS, c.Revolutions))], [.. spectrum.TotalRanges.Cycles()], [.. elements.Select(OfElement)],
+            Invariant($"Geodesic distance of the positions (WGS-84) without smoothing; ascent with {RideSummary.AscentHysteresisM:0.#} m hysteresis; power balance of Martin et al. 1998; the unit's losses, heat and battery second by second; rainflow of the shaft's torque with every push (ASTM E1049); linear damage. docs/methods/road.md, drive-on-the-road.md, life.md."), warnings);
     }
 
-    /// <summary>Adds spectra up in the order of the files, whichever core is done first: the same files give the same digits.</summary>
-    sealed class MergedSpectrum
-    {
-        readonly Dictionary<int, IReadOnlyList<TorqueClass>> waiting = [];
-        readonly Lock one = new();
-        int next;
+    static DamageAnswer OfElement(ElementLife e) => new(
+        e.Id, e.Name, double.IsNaN(e.Slope) ? null : e.Slope, e.Damage, e.DamageInterval, e.Damage > 0 ? e.LifeM : null, e.Damage > 0 && e.DamageInterval.Lower > 0 ? e.LifeIntervalM : null, e.Origin);
 
-        public IReadOnlyList<TorqueClass> Classes { get; private set; } = [];
-
-        public void Take(int place, IReadOnlyList<TorqueClass> classes)
-        {
-            lock (one)
-            {
-                waiting.Add(place, classes);
-                while (waiting.Remove(next, out var due))
-                {
-                    Classes = TorqueSpectrum.Together([Classes, due]);
-                    next++;
-                }
-            }
-        }
-    }
-
-    static RideAnswer OfRide(RoadLoad l) => new(
-        l.Summary.File, l.HasRoad, l.Summary.DistanceM, l.Summary.MovingTimeS, l.Summary.Stops, l.Summary.StoppedTimeS, l.Summary.AscentM, RideSummary.AscentHysteresisM, l.Summary.MeanSpeedMps, l.Summary.RecordedDistanceM, l.Summary.RecordedOverPositions,
-        l.RiderEnergyJ, l.MotorEnergyJ, l.PeakMotorTorqueNm, l.ModelAgainstMeter, l.Summary.Repaired, l.Warnings);
+    static RideAnswer OfRide(UnitOnRoad r) => new(
+        r.Load.Summary.File, r.Load.HasRoad, r.Load.Summary.DistanceM, r.Load.Summary.MovingTimeS, r.Load.Summary.Stops, r.Load.Summary.StoppedTimeS, r.Load.Summary.AscentM, RideSummary.AscentHysteresisM, r.Load.Summary.MeanSpeedMps, r.Load.Summary.RecordedDistanceM, r.Load.Summary.RecordedOverPositions,
+        r.RiderEnergyJ, r.MotorEnergyJ, r.BatteryEnergyJ, r.PeakMotorTorqueNm, r.PeakWindingC, r.Load.ModelAgainstMeter, r.Load.Summary.Repaired, [.. r.Load.Warnings, .. r.Warnings]);
 
     static void Print(IAnsiConsole console, Answer a)
     {
-        var table = Tables.Of("ride", ">km", ">moving", ">ascent m", ">km/h", ">rider Wh", ">motor Wh", ">peak N·m");
+        var table = Tables.Of("ride", ">km", ">moving", ">ascent m", ">km/h", ">rider Wh", ">motor Wh", ">battery Wh", ">peak N·m", ">winding °C");
         foreach (var r in a.Rides.Take(RidesShown))
         {
             table.Row(Path.GetFileName(r.File), Tables.Figure(r.DistanceM / 1000), r.MovingTimeS is { } t ? TimeSpan.FromSeconds(Math.Round(t)).ToString("g", CultureInfo.InvariantCulture) : "",
-                r.AscentM is { } m ? Tables.Figure(m, 0) : "", r.MeanSpeedMps is { } v ? Tables.Figure(v * 3.6, 1) : "", Tables.Figure(r.RiderEnergyJ / 3600, 1), Tables.Figure(r.MotorEnergyJ / 3600, 1), Tables.Figure(r.PeakMotorTorqueNm, 1));
+                r.AscentM is { } m ? Tables.Figure(m, 0) : "", r.MeanSpeedMps is { } v ? Tables.Figure(v * 3.6, 1) : "", Tables.Figure(r.RiderEnergyJ / 3600, 1), Tables.Figure(r.MotorEnergyJ / 3600, 1), Tables.Figure(r.BatteryEnergyJ / 3600, 1), Tables.Figure(r.PeakMotorTorqueNm, 1), Tables.Figure(r.PeakWindingC, 0));
         }
 
         var more = a.Rides.Count - RidesShown;
-        if (more > 0) table.Row(string.Create(CultureInfo.InvariantCulture, $"and {more} more"), "", "", "", "", "", "", "");
+        if (more > 0) table.Row(string.Create(CultureInfo.InvariantCulture, $"and {more} more"), "", "", "", "", "", "", "", "", "");
         if (a.Rides.Count > 1)
         {
             table.Row("together", Tables.Figure(a.DistanceM / 1000), TimeSpan.FromSeconds(Math.Round(a.MovingTimeS)).ToString("g", CultureInfo.InvariantCulture), Tables.Figure(a.AscentM, 0), a.MovingTimeS > 0 ? Tables.Figure(a.DistanceM / a.MovingTimeS * 3.6, 1) : "",
-                Tables.Figure(a.RiderEnergyJ / 3600, 1), Tables.Figure(a.MotorEnergyJ / 3600, 1), Tables.Figure(a.PeakMotorTorqueNm, 1));
+                Tables.Figure(a.RiderEnergyJ / 3600, 1), Tables.Figure(a.MotorEnergyJ / 3600, 1), Tables.Figure(a.BatteryEnergyJ / 3600, 1), Tables.Figure(a.PeakMotorTorqueNm, 1), Tables.Figure(a.PeakWindingC, 0));
         }
 
         console.Write(table);
@@ -158,8 +125,23 @@ public static partial class LoadRides
         foreach (var c in a.RevolutionsAtTorque)
             bars.Row(Tables.Figure(c.TorqueNm, 1), Tables.Figure(c.TimeS / 60, 1), Tables.Figure(c.Revolutions, 0), new string('▇', (int)Math.Round(40 * c.TimeS / most)));
         console.Write(bars);
+        if (a.Damage.Count > 0)
+        {
+            var lives = Tables.Of("what these rides use up", ">slope", ">damage", ">km to a tenth failed", ">95 %", "figures from");
+            foreach (var d in a.Damage)
+                lives.Row(d.Name, d.Slope is { } k ? Tables.Figure(k, 1) : "", d.Miner.ToString("0.0e0", CultureInfo.InvariantCulture), Km(d.LifeM), d.LifeIntervalM is { } i ? $"{Km(i.Lower)} to {Km(i.Upper)}" : "", d.Origin);
+            console.Write(lives);
+        }
+
         console.WriteLine(a.Method);
     }
+
+    /// <summary>Three figures: more would not be known.</summary>
+    static string Km(double? m) => m is not { } known || !double.IsFinite(known) ? "–" : (known / 1000) switch
+    {
+        >= 1e6 => (known / 1000).ToString("0.0e0", CultureInfo.InvariantCulture),
+        var km => Math.Round(km, Math.Max(0, 2 - (int)Math.Floor(Math.Log10(Math.Max(km, 1e-3))))).ToString("N0", CultureInfo.InvariantCulture),
+    };
 
     static IEnumerable<string> NotesOfEach(IReadOnlyList<RideAnswer> rides) =>
         rides.SelectMany(r => r.Repaired.Concat(r.Warnings).Select(note => $"{Path.GetFileName(r.File)}: {note}"));

@@ -20,7 +20,8 @@ public sealed record DamageAim(string Id, string Name, Ending Ending, double Per
     static string? ReasonAgainst(ElementLife element, LifePlan plan) => element.Ending switch
     {
         Ending.Ageing => "it ages by temperature and hours, which cannot be shortened without heat beyond what the road gives",
-        Ending.Bending when plan.Bent.FirstOrDefault(b => element.Id.EndsWith(UnitLife.Slug(b.Name), StringComparison.Ordinal))?.By == BendingTorque.Total => "the rider's pushes bend it, and the rig does not push the cranks",
+        // Each push of the legs is a cycle on shell and axle; on the rig the torque is even.
+        Ending.Bending => "the rider's pushes bend it, on the axle and through the motor that follows them; the rig's torque is even",
         Ending.Bearing when plan.Bearings.Any(b => element.Id.EndsWith(UnitLife.Slug(b.Name), StringComparison.Ordinal) && b.Forces.Any(f => f.Stage == 0)) => "the rider's pull at the chain loads it as well, and the rig does not push the cranks",
         _ when element.Damage == 0 => "these rides do not use it up at all",
         _ => null,

@@ -105,14 +105,14 @@ public sealed class DamageCycle
         Told(points, DamageAim.Of(road, life, plan), road, settled, rides ?? []);
 
     /// <summary>The shares of a pass that may be load, the busiest first: rest keeps the teeth as warm as on the road, where their strength is the road's.</summary>
-    static readonly double[] Duties = [1, 0.6, 0.35, 0.2];
+    static readonly double[] Duties = [1, 0.7, 0.5, 0.35, 0.2, 0.1];
 
     List<CyclePoint> Best(IReadOnlyList<DamageAim> aimed, double durationS, bool settled, double shortestS, double highestNm, double hottestC)
     {
         (List<CyclePoint> Points, double Error) best = ([], double.PositiveInfinity);
         foreach (var duty in Duties)
         {
-            foreach (var top in new[] { 1, 0.75 })
+            foreach (var top in new[] { 1, 0.85, 0.7 })
             {
                 var points = Best(aimed, durationS, duty, settled, shortestS, top * highestNm, hottestC);
                 if (ErrorOf(points, aimed, settled) is var error && error < best.Error) best = (points, error);
@@ -131,7 +131,7 @@ public sealed class DamageCycle
         var draft = new CycleDraft([], durationS);
         for (var round = 0; round < 3; round++)
         {
-            draft = Drafted(Holds(aimed, duty * durationS, settled, shortestS, highestNm, hottestC, warmth), durationS);
+            draft = Drafted(Holds(aimed, duty * durationS, settled, shortestS, highestNm, hottestC, warmth), durationS, aimed.Any(a => a.Ending == Ending.Clutch));
             warmth = WarmthOf(draft.Points(), settled);
         }
 
@@ -230,11 +230,13 @@ public sealed class DamageCycle
     }
 
     /// <summary>Whole seconds and whole pulses.</summary>
-    static CycleDraft Drafted(List<(Candidate Candidate, double Times)> chosen, double durationS)
+    CycleDraft Drafted(List<(Candidate Candidate, double Times)> chosen, double durationS, bool wantsTakeUps)
     {
         var parts = chosen.Where(c => c.Candidate.TorqueNm > 0).Select(c => c.Candidate.TakesUp
             ? new DraftPart(c.Candidate.TorqueNm, c.Candidate.RadPerS, c.Candidate.OnS, (int)Math.Round(c.Times), IsPulse: true)
-            : new DraftPart(c.Candidate.TorqueNm, c.Candidate.RadPerS, Math.Max(1, Math.Round(c.Times * c.Candidate.Seconds)), 1, IsPulse: false)).Where(p => p.Times > 0).ToList();
+            : new DraftPart(c.Candidate.TorqueNm, c.Candidate.RadPerS, Math.Max(1, Math.Round(c.Times * c.Candidate.Seconds)), 1, IsPulse: false)).ToList();
+        // A pulse that came to less than half a time stays, so that it can still be made more of.
+        if (wantsTakeUps && parts.Count > 0 && !parts.Exists(p => p.IsPulse)) parts.Add(new(parts.Average(p => p.TorqueNm), slowest, PulseS, 0, IsPulse: true));
         var draft = new CycleDraft(parts, durationS);
         while (draft.RestS < CycleDraft.PauseS && draft.Longest() is { } longest) draft = draft.With(longest, draft.Parts[longest] with { HoldS = draft.Parts[longest].HoldS - 1 });
         return draft;

@@ -224,8 +224,8 @@ public sealed class RoadRunner(DriveUnit unit, Deviation deviation, UnitOnRoadOp
     {
         var totalW = load.TotalTorqueNm[i] * load.CadenceRadPerS[i];
         if (!(totalW > 0)) return default;
-        var share = Assistance.ShareOfMotor(load.SpeedMps[i], rider.AssistanceFactor, unit.Rating);
-        return new(totalW * share, unit.SitsInWheel ? load.SpeedMps[i] / rider.WheelRadiusM : load.CadenceRadPerS[i]);
+        var speedRadPerS = unit.SitsInWheel ? load.SpeedMps[i] / rider.WheelRadiusM : load.CadenceRadPerS[i];
+        return speedRadPerS > 0 ? new(totalW * Assistance.ShareOfMotor(load.SpeedMps[i], rider.AssistanceFactor, unit.Rating), speedRadPerS) : default;
     }
 
     Given Give(in Ask ask, in ThermalState warm, double openV)

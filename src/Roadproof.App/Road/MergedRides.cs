@@ -1,0 +1,45 @@
+using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Life;
+using Roadproof.Engineering.Road;
+
+namespace Roadproof.App.Road;
+
+/// <summary>Adds rides up in the order of the files, whichever core is done first: the same files give the same digits.</summary>
+sealed class MergedRides(DriveUnit unit)
+{
+    const double ClassNm = 5;
+
+    readonly Dictionary<int, (LoadSpectrum? Spectrum, IReadOnlyList<TorqueClass> Classes)> waiting = [];
+    readonly Lock one = new();
+    int next;
+
+    /// <summary>Of the rides with a road.</summary>
+    public LoadSpectrum Spectrum { get; } = new(unit);
+
+    /// <summary>Time and turns at the motor's mean torque at the unit's output, of all rides.</summary>
+    public IReadOnlyList<TorqueClass> Classes { get; private set; } = [];
+
+    /// <param name="place">Of the file in the list; each exactly once.</param>
+    /// <param name="ride">Null for a file that was refused.</param>
+    public void Take(int place, UnitOnRoad? ride)
+    {
+        var classes = ride is null ? [] : TorqueSpectrum.Of(ride.MotorTorqueNm, ride.OutputRadPerS, ClassNm);
+        LoadSpectrum? own = null;
+        if (ride is { Load.HasRoad: true })
+        {
+            own = new(unit);
+            own.Add(ride);
+        }
+
+        lock (one)
+        {
+            waiting.Add(place, (own, classes));
+            while (waiting.Remove(next, out var due))
+            {
+                if (due.Spectrum is { } spectrum) Spectrum.Add(spectrum);
+                Classes = TorqueSpectrum.Together([Classes, due.Classes]);
+                next++;
+            }
+        }
+    }
+}
