@@ -137,7 +137,7 @@ public static partial class LoadRides
     }
 
     /// <summary>Three figures: more would not be known.</summary>
-    static string Km(double? m) => m is not { } known || !double.IsFinite(known) ? "–" : (known / 1000) switch
+    internal static string Km(double? m) => m is not { } known || !double.IsFinite(known) ? "–" : (known / 1000) switch
     {
         >= 1e6 => (known / 1000).ToString("0.0e0", CultureInfo.InvariantCulture),
         var km => Math.Round(km, Math.Max(0, 2 - (int)Math.Floor(Math.Log10(Math.Max(km, 1e-3))))).ToString("N0", CultureInfo.InvariantCulture),

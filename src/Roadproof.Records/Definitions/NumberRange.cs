@@ -5,6 +5,7 @@ using Roadproof.Engineering.Judging;
 using Roadproof.Engineering.Life;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.LoadTest.Rigs;
+using Roadproof.Engineering.Road;
 
 namespace Roadproof.Records.Definitions;
 
@@ -163,6 +164,15 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<Seal>(nameof(Seal.FreeVolumeM3))] = Above(0, 0.01, "m³"),
         [On<Seal>(nameof(Seal.TestPressurePa))] = From(-90_000, 200_000, "Pa above the room's"),
         [On<Seal>(nameof(Seal.LeakLimitM3PerS))] = Above(0, 1e-4, "m³/s"),
+
+        [On<Spread>(nameof(Spread.Mean))] = From(-60, 1_000),
+        [On<Spread>(nameof(Spread.StandardDeviation))] = From(0, 1_000),
+        [On<Spread>(nameof(Spread.Least))] = From(-60, 1_000),
+        [On<Spread>(nameof(Spread.Most))] = From(-60, 1_000),
+        [On<AssistanceShare>(nameof(AssistanceShare.Factor))] = From(0, 10),
+        [On<AssistanceShare>(nameof(AssistanceShare.Share))] = From(0, 1_000),
+        [On<TerrainShare>(nameof(TerrainShare.BelowAscentPerKmM))] = Above(0, 1_000, "m per km"),
+        [On<TerrainShare>(nameof(TerrainShare.Share))] = From(0, 1_000),
 
         [On<LifePlan>(nameof(LifePlan.ChainringRadiusM))] = Above(0.02, 0.2, "m"),
         [On<LifePlan>(nameof(LifePlan.TargetKm))] = Above(0, 1_000_000, "km"),
