@@ -40,12 +40,59 @@ public sealed class DamageCycleTests
     {
         var rides = RealRides();
         var cycle = new DamageCycle(Unit, LifeOf85.Plan, new()).Design(Merged(rides), durationS, settled, rides);
-        foreach (var p in cycle.Points.Take(12)) TestContext.Current.SendDiagnosticMessage($"{p.TorqueNm:0.0} N·m {p.SpeedRadPerS:0.0} rad/s {p.HoldS:0} s");
-        foreach (var e in cycle.Elements) TestContext.Current.SendDiagnosticMessage($"{e.Id} {e.EquivalentM:0} m ratio {e.Ratio:0.00} {e.WhyNot}");
-        TestContext.Current.SendDiagnosticMessage($"{cycle.EquivalentM:0} m [{cycle.EquivalentIntervalM.Lower:0}, {cycle.EquivalentIntervalM.Upper:0}] winding {cycle.PeakWindingC:0.0} error {cycle.LargestError:0.000} {cycle.Binding}");
         Assert.Equal(durationS, cycle.DurationS, 1.0);
         Assert.True(cycle.LargestError <= DamageCycle.Tolerance || cycle.Binding is { Length: > 20 }, $"{cycle.LargestError}");
         Assert.InRange(cycle.EquivalentM, cycle.EquivalentIntervalM.Lower, cycle.EquivalentIntervalM.Upper);
         Assert.True(cycle.PeakWindingC <= Unit.Motor.DeratingStartC);
     }
+
+    /// <summary>What a cycle does is counted on the cycle itself: the same points held against the same road give the same figures.</summary>
+    [Fact]
+    public void A_designed_cycle_compares_as_it_was_told()
+    {
+        var rides = RealRides();
+        var designer = new DamageCycle(Unit, LifeOf85.Plan, new());
+        var designed = designer.Design(Merged(rides), 90, settled: false, rides);
+        var compared = designer.Compare(designed.Points, Merged(rides), settled: false, rides);
+        Assert.Equal(designed.Elements, compared.Elements);
+        Assert.Equal(designed.EquivalentM, compared.EquivalentM);
+        Assert.True(designed.LargestError <= DamageCycle.Tolerance, $"{designed.LargestError}");
+    }
+
+    /// <summary>Twice the passes stand for twice the road; and no rest, no torque stands for none.</summary>
+    [Fact]
+    public void A_cycle_twice_as_long_stands_for_twice_as_much()
+    {
+        var rides = RealRides();
+        var designer = new DamageCycle(Unit, LifeOf85.Plan with { Clutch = null }, new());
+        CyclePoint[] one = [new(40, 8, 30), new(0, 0, 30)];
+        CyclePoint[] two = [new(40, 8, 60), new(0, 0, 60)];
+        Assert.Equal(2, designer.Compare(two, Merged(rides), true).EquivalentM / designer.Compare(one, Merged(rides), true).EquivalentM, 0.05);
+    }
+
+    [Fact]
+    public void What_a_rig_cannot_do_is_said()
+    {
+        var cycle = new DamageCycle(Unit, LifeOf85.Plan, new()).Design(Merged(RealRides()), 90, settled: false);
+        Assert.Contains("age", cycle.Elements.Single(e => e.Id == "ageing-winding-insulation").WhyNot);
+        Assert.Contains("push", cycle.Elements.Single(e => e.Id == "bent-crank-axle").WhyNot);
+        Assert.Contains(cycle.Warnings, w => w.Contains("One ride"));
+    }
+
+    [Fact]
+    public void A_cool_limit_binds()
+    {
+        var cycle = new DamageCycle(Unit, LifeOf85.Plan, new() { WindingC = 60 }).Design(Merged(RealRides(4)), 600, settled: true);
+        Assert.True(cycle.PeakWindingC < 66, $"{cycle.PeakWindingC}");
+    }
+
+    [Theory]
+    [InlineData(5)]
+    [InlineData(10_000)]
+    public void A_length_that_cannot_be_is_refused(double durationS) =>
+        Assert.Contains(Assert.Throws<InputException>(() => new DamageCycle(Unit, LifeOf85.Plan, new()).Design(Merged(RealRides()), durationS, settled: false)).Errors, e => e.Column == "durationS");
+
+    [Fact]
+    public void Limits_that_cannot_be_are_refused_at_once() =>
+        Assert.Equal(3, Assert.Throws<InputException>(() => new DamageCycle(Unit, LifeOf85.Plan, new() { MaximumTorqueNm = -1, AirMps = 9, ShortestHoldS = 0 })).Errors.Count);
 }
