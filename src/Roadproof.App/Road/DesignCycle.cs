@@ -8,7 +8,6 @@ using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
 using Roadproof.Records.Definitions;
 using Spectre.Console;
-using static System.FormattableString;
 
 namespace Roadproof.App.Road;
 
@@ -75,12 +74,12 @@ public static class DesignCycle
         var refused = new LoadRides.RefusedFile?[files.Count];
         var groups = new MergedRides[Math.Min(Groups, files.Count)];
         for (var g = 0; g < groups.Length; g++) groups[g] = new(unit);
-        EachRide.Run(files, rider, unit, options, stop, (i, ridden) =>
+        EachRide.Run(files, rider, unit, options, (i, ridden) =>
         {
             if (ridden.Ride is null) refused[i] = new(files[i], ridden.Errors);
             groups[i % groups.Length].Take(i / groups.Length, ridden.Ride);
             done?.Invoke();
-        });
+        }, stop);
         if (refused.All(r => r is not null)) throw new InputException([.. refused.OfType<LoadRides.RefusedFile>().SelectMany(r => r.Errors)]);
 
         var road = new LoadSpectrum(unit);
@@ -112,7 +111,7 @@ public static class DesignCycle
             points.Row(Tables.Figure(run.Point.TorqueNm, 1), Tables.Figure(run.Point.SpeedRadPerS / ReferenceConditions.RadPerSPerRpm, 0), Tables.Figure(run.Point.HoldS, 0), run.Times > 1 ? Invariant($"{run.Times} times, each after a pause of 1 s") : run.Point.TorqueNm == 0 ? "rest" : "");
         console.Write(points);
         console.WriteLine(Invariant($"One pass of {a.DurationS:0} s stands for {a.EquivalentDistanceM.Value / 1000:0.0##} km of these {a.Rides} rides ({a.EquivalentDistanceM.Interval.Lower / 1000:0.0##} to {a.EquivalentDistanceM.Interval.Upper / 1000:0.0##} km, 95 %); an hour for {a.EquivalentKmPerHour.Value:0} km ({a.EquivalentKmPerHour.Interval.Lower:0} to {a.EquivalentKmPerHour.Interval.Upper:0}). Winding up to {a.PeakWindingC:0} °C."));
-        console.WriteLine(a.Binding is { } binding ? $"Not within {100 * DamageCycle.Tolerance:0} %: {binding}" : Invariant($"Every element that it is made for is within {100 * a.LargestError:0} % of the road's proportion."));
+        console.WriteLine(a.Binding is { } binding ? Invariant($"Not within {100 * DamageCycle.Tolerance:0} %: {binding}") : Invariant($"Every element that it is made for is within {100 * a.LargestError:0} % of the road's proportion."));
         var elements = Tables.Of("element", ">km a pass stands for", ">of the common distance", ">present cycle, km", "not reproduced because");
         foreach (var (e, p) in a.Elements.Zip(a.PresentCycle.Elements))
             elements.Row(e.Name, Tables.Figure(e.EquivalentM / 1000, 3), e.NotReproduced is null ? Tables.Figure(e.Ratio, 2) : "", Tables.Figure(p.EquivalentM / 1000, 3), e.NotReproduced ?? "");

@@ -14,7 +14,7 @@ public static class EachRide
 {
     /// <param name="took">Place of the file in the list, and what came of it; called from several threads, in any order.</param>
     /// <exception cref="OperationCanceledException">Stopped between files.</exception>
-    public static void Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, UnitOnRoadOptions options, CancellationToken stop, Action<int, Ridden> took)
+    public static void Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, UnitOnRoadOptions options, Action<int, Ridden> took, CancellationToken stop)
     {
         // Told of a motor's own rides, a power meter at the crank reads the rider alone; without a motor it reads all. The files do not say which.
         var runner = new RoadRunner(unit, Deviation.None, options);

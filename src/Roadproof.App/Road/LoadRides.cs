@@ -7,7 +7,6 @@ using Roadproof.Engineering.Life;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
 using Spectre.Console;
-using static System.FormattableString;
 
 namespace Roadproof.App.Road;
 
@@ -63,13 +62,13 @@ public static partial class LoadRides
         var rides = new RideAnswer?[files.Count];
         var refused = new RefusedFile?[files.Count];
         var sums = new MergedRides(unit);
-        EachRide.Run(files, rider, unit, options, stop, (i, ridden) =>
+        EachRide.Run(files, rider, unit, options, (i, ridden) =>
         {
             if (ridden.Ride is { } ride) rides[i] = OfRide(ride);
             else refused[i] = new(files[i], ridden.Errors);
             sums.Take(i, ridden.Ride);
             done?.Invoke();
-        });
+        }, stop);
         return Together([.. rides.OfType<RideAnswer>()], [.. refused.OfType<RefusedFile>()], sums, life is null ? null : new UnitLife(unit, life));
     }
 

@@ -9,7 +9,6 @@ using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
 using Roadproof.Records.Definitions;
 using Spectre.Console;
-using static System.FormattableString;
 
 namespace Roadproof.App.Road;
 
