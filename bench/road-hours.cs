@@ -22,19 +22,26 @@ try
         foreach (var file in files) File.CreateSymbolicLink(Path.Combine(named, Path.GetFileName(file)), file);
         var app = Path.Combine(Environment.GetEnvironmentVariable("ROADPROOF_ROOT")!, "src/Roadproof.App/bin/Release/net10.0/Roadproof.App.dll");
         var clock = Stopwatch.StartNew();
-        using var run = Process.Start(new ProcessStartInfo("dotnet", [app, "road", "load", named, "--product", "af-85", "--json"]) { RedirectStandardOutput = true, RedirectStandardError = true })!;
-        long most = 0;
+        using var run = Process.Start(new ProcessStartInfo("dotnet", [app, "road", "load", named, "--product", "af-85", "--json"]) { UseShellExecute = false, RedirectStandardOutput = true, RedirectStandardError = true })!;
+        var (most, busyS) = (0L, 0.0);
         var output = run.StandardOutput.ReadToEndAsync();
         var error = run.StandardError.ReadToEndAsync();
         while (!run.WaitForExit(100))
         {
             run.Refresh();
-            if (!run.HasExited) most = Math.Max(most, run.PeakWorkingSet64);
+            try
+            {
+                (most, busyS) = (Math.Max(most, run.PeakWorkingSet64), run.TotalProcessorTime.TotalSeconds);
+            }
+            catch (InvalidOperationException)
+            {
+                // It has ended between the two.
+            }
         }
 
         var answer = output.Result;
         var at = answer.IndexOf("\"distanceM\"", answer.IndexOf("\"refused\"", StringComparison.Ordinal), StringComparison.Ordinal);
-        Console.WriteLine($"{count} hours: {clock.Elapsed.TotalSeconds:0.0} s by the clock, {run.TotalProcessorTime.TotalSeconds:0.0} s of processor, {most / 1e6:0} MB at most, exit {run.ExitCode}, {answer.Substring(at, 40).Split(',')[0]}");
+        Console.WriteLine($"{count} hours: {clock.Elapsed.TotalSeconds:0.0} s by the clock, {busyS:0} s of processor, {most / 1e6:0} MB at most, exit {run.ExitCode}, {answer.Substring(at, 40).Split(',')[0]}");
         Directory.Delete(named, true);
     }
 }

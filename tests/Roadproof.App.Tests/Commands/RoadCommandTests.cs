@@ -50,7 +50,7 @@ public sealed class RoadCommandTests
     {
         var said = await Typed.Words("road", "load", Path.Combine(DataSets.Folder("rides"), file), "--product", "af-85", "--json");
         Assert.Equal(0, said.Exit);
-        said.HasFields("rides", "riderEnergyJ", "motorEnergyJ", "peakMotorTorqueNm", "revolutionsAtTorque");
+        said.HasFields("rides", "riderEnergyJ", "motorEnergyJ", "peakMotorTorqueNm", "peakWindingC", "cycles", "revolutionsAtTorque", "damage");
         var ride = said.Json.GetProperty("rides")[0];
         Assert.Equal(lengthM, ride.GetProperty("distanceM").GetDouble(), 0.001 * lengthM);
         Assert.InRange(ride.GetProperty("meanSpeedMps").GetDouble(), 2, 10);
@@ -164,4 +164,62 @@ public sealed class RoadCommandTests
         var ride = place.Write("ride.csv", "time_s,latitude,longitude\n0,48.0,7.0\n10,48.0,7.001\n20,48.0,7.002\n");
         (await Typed.Words("road", "load", ride, "--product", "af-85", "--rider-mass-kg", "0", "--assist", "-3")).IsWrong("riderMassKg: found 0", "assist: found -3");
     }
+
+    static string Outdoor => Path.Combine(DataSets.Folder("rides"), "outdoor");
+
+    [Fact]
+    public async Task A_cycle_of_ninety_seconds_keeps_the_proportions_of_the_road()
+    {
+        var said = await Typed.Words("road", "cycle", Outdoor, "--product", "af-85", "--duration-s", "90", "--assist", "2", "--json");
+        Assert.Equal(0, said.Exit);
+        said.HasFields("points", "damageRatio", "peakWindingC", "equivalentDistanceM", "presentCycle", "binding");
+        var ratios = said.Json.GetProperty("damageRatio").EnumerateObject().Select(r => r.Value.GetDouble()).ToList();
+        Assert.True(ratios.Count >= 8);
+        Assert.All(ratios, ratio => Assert.InRange(ratio, 1 / 1.2, 1.2));
+        Assert.Equal(90, said.Json.GetProperty("points").EnumerateArray().Sum(p => p.GetProperty("holdS").GetDouble()));
+        var distance = said.Json.GetProperty("equivalentDistanceM");
+        Assert.InRange(distance.GetProperty("value").GetDouble(), distance.GetProperty("interval").GetProperty("lower").GetDouble(), distance.GetProperty("interval").GetProperty("upper").GetDouble());
+        Assert.True(said.Json.GetProperty("presentCycle").GetProperty("largestError").GetDouble() > 1);
+    }
+
+    [Fact]
+    public async Task A_block_for_durability_says_what_an_hour_stands_for()
+    {
+        var said = await Typed.Words("road", "cycle", Outdoor, "--product", "af-85", "--durability", "--assist", "2", "--json");
+        Assert.Equal(0, said.Exit);
+        var perHour = said.Json.GetProperty("equivalentKmPerHour");
+        Assert.InRange(perHour.GetProperty("value").GetDouble(), 5, 500);
+        Assert.True(perHour.GetProperty("interval").GetProperty("upper").GetDouble() > perHour.GetProperty("interval").GetProperty("lower").GetDouble());
+        Assert.True(said.Json.GetProperty("largestError").GetDouble() <= 0.2 || said.Json.GetProperty("binding").GetString() is { Length: > 20 });
+    }
+
+    [Fact]
+    public async Task Riders_of_a_mix_say_what_breaks_first_for_whom()
+    {
+        var mix = Path.Combine(Checkout.Root, "demo", "mixes", "city.yaml");
+        var said = await Typed.Words("road", "mix", Outdoor, "--product", "af-85", "--mix", mix, "--riders", "40", "--json");
+        Assert.Equal(0, said.Exit);
+        said.HasFields("mix", "riders", "elements", "worstRiders", "ridesByTerrain");
+        Assert.Equal(1, said.Json.GetProperty("elements").EnumerateArray().Sum(e => e.GetProperty("firstFor").GetDouble()), 9);
+        Assert.All(said.Json.GetProperty("elements").EnumerateArray(), e => Assert.True(e.GetProperty("lifeKm10").GetDouble() <= e.GetProperty("lifeKm90").GetDouble()));
+        var again = await Typed.Words("road", "mix", Outdoor, "--product", "af-85", "--mix", mix, "--riders", "40", "--json");
+        Assert.Equal(said.Output, again.Output);
+    }
+
+    [Fact]
+    public async Task A_mix_that_cannot_be_is_refused_at_its_place()
+    {
+        using var folder = new Folder();
+        var file = folder.Write("wrong.yaml", File.ReadAllText(Path.Combine(Checkout.Root, "demo", "mixes", "city.yaml")).Replace("least: 45, most: 120", "least: 145, most: 120").Replace("cadenceRpm", "cadence"));
+        var said = await Typed.Words("road", "mix", Outdoor, "--product", "af-85", "--mix", file);
+        said.IsWrong("wrong.yaml:4", "least up to most", "cadenceRpm");
+    }
+
+    [Theory]
+    [InlineData("road cycle {0} --product af-85", "neither --duration-s nor --durability")]
+    [InlineData("road cycle {0} --product af-85 --duration-s 5", "a length from 20 s")]
+    [InlineData("road cycle {0} --product af-85 --duration-s 90 --torque-limit-nm -3", "a torque above 0")]
+    [InlineData("road mix {0} --product af-85 --mix none.yaml", "no such file")]
+    [InlineData("road mix {0} --product af-85 --mix none.yaml --riders 3", "a number from 10")]
+    public async Task What_cannot_be_asked_is_said(string words, string sentence) => (await Typed.Words(string.Format(System.Globalization.CultureInfo.InvariantCulture, words, Outdoor).Split(' '))).IsWrong(sentence);
 }
