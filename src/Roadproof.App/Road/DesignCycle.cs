@@ -17,12 +17,9 @@ public static class DesignCycle
     /// <summary>The piece of a durability block that repeats, s.</summary>
     const double BlockS = 600;
 
-    /// <summary>Rides are drawn anew in so many groups at most: more would tell no more, and cost memory.</summary>
-    const int Groups = 50;
-
     public sealed record DistanceAnswer(double Value, Interval Interval);
 
-    public sealed record ElementAnswer(string Element, string Name, double PerPass, double RoadPerKm, double EquivalentM, double Ratio, string? NotReproduced);
+    public sealed record ElementAnswer(string Element, string Name, double PerPass, double RoadPerKm, double? EquivalentM, double? Ratio, string? NotReproduced);
 
     /// <summary>A cycle beside the road.</summary>
     /// <param name="DamageRatio">Of the elements that it is held against: each element's own distance over the common one.</param>
@@ -72,19 +69,16 @@ public static class DesignCycle
         var life = product.Life ?? throw new InputException(new InputError("--product", 0, "", Invariant($"'{product.Id}' without life"), "a product whose definition has figures for its life (section life)"));
         var designer = new DamageCycle(unit, life, limits);
         var refused = new LoadRides.RefusedFile?[files.Count];
-        var groups = new MergedRides[Math.Min(Groups, files.Count)];
-        for (var g = 0; g < groups.Length; g++) groups[g] = new(unit);
+        var sums = new MergedRides(unit);
         EachRide.Run(files, rider, unit, options, (i, ridden) =>
         {
             if (ridden.Ride is null) refused[i] = new(files[i], ridden.Errors);
-            groups[i % groups.Length].Take(i / groups.Length, ridden.Ride);
+            sums.Take(i, ridden.Ride);
             done?.Invoke();
         }, stop);
         if (refused.All(r => r is not null)) throw new InputException([.. refused.OfType<LoadRides.RefusedFile>().SelectMany(r => r.Errors)]);
 
-        var road = new LoadSpectrum(unit);
-        var rides = groups.Select(g => g.Spectrum).Where(s => s.DistanceM > 0).ToList();
-        foreach (var group in rides) road.Add(group);
+        var (road, rides) = (sums.Spectrum, sums.Groups);
         if (road.DistanceM == 0) throw new InputException(new InputError("rides", 0, "", "no ride with a road", "a ride that tells its distance"));
         var designed = designer.Design(road, durationS, settled, rides);
         var present = designer.Compare(PointsOf(product.LoadTest.Cycle), road, settled: false, rides);
@@ -100,9 +94,13 @@ public static class DesignCycle
     {
         var perHour = 3.6 / c.DurationS;
         return new(c.Points, c.DurationS, c.Elements.Where(e => e.WhyNot is null).ToDictionary(e => e.Id, e => e.Ratio, StringComparer.Ordinal), c.LargestError,
-            [.. c.Elements.Select(e => new ElementAnswer(e.Id, e.Name, e.PerPass, e.RoadPerKm, e.EquivalentM, e.Ratio, e.WhyNot))], c.PeakWindingC,
+            [.. c.Elements.Select(e => new ElementAnswer(e.Id, e.Name, e.PerPass, e.RoadPerKm, Told(e.EquivalentM), Told(e.Ratio), e.WhyNot))], c.PeakWindingC,
             new(c.EquivalentM, c.EquivalentIntervalM), new(c.EquivalentM * perHour, new(c.EquivalentIntervalM.Lower * perHour, c.EquivalentIntervalM.Upper * perHour, c.EquivalentIntervalM.Confidence)), c.Binding, c.Warnings);
     }
+
+    static string Figure(double? value, int digits) => value is { } known ? Tables.Figure(known, digits) : "–";
+
+    static double? Told(double value) => double.IsFinite(value) ? value : null;
 
     static void Print(IAnsiConsole console, Answer a)
     {
@@ -114,7 +112,7 @@ public static class DesignCycle
         console.WriteLine(a.Binding is { } binding ? Invariant($"Not within {100 * DamageCycle.Tolerance:0} %: {binding}") : Invariant($"Every element that it is made for is within {100 * a.LargestError:0} % of the road's proportion."));
         var elements = Tables.Of("element", ">km a pass stands for", ">of the common distance", ">present cycle, km", "not reproduced because");
         foreach (var (e, p) in a.Elements.Zip(a.PresentCycle.Elements))
-            elements.Row(e.Name, Tables.Figure(e.EquivalentM / 1000, 3), e.NotReproduced is null ? Tables.Figure(e.Ratio, 2) : "", Tables.Figure(p.EquivalentM / 1000, 3), e.NotReproduced ?? "");
+            elements.Row(e.Name, Figure(e.EquivalentM / 1000, 3), e.NotReproduced is null ? Figure(e.Ratio, 2) : "", Figure(p.EquivalentM / 1000, 3), e.NotReproduced ?? "");
         console.Write(elements);
         foreach (var warning in a.Warnings) console.WriteLine(warning);
         console.WriteLine(a.Method);

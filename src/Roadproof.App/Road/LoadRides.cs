@@ -18,7 +18,7 @@ public static partial class LoadRides
 
     public sealed record Answer(
         IReadOnlyList<RideAnswer> Rides, IReadOnlyList<RefusedFile> Refused, double DistanceM, double MovingTimeS, double AscentM, double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ, double? WhPerKm, double PeakMotorTorqueNm, double PeakWindingC,
-        IReadOnlyList<RevolutionsAnswer> RevolutionsAtTorque, IReadOnlyList<CountedCycle> Cycles, IReadOnlyList<DamageAnswer> Damage, string Method, IReadOnlyList<string> Warnings);
+        IReadOnlyList<RevolutionsAnswer> RevolutionsAtTorque, IReadOnlyList<CountedCycle> Cycles, IReadOnlyList<DamageAnswer> Damage, LifeDistance? Life, string Method, IReadOnlyList<string> Warnings);
 
     public sealed record RideAnswer(
         string File, bool HasRoad, double DistanceM, double? MovingTimeS, int? Stops, double? StoppedTimeS, double? AscentM, double AscentHysteresisM, double? MeanSpeedMps, double? RecordedDistanceM, double? RecordedOverPositions,
@@ -40,14 +40,16 @@ public static partial class LoadRides
     {
         Argument<string[]> files = new("ride") { Arity = ArgumentArity.OneOrMore, Description = "Ride files (FIT, GPX, TCX, CSV), or folders of them." };
         Option<string> product = FindProduct.Option();
+        Option<double?> lifeKm = new("--life-km") { Description = "Distance of a life to carry the rides on to, km; without, the product's own." };
         var riding = new RidingOptions();
         return CommandLine.Verb("load", "Distance, ascent, work of rider and motor, and torque of recorded rides; says what was repaired.",
-            "road load ride.gpx --product af-85 --assist 1.5", [files, product, .. riding.All], (input, face, stop) =>
+            "road load ride.gpx --product af-85 --assist 1.5", [files, product, lifeKm, .. riding.All], (input, face, stop) =>
             {
                 var plan = FindProduct.WithUnit(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!);
+                if (input.GetValue(lifeKm) is { } km and not (> 0 and <= 1e7)) throw new InputException(new InputError("--life-km", 0, "", Invariant($"{km}"), "a distance above 0 and up to ten million km"));
                 var (rider, options) = riding.Of(input);
                 var named = RideFiles.In(input.GetValue(files)!);
-                var a = face.Watch("rides", named.Count, done => Run(named, rider, plan.LoadTest!.Unit, plan.Life, options, done, stop));
+                var a = face.Watch("rides", named.Count, done => Run(named, rider, plan.LoadTest!.Unit, plan.Life, input.GetValue(lifeKm), options, done, stop));
                 foreach (var error in a.Refused.SelectMany(r => r.Errors)) face.Note(error.ToString());
                 return Task.FromResult(face.Say(a, console => Print(console, a)));
             });
@@ -56,7 +58,7 @@ public static partial class LoadRides
     /// <summary>Reads and loads rides on all cores; of each only its line is kept, so that thousands fit.</summary>
     /// <param name="done">Told after each file.</param>
     /// <exception cref="InputException">A rider who cannot be; or no file is a ride: every fault of every file, at once.</exception>
-    public static Answer Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, LifePlan? life, UnitOnRoadOptions options, Action? done, CancellationToken stop)
+    public static Answer Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, LifePlan? life, double? lifeKm, UnitOnRoadOptions options, Action? done, CancellationToken stop)
     {
         rider.RequirePossible();
         var rides = new RideAnswer?[files.Count];
@@ -69,10 +71,10 @@ public static partial class LoadRides
             sums.Take(i, ridden.Ride);
             done?.Invoke();
         }, stop);
-        return Together([.. rides.OfType<RideAnswer>()], [.. refused.OfType<RefusedFile>()], sums, life is null ? null : new UnitLife(unit, life));
+        return Together([.. rides.OfType<RideAnswer>()], [.. refused.OfType<RefusedFile>()], sums, life is null ? null : new UnitLife(unit, life), lifeKm ?? life?.TargetKm);
     }
 
-    static Answer Together(RideAnswer[] rides, RefusedFile[] refused, MergedRides sums, UnitLife? life)
+    static Answer Together(RideAnswer[] rides, RefusedFile[] refused, MergedRides sums, UnitLife? life, double? lifeKm)
     {
         if (rides.Length == 0) throw new InputException([.. refused.SelectMany(r => r.Errors)]);
         List<string> warnings = [];
@@ -82,11 +84,13 @@ public static partial class LoadRides
         if (life is null) warnings.Add("The product's definition has no figures for its life: no damage.");
         var spectrum = sums.Spectrum;
         IReadOnlyList<ElementLife> elements = life is null || spectrum.DistanceM == 0 ? [] : life.Of(spectrum);
+        var atEnd = life is null || lifeKm is null || spectrum.DistanceM == 0 ? null : LifeDistance.Of(sums.Groups, life, lifeKm.Value);
+        if (atEnd is not null && sums.Groups.Count < 2) warnings.Add("One ride: how far a life would change with other rides is not in its intervals.");
         if (elements.Count > 0) warnings.Add("A computed life is an estimate with the figures of its definition behind it, never a permission.");
         return new(rides, refused, rides.Sum(r => r.DistanceM), rides.Sum(r => r.MovingTimeS ?? 0), rides.Sum(r => r.AscentM ?? 0),
             rides.Sum(r => r.RiderEnergyJ), rides.Sum(r => r.MotorEnergyJ), rides.Sum(r => r.BatteryEnergyJ), spectrum.DistanceM > 0 ? spectrum.BatteryEnergyJ / 3.6 / spectrum.DistanceM : null,
             rides.Max(r => r.PeakMotorTorqueNm), rides.Max(r => r.PeakWindingC),
-            [.. sums.Classes.Select(c => new RevolutionsAnswer(c.TorqueNm, c.TimeS, c.Revolutions))], [.. spectrum.TotalRanges.Cycles()], [.. elements.Select(OfElement)],
+            [.. sums.Classes.Select(c => new RevolutionsAnswer(c.TorqueNm, c.TimeS, c.Revolutions))], [.. spectrum.TotalRanges.Cycles()], [.. elements.Select(OfElement)], atEnd,
             Invariant($"Geodesic distance of the positions (WGS-84) without smoothing; ascent with {RideSummary.AscentHysteresisM:0.#} m hysteresis; power balance of Martin et al. 1998; the unit's losses, heat and battery second by second; rainflow of the shaft's torque with every push (ASTM E1049); linear damage. docs/methods/road.md, drive-on-the-road.md, life.md."), warnings);
     }
 
@@ -130,10 +134,19 @@ public static partial class LoadRides
             foreach (var d in a.Damage)
                 lives.Row(d.Name, d.Slope is { } k ? Tables.Figure(k, 1) : "", d.Miner.ToString("0.0e0", CultureInfo.InvariantCulture), Km(d.LifeM), d.LifeIntervalM is { } i ? $"{Km(i.Lower)} to {Km(i.Upper)}" : "", d.Origin);
             console.Write(lives);
+            if (a.Life is { } life)
+                console.WriteLine(Invariant($"Carried on to {life.Km:N0} km: {Largest(life)}most used up by then: {string.Join("; ", life.Elements.Take(3).Select(e => Invariant($"{e.Name} {e.Damage:0.00} ({e.Interval.Lower:0.00} to {e.Interval.Upper:0.00})")))}, where 1 means that a tenth has failed."));
         }
 
         console.WriteLine(a.Method);
     }
+
+    static string Largest(LifeDistance life) => (life.LargestRangeNm, life.LargestRangeIntervalNm) switch
+    {
+        (null, _) => "",
+        ({ } nm, null) => Invariant($"the largest range of torque on the shaft expected once is {nm:0} N·m; "),
+        ({ } nm, { } interval) => Invariant($"the largest range of torque on the shaft expected once is {nm:0} N·m ({interval.Lower:0} to {interval.Upper:0}, 95 %); "),
+    };
 
     /// <summary>Three figures: more would not be known.</summary>
     internal static string Km(double? m) => m is not { } known || !double.IsFinite(known) ? "–" : (known / 1000) switch

@@ -9,12 +9,21 @@ sealed class MergedRides(DriveUnit unit)
 {
     const double ClassNm = 5;
 
+    /// <summary>Rides are drawn anew in so many groups at most: more would tell no more, and cost memory.</summary>
+    const int MostGroups = 50;
+
+    readonly List<LoadSpectrum> groups = [];
+    int withRoad;
+
     readonly Dictionary<int, (LoadSpectrum? Spectrum, IReadOnlyList<TorqueClass> Classes)> waiting = [];
     readonly Lock one = new();
     int next;
 
     /// <summary>Of the rides with a road.</summary>
     public LoadSpectrum Spectrum { get; } = new(unit);
+
+    /// <summary>The same rides in groups: each a ride, or several where they are many.</summary>
+    public IReadOnlyList<LoadSpectrum> Groups => groups;
 
     /// <summary>Time and turns at the motor's mean torque at the unit's output, of all rides.</summary>
     public IReadOnlyList<TorqueClass> Classes { get; private set; } = [];
@@ -36,10 +45,18 @@ sealed class MergedRides(DriveUnit unit)
             waiting.Add(place, (own, classes));
             while (waiting.Remove(next, out var due))
             {
-                if (due.Spectrum is { } spectrum) Spectrum.Add(spectrum);
+                if (due.Spectrum is { } spectrum) Add(spectrum);
                 Classes = TorqueSpectrum.Together([Classes, due.Classes]);
                 next++;
             }
         }
+    }
+
+    void Add(LoadSpectrum spectrum)
+    {
+        Spectrum.Add(spectrum);
+        var group = withRoad++ % MostGroups;
+        if (group == groups.Count) groups.Add(spectrum);
+        else groups[group].Add(spectrum);
     }
 }

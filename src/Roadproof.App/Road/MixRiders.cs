@@ -23,7 +23,7 @@ public static class MixRiders
     public sealed record RidersFigure(double Tenth, double Half, double NineTenths);
 
     /// <param name="LifeKm">Of the element that goes first.</param>
-    public sealed record RiderLine(double LifeKm, string First, double RiderMassKg, double BikeMassKg, double AssistanceFactor, double AirC, string Terrain, string Ride);
+    public sealed record RiderLine(double? LifeKm, string First, double RiderMassKg, double BikeMassKg, double AssistanceFactor, double AirC, string Terrain, string Ride);
 
     const string Method = "Riders drawn by Latin hypercube from the mix, each over one ride of its terrain; unit, heat and battery second by second; linear damage per kilometre. docs/methods/life.md.";
 
@@ -126,7 +126,7 @@ public static class MixRiders
     static IReadOnlyList<RiderLine> Worst(IReadOnlyList<MixedDamage> all, Dictionary<string, string> names) =>
     [
         .. all.Select(d => (Damage: d, First: d.PerKm.MaxBy(e => e.Value))).OrderByDescending(d => d.First.Value).Take(5).Select(d => new RiderLine(
-            1 / d.First.Value, names[d.First.Key], d.Damage.Rider.Rider.RiderMassKg, d.Damage.Rider.Rider.BikeMassKg, d.Damage.Rider.Rider.AssistanceFactor, d.Damage.Rider.AirC, d.Damage.Rider.Terrain, Path.GetFileName(d.Damage.Ride))),
+            d.First.Value > 0 ? 1 / d.First.Value : null, names[d.First.Key], d.Damage.Rider.Rider.RiderMassKg, d.Damage.Rider.Rider.BikeMassKg, d.Damage.Rider.Rider.AssistanceFactor, d.Damage.Rider.AirC, d.Damage.Rider.Terrain, Path.GetFileName(d.Damage.Ride))),
     ];
 
     static void Print(IAnsiConsole console, Answer a)

@@ -8,7 +8,7 @@ public sealed record MixedDamage(MixedRider Rider, string Ride, double Km, doubl
 
 /// <summary>An element over all riders of a mix.</summary>
 /// <param name="MeanLifeKm">Distance until a tenth failed if one bicycle rode like the whole mix.</param>
-/// <param name="LifeKm10">One rider in ten uses it up sooner than this.</param>
+/// <param name="LifeKm10">One rider in ten uses it up sooner than this; null where these rides do not use it up.</param>
 /// <param name="LifeKm50">Half of the riders do.</param>
 /// <param name="LifeKm90">Nine in ten do.</param>
 /// <param name="FirstFor">Share of the riders for whom it is the first to go.</param>
@@ -16,7 +16,7 @@ public sealed record MixedDamage(MixedRider Rider, string Ride, double Km, doubl
 /// <param name="HeavyShare">Of the mix's damage, what the heavier half of the riders does.</param>
 /// <param name="StrongAssistanceShare">Of the mix's damage, what the half with more assistance does.</param>
 public sealed record MixedElement(
-    string Id, string Name, double MeanLifeKm, double LifeKm10, double LifeKm50, double LifeKm90, double FirstFor,
+    string Id, string Name, double? MeanLifeKm, double? LifeKm10, double? LifeKm50, double? LifeKm90, double FirstFor,
     IReadOnlyDictionary<string, double> TerrainShares, double HeavyShare, double StrongAssistanceShare);
 
 /// <summary>What breaks first, for whom.</summary>
@@ -35,7 +35,7 @@ public static class MixedLife
         var strong = UpperHalf(damages, d => d.Rider.Rider.AssistanceFactor + 1e-9 * d.Rider.Number);
         return
         [
-            .. names.Select(name => One(name.Key, name.Value)).OrderBy(e => e.LifeKm10),
+            .. names.Select(name => One(name.Key, name.Value)).OrderBy(e => e.LifeKm10 ?? double.PositiveInfinity),
         ];
 
         MixedElement One(string id, string name)
@@ -43,13 +43,15 @@ public static class MixedLife
             var perKm = damages.Select(d => d.PerKm.GetValueOrDefault(id)).ToArray();
             var sum = perKm.Sum();
             var sorted = perKm.OrderDescending().ToArray();
-            return new(id, name, 1 / (sum / perKm.Length), 1 / At(sorted, 0.1), 1 / At(sorted, 0.5), 1 / At(sorted, 0.9), first.GetValueOrDefault(id),
+            return new(id, name, Life(sum / perKm.Length), Life(At(sorted, 0.1)), Life(At(sorted, 0.5)), Life(At(sorted, 0.9)), first.GetValueOrDefault(id),
                 damages.Zip(perKm).GroupBy(d => d.First.Rider.Terrain, StringComparer.Ordinal).ToDictionary(g => g.Key, g => sum > 0 ? g.Sum(d => d.Second) / sum : 0, StringComparer.Ordinal),
                 ShareOf(heavy), ShareOf(strong));
 
             double ShareOf(HashSet<int> half) => sum > 0 ? damages.Zip(perKm).Where(d => half.Contains(d.First.Rider.Number)).Sum(d => d.Second) / sum : 0;
         }
     }
+
+    static double? Life(double perKm) => perKm > 0 ? 1 / perKm : null;
 
     static HashSet<int> UpperHalf(IReadOnlyList<MixedDamage> damages, Func<MixedDamage, double> by) => [.. damages.OrderByDescending(by).Take(damages.Count / 2).Select(d => d.Rider.Number)];
 

@@ -58,10 +58,10 @@ public sealed class RiderMixTests
         var (tooth, bearing) = (elements.Single(e => e.Id == "tooth"), elements.Single(e => e.Id == "bearing"));
         Assert.Equal(6.0 / 11, tooth.FirstFor, 12);
         Assert.Equal(5.0 / 11, bearing.FirstFor, 12);
-        Assert.Equal(1 / 9e-5, tooth.LifeKm10, 6);
-        Assert.Equal(1 / 5e-5, tooth.LifeKm50, 6);
-        Assert.Equal(1 / 5e-5, tooth.MeanLifeKm, 6);
-        Assert.Equal(1 / 4.5e-5, bearing.LifeKm10, 6);
+        Assert.Equal(1 / 9e-5, tooth.LifeKm10!.Value, 6);
+        Assert.Equal(1 / 5e-5, tooth.LifeKm50!.Value, 6);
+        Assert.Equal(1 / 5e-5, tooth.MeanLifeKm!.Value, 6);
+        Assert.Equal(1 / 4.5e-5, bearing.LifeKm10!.Value, 6);
         Assert.Equal(27.0 / 55, tooth.TerrainShares["steep"], 12);
         Assert.Equal(40.0 / 55, tooth.HeavyShare, 12);
         Assert.Equal("tooth", elements[0].Id);
