@@ -101,7 +101,7 @@ public static class CommandLine
         root.Add(Serve.Command());
         root.Add(Area("definitions", "What a line works by: products, routes, limits.", CheckDefinitions.Command(), CompareRevisions.Command(), ApproveDefinitions.Command(), ListRevisions.Command()));
         root.Add(Area("checks", "Checks on the way: a curve each.", JudgeCheck.Command(), CalibrateLeak.Command()));
-        root.Add(Area("loadtest", "The sealed unit's full-load test.", JudgeCapture.Command(), TryDiagnosis.Command(), IdentifyUnit.Command(), ReadOrders.Command(), ShowLimits.Command(), ShowSensitivity.Command()));
+        root.Add(Area("loadtest", "The sealed unit's full-load test.", JudgeCapture.Command(), TryDiagnosis.Command(), IdentifyUnit.Command(), ReadOrders.Command(), ShowLimits.Command(), ShowSensitivity.Command(), DesignFaultCycle.Command()));
         root.Add(Area("rigs", "Whether the rigs may judge, by their reference units.", RigStatus.Command(), CompareRigs.Command(), RejudgeUnits.Command()));
         root.Add(Area("lots", "What comes in, what it was made into, what is stopped.", LotCommand.Hold(), LotCommand.Release(), LotCommand.Show(), ReceiveDelivery.Command()));
         root.Add(Area("orders", "What is built for whom, as which variant.", TakeOrders.Command(), OrderCommand.Start(), OrderCommand.End(), OrderCommand.List()));

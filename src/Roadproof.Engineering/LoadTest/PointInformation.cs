@@ -47,15 +47,34 @@ sealed class PointInformation
         }
     }
 
+    /// <summary>What some load points tell of a fault, as the square of how far out it lies; 0 where they cannot be read without the others.</summary>
+    public Func<Deviation, double> Told(IReadOnlySet<string> kept, MeasuredRun run)
+    {
+        var (rows, whitening) = Keeping(kept.Contains, run);
+        if (rows.Length == 0) return _ => 0;
+        return fault =>
+        {
+            var with = spread.Model.At(fault);
+            var white = whitening.Whiten([.. rows.Select(i => with[i] - none[i])]);
+            return Whitening.Dot(white, white);
+        };
+    }
+
     (string Point, int[] Rows, Whitening Whitening) Without(string point, MeasuredRun run)
     {
-        var left = run with { Points = [.. run.Points.Where(p => p.Point != point)], Direct = run.Direct.Where(d => PointOf(d.Key) != point).ToDictionary(StringComparer.Ordinal) };
+        var (rows, whitening) = Keeping(p => p != point, run);
+        return (point, rows, whitening);
+    }
+
+    (int[] Rows, Whitening Whitening) Keeping(Func<string, bool> kept, MeasuredRun run)
+    {
+        var left = run with { Points = [.. run.Points.Where(p => kept(p.Point))], Direct = run.Direct.Where(d => PointOf(d.Key) is not { } at || kept(at)).ToDictionary(StringComparer.Ordinal) };
         var undisturbed = CarriedReadings.Of(left, plan);
         int[] rows = [.. whole.Rows.Where(i => undisturbed.Readings.ContainsKey(spread.Ids[i]))];
         var covariance = new double[rows.Length, rows.Length];
         Add(spread.PartColumns());
         Add(spread.Errors.Select(e => Change(e.Error)));
-        return (point, rows, new(covariance));
+        return (rows, new(covariance));
 
         void Add(IEnumerable<double[]> columns)
         {
