@@ -2,7 +2,6 @@ using System.CommandLine;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.CycleDesign;
-using Roadproof.Engineering.Life;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
