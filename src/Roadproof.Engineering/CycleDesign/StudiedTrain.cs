@@ -17,6 +17,9 @@ public sealed record RiderOnTrain(string Rider, IReadOnlyList<ElementLife> Eleme
 {
     /// <summary>What breaks first: the element with the shortest life.</summary>
     public ElementLife First => Elements[0];
+
+    /// <summary>The same of what the train itself is made of: teeth, bearings and clutch. Grease, insulation and axle age and bend beside it.</summary>
+    public ElementLife FirstOfTrain => Elements.First(e => e.Ending is Ending.ToothRoot or Ending.ToothFlank or Ending.ToothWear or Ending.Bearing or Ending.Clutch);
 }
 
 /// <summary>A train with what its riders make of it.</summary>
@@ -28,8 +31,20 @@ public sealed record StudiedTrain
     /// <summary>In the order in which the riders were told.</summary>
     public required IReadOnlyList<RiderOnTrain> Riders { get; init; }
 
+    /// <summary>Lives nearer than this share are the same: what ages by hours alone ages alike with every rider, but for the last digits.</summary>
+    const double SameLife = 1e-6;
+
     /// <summary>Whose rides use something up first.</summary>
-    public RiderOnTrain Worst => Riders.MinBy(r => r.First.LifeM)!;
+    public RiderOnTrain Worst => WorstBy(r => r.First.LifeM);
+
+    /// <summary>Whose rides use up tooth, bearing or clutch first.</summary>
+    public RiderOnTrain WorstForTrain => WorstBy(r => r.FirstOfTrain.LifeM);
+
+    RiderOnTrain WorstBy(Func<RiderOnTrain, double> lifeM)
+    {
+        var shortestM = Riders.Min(lifeM);
+        return Riders.First(r => lifeM(r) <= shortestM * (1 + SameLife));
+    }
 
     /// <summary>Over the rides of all riders: the work of all over what all took.</summary>
     public required double Efficiency { get; init; }
@@ -41,6 +56,13 @@ public sealed record StudiedTrain
     public required IReadOnlyList<RatedPoint> RatedPoints { get; init; }
     public bool ReachesRatedPoints => RatedPoints.All(p => p.Reached);
 
-    /// <summary>What is wanted large, for <see cref="ParetoFront"/>: shortest life, lightness, efficiency.</summary>
-    public double[] Merits => [Worst.First.LifeM, -MassKg, Efficiency];
+    /// <summary>What is wanted large, for <see cref="ParetoFront"/>: shortest life of the train's own parts, lightness, efficiency; to five digits, so that rounding makes no difference between designs.</summary>
+    public double[] Merits => [Known(WorstForTrain.FirstOfTrain.LifeM), -Known(MassKg), Known(Efficiency)];
+
+    static double Known(double value)
+    {
+        if (value == 0 || !double.IsFinite(value)) return value;
+        var place = Math.Pow(10, 4 - Math.Floor(Math.Log10(Math.Abs(value))));
+        return Math.Round(value * place) / place;
+    }
 }

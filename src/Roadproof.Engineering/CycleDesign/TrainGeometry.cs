@@ -32,7 +32,7 @@ public sealed record HuntingTooth(int Stage, string Pair, int Teeth, int OtherTe
 /// <summary>An order that a train sounds with.</summary>
 /// <param name="PerRotorTurn">How often in a turn of the rotor.</param>
 /// <param name="RatedHz">At the rated speed of the output.</param>
-/// <param name="FallsOn">Other named orders on which it or its second or third multiple falls.</param>
+/// <param name="FallsOn">Other named orders on which it or, as told behind the name, its second or third multiple falls.</param>
 public sealed record TrainOrder(string Name, double PerRotorTurn, double RatedHz, IReadOnlyList<string> FallsOn)
 {
     /// <summary>Orders nearer than this share of themselves sound as one (common practice, no source).</summary>
@@ -60,7 +60,7 @@ public sealed record TrainOrder(string Name, double PerRotorTurn, double RatedHz
             return from k in Enumerable.Range(1, Multiples)
                    from other in others
                    where Math.Abs(other.PerRotorTurn - k * mesh.PerRotorTurn) <= Together * k * mesh.PerRotorTurn
-                   select $"{Times(k)}{(k == 1 ? "" : "its order ")}on {other.Name}";
+                   select k == 1 ? other.Name : $"{other.Name} (at {Times(k)}its order)";
         }
     }
 
