@@ -24,9 +24,6 @@ public static class AskGearTrain
         ("heavy rider with much help", Rider.Default with { RiderMassKg = 105, BikeMassKg = 27, AssistanceFactor = 3 }),
     ];
 
-    // A page is computed by one thread pool for all who look: one at a time is soonest done.
-    static readonly SemaphoreSlim OneAtATime = new(1);
-
     /// <param name="Rides">In words: which rides were taken.</param>
     /// <param name="Errors">Why nothing was computed; else empty.</param>
     public sealed record View(ProductDefinition Product, IReadOnlyList<(string Id, string Name)> Products, GearForm Form, IReadOnlyList<InputError> Errors, StudyGearTrain.Answer? Answer, IReadOnlyList<TrainPoint> Points, string Rides, IReadOnlyList<string> RiderWords)
@@ -38,36 +35,36 @@ public static class AskGearTrain
     }
 
     /// <returns>Null where no product of the plant has a life that could be computed.</returns>
-    public static async Task<View?> Run(IReadOnlyList<RouteRevision> plant, string dataFolder, string? product, Func<string, string?> asked, CancellationToken stop)
+    public static async Task<View?> Run(IReadOnlyList<RouteRevision> plant, string dataFolder, ComputedTrains computed, string? product, Func<string, string?> asked, CancellationToken stop)
     {
-        var living = plant.Select(r => r.Product).Where(p => p is { LoadTest: not null, Life: not null }).DistinctBy(p => p.Id).ToList();
-        if ((living.Find(p => p.Id == product) ?? living.FirstOrDefault()) is not { LoadTest: { } test, Life: { } plan } found) return null;
+        var revisions = plant.Where(r => r.Product is { LoadTest: not null, Life: not null }).DistinctBy(r => r.Product.Id).ToList();
+        if ((revisions.Find(r => r.Product.Id == product) ?? revisions.FirstOrDefault()) is not { Product: { LoadTest: { } test, Life: { } plan } found } revision) return null;
         var form = GearForm.Read(test.Unit, plan, asked);
         var (files, words) = RidesIn(dataFolder);
-        IReadOnlyList<(string, string)> products = [.. living.Select(p => (p.Id, p.Name))];
+        IReadOnlyList<(string, string)> products = [.. revisions.Select(r => (r.Product.Id, r.Product.Name))];
         IReadOnlyList<string> riders = [.. Riders.Select(r => string.Create(CultureInfo.InvariantCulture, $"{r.Name}: {r.Rider.RiderMassKg:0} kg on {r.Rider.BikeMassKg:0} kg, factor {r.Rider.AssistanceFactor:0.#}"))];
         var drawn = new GearTrainVariant { Name = GearStudy.BaseName }.Of(test.Unit, plan);
         var (changed, errors) = Made(form, drawn);
         if (errors.Count > 0) return new(found, products, form, errors, null, [], words, riders);
 
-        IReadOnlyList<GearTrain> trains = changed is null ? [drawn] : [drawn, changed];
-        var around = Around(changed ?? drawn).Of((changed ?? drawn).Unit, (changed ?? drawn).Plan);
-        await OneAtATime.WaitAsync(stop);
         try
         {
-            var rides = new StudiedRides(files, Riders, test.Unit);
-            var answer = await Task.Run(() => StudyGearTrain.Run("", found.Id, trains, around, rides, UnitOnRoadOptions.Default, null, stop), stop);
-            IReadOnlyList<GearTrain> all = [.. trains, .. around.Possible];
-            return new(found, products, form, [], answer, [.. answer.Variants.Zip(all, (v, t) => TrainPoint.Of(v, t, answer, found.Id))], words, riders);
+            var key = string.Join('|', [revision.Id, GearForm.QueryOf(found.Id, changed ?? drawn), changed is null ? "" : Changed, .. files.Select(f => $"{f} {File.GetLastWriteTimeUtc(f).Ticks.ToString(CultureInfo.InvariantCulture)}")]);
+            var told = await computed.Of(key, () => Compute(found.Id, drawn, changed, files)).WaitAsync(stop);
+            return new(found, products, form, [], told.Answer, told.Points, words, riders);
         }
         catch (InputException e)
         {
             return new(found, products, form, e.Errors, null, [], words, riders);
         }
-        finally
-        {
-            OneAtATime.Release();
-        }
+    }
+
+    static ComputedTrain Compute(string product, GearTrain drawn, GearTrain? changed, IReadOnlyList<string> files)
+    {
+        IReadOnlyList<GearTrain> trains = changed is null ? [drawn] : [drawn, changed];
+        var around = Around(trains[^1]).Of(trains[^1].Unit, trains[^1].Plan);
+        var answer = StudyGearTrain.Run("", product, trains, around, new StudiedRides(files, Riders, drawn.Unit), UnitOnRoadOptions.Default, null, CancellationToken.None);
+        return new(answer, [.. answer.Variants.Zip([.. trains, .. around.Possible], (v, t) => TrainPoint.Of(v, t, answer, product))]);
     }
 
     static (GearTrain? Changed, IReadOnlyList<InputError> Errors) Made(GearForm form, GearTrain drawn)

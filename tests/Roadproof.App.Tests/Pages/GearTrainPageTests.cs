@@ -10,9 +10,11 @@ public sealed class GearTrainPageTests
 {
     static readonly IReadOnlyList<RouteRevision> Plant = DefinitionFolder.Read(DemoFolder.Files);
 
+    static readonly ComputedTrains Computed = new();
+
     static async Task<(AskGearTrain.View View, string Text)> Asked(params (string Name, string Value)[] typed)
     {
-        var view = await AskGearTrain.Run(Plant, Path.GetTempPath() + "no-such-plant", "af-85", name => typed.FirstOrDefault(t => t.Name == name).Value, TestContext.Current.CancellationToken);
+        var view = await AskGearTrain.Run(Plant, Path.GetTempPath() + "no-such-plant", Computed, "af-85", name => typed.FirstOrDefault(t => t.Name == name).Value, TestContext.Current.CancellationToken);
         return (view!, WebUtility.HtmlDecode(await PageText.Document<Layout, GearTrainSheet>("/gear-train", ("View", view))));
     }
 
@@ -89,7 +91,7 @@ public sealed class GearTrainPageTests
                 await File.WriteAllTextAsync(Path.Combine(kept, $"r{i}.yaml"), "id: r\n", TestContext.Current.CancellationToken);
             }
 
-            var view = await AskGearTrain.Run(Plant, folder.FullName, null, _ => null, TestContext.Current.CancellationToken);
+            var view = await AskGearTrain.Run(Plant, folder.FullName, Computed, null, _ => null, TestContext.Current.CancellationToken);
             Assert.Equal("3 of 5 rides of this plant; drive study takes all", view!.Rides);
             Assert.Equal(3 * 12_000, view.Answer!.DistanceM, 30.0);
         }
@@ -102,7 +104,26 @@ public sealed class GearTrainPageTests
     [Fact]
     public async Task A_plant_without_a_life_is_told_so()
     {
-        var view = await AskGearTrain.Run([], "", null, _ => null, TestContext.Current.CancellationToken);
+        var view = await AskGearTrain.Run([], "", Computed, null, _ => null, TestContext.Current.CancellationToken);
         Assert.Null(view);
+    }
+
+    [Fact]
+    public async Task What_was_computed_is_not_computed_again_unless_it_failed()
+    {
+        using var computed = new ComputedTrains();
+        var (calls, train) = (0, new ComputedTrain(null!, []));
+        Assert.Same(await computed.Of("a", () => Count(train)), await computed.Of("a", () => Count(train)));
+        Assert.Equal(1, calls);
+        await computed.Of("b", () => Count(train));
+        Assert.Equal(2, calls);
+        await Assert.ThrowsAsync<InvalidOperationException>(() => computed.Of("c", () => throw new InvalidOperationException()));
+        Assert.Same(train, await computed.Of("c", () => Count(train)));
+
+        ComputedTrain Count(ComputedTrain made)
+        {
+            calls++;
+            return made;
+        }
     }
 }
