@@ -81,7 +81,7 @@ public sealed class GearForm
                 else change = name == "pinion-material" ? change with { PinionMaterial = value } : change with { WheelMaterial = value };
             }
 
-            stages.Add(new(s + 1, unit.Gears.Count == 1 ? "The stage" : s == 0 ? "First stage, at the rotor" : s == unit.Gears.Count - 1 ? "Last stage, at the output" : $"Stage {s + 1}", numbers, choices));
+            stages.Add(new(s + 1, unit.Gears.Count == 1 ? "The stage" : s == 0 ? "First stage, at the rotor" : s == unit.Gears.Count - 1 ? "Last stage, at the output" : string.Create(CultureInfo.InvariantCulture, $"Stage {s + 1}"), numbers, choices));
             if (change != new StageChange { Stage = s + 1 }) changes.Add(change);
         }
 

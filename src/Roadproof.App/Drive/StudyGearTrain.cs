@@ -3,7 +3,6 @@ using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.App.Road;
 using Roadproof.Engineering.CycleDesign;
-using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Life;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
