@@ -163,6 +163,25 @@ public sealed class GearTrainStudyTests
         Assert.Equal(3.0 / 4 * load.TotalTorqueNm[i], behind.MotorTorqueNm[i], 1e-9);
     }
 
+    /// <summary>The slow way: second by second, the last mesh presses with what the unit gives and the chain pulls with what arrives behind the box.</summary>
+    [Fact]
+    public void The_output_s_bearing_feels_the_mesh_in_front_of_a_box_and_the_chain_behind_it()
+    {
+        var even = new UnitOnRoadOptions { Pulsation = new() { RiderDepth = 0, MotorFollows = 0 } };
+        var box = new ShiftingTransmission { RotorRadPerS = 1, Gears = [new() { Ratio = 1.6, Efficiency = 0.9 }] };
+        var told = GearTrainStudy.Run([Rides[1]], [new GearTrainVariant { Name = "box", Transmission = box }.Of(Unit, Plan)], even).Single();
+        var load = Rides[1].Load;
+        var ran = new RoadRunner(Unit, Deviation.None, even).Run(new TransmittedRide(load, Unit, box).AtUnit, Heavy);
+        var (life, bearing, expected) = (new UnitLife(Unit, Plan), Plan.Bearings[1], 0.0);
+        for (var i = 0; i < load.TimeS.Length; i++)
+        {
+            var loadN = life.LoadN(bearing, ran.MotorTorqueNm[i], load.TotalTorqueNm[i]);
+            if (loadN > 0) expected += load.CadenceRadPerS[i] / (2 * Math.PI) / BearingLife.TurnsL10(bearing.DynamicN, loadN);
+        }
+
+        Assert.Equal(expected, Damage(told, "bearing-sleeve-bearing-at-the-chain"), 0.01 * expected);
+    }
+
     [Fact]
     public void A_rider_on_a_box_stays_in_a_gear_while_it_feels_right()
     {
