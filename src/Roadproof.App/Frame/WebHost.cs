@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
 using Roadproof.App.Definitions;
+using Roadproof.App.Drive;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
 using Roadproof.App.LoadTest.Rigs;
@@ -45,6 +46,7 @@ public static class WebHost
         builder.Services.AddSingleton<BenchScans>();
         builder.Services.AddSingleton<SentForms>();
         builder.Services.AddSingleton<ComparedRigs>();
+        builder.Services.AddSingleton<ComputedTrains>();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
         builder.Services.Configure<RouteHandlerOptions>(o => o.ThrowOnBadRequest = true);
         builder.Services.AddOpenApi();

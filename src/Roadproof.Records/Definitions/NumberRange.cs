@@ -18,7 +18,7 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
     static readonly NumberRange AnyValue = new(-1e9, 1e9, "");
     static readonly NumberRange Uncertainty = new(0, 1e9, "");
 
-    static readonly Dictionary<string, NumberRange> Known = new(StringComparer.Ordinal)
+    static readonly Dictionary<string, NumberRange> Known = new(StudyRanges.All, StringComparer.Ordinal)
     {
         [On<LineDefinition>(nameof(LineDefinition.TaktS))] = Above(0, 86_400, "s"),
         [On<LineDefinition>(nameof(LineDefinition.DueToday))] = From(0, 100_000),

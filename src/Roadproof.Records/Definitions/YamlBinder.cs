@@ -229,6 +229,7 @@ public sealed class YamlBinder(Findings findings)
         nameof(ProductDefinition) => "the product",
         nameof(RouteFile) => "the route",
         nameof(PartsFile) => "the parts",
+        nameof(GearStudyFile) => "the study",
         _ => typeName,
     };
 }
