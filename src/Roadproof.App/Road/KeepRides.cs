@@ -25,7 +25,8 @@ public static class KeepRides
     {
         app.MapPost("/api/v1/rides", async (string? name, string? person, HttpRequest request, RideStore rides, CancellationToken stop) =>
         {
-            var answer = request.HasFormContentType ? Take((await request.ReadFormAsync(stop)).Files, person, rides) : Together([Take(name ?? "ride", await Octets(request.Body, request.ContentLength, stop), person, rides)]);
+            // Tools that send a file as a body like to call it a form of fields: only one of files is one.
+            var answer = request.ContentType?.StartsWith("multipart/form-data", StringComparison.OrdinalIgnoreCase) == true ? Take((await request.ReadFormAsync(stop)).Files, person, rides) : Together([Take(name ?? "ride", await Octets(request.Body, request.ContentLength, stop), person, rides)]);
             // A sender of one broken file must not take it for kept.
             return answer.Refused == answer.Files.Count ? throw new InputException([.. answer.Files.SelectMany(f => f.Errors)]) : Results.Json(answer, Json.Options);
         }).WithMetadata(new RequestSizeLimitAttribute(LargestForm), new RequestFormLimitsAttribute { MultipartBodyLengthLimit = LargestForm }).WithSummary("Keep recorded rides, without their places");

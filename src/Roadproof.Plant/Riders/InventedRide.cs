@@ -52,7 +52,7 @@ static class InventedRide
                 mood = 0.97 * mood + 0.03 * 4 * noise.Normal();
                 var riderW = Math.Clamp(plan.RiderW * (1 + 0.16 * mood) * (1 + 9 * Math.Max(0, gradient)), 0.3 * plan.RiderW, 2.2 * plan.RiderW);
                 var safeMps = Math.Min(fastestMps, Math.Sqrt(2 * BrakingMps2 * Math.Max(0, nextStopM - alongM)));
-                var coasts = gradient < -0.025 && speedMps > 5 || speedMps > 0.95 * safeMps;
+                var coasts = gradient < -0.045 && speedMps > 5 || speedMps > 0.95 * safeMps;
                 var wheelRpm = speedMps / WheelRadiusM * 30 / Math.PI;
                 if (Math.Abs(wheelRpm / gear / LikedRpm - 1) > 0.14) gear = Gears.MinBy(g => Math.Abs(Math.Log(Math.Max(wheelRpm, 20) / g / LikedRpm)));
                 if (!coasts) cadenceRpm = Math.Clamp(wheelRpm / gear, 25, 105);

@@ -28,7 +28,7 @@ sealed class InventedRoad
         {
             Terrain.City => [(3.5, 2900), (1.6, 830), (0.5, 260)],
             Terrain.Hills => [(26, 3600), (9, 1250), (2.5, 420)],
-            _ => [(9, 1700), (3, 560)],
+            _ => [(6, 1900), (1.5, 640)],
         };
         waves = new (double, double, double)[shape.Length];
         for (var i = 0; i < shape.Length; i++) waves[i] = (shape[i].HeightM * Within(0.75, 1.25), shape[i].LengthM * Within(0.85, 1.15), Within(0, 2 * Math.PI));
