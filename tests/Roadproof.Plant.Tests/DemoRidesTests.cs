@@ -1,7 +1,6 @@
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Road;
 using Roadproof.Plant.Riders;
-using Roadproof.Tests.Shared;
 
 namespace Roadproof.Plant.Tests;
 

@@ -43,7 +43,7 @@ public sealed class RideStoreTests : IDisposable
         Open().Keep("/home/somebody/rides/to-work.gpx", Gpx(), "k7f2");
         var text = string.Concat(Directory.EnumerateFiles(Rides).Select(File.ReadAllText));
         Assert.Contains("name: to-work.gpx", text, StringComparison.Ordinal);
-        foreach (var place in new[] { "-41.00", "-131.5", "somebody", "lat", "lon", "143" }) Assert.DoesNotContain(place, text, StringComparison.OrdinalIgnoreCase);
+        foreach (var trace in new[] { "-41.00", "-131.5", "somebody", "lat", "lon", "143" }) Assert.DoesNotContain(trace, text, StringComparison.OrdinalIgnoreCase);
     }
 
     [Theory]

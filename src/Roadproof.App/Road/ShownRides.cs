@@ -1,4 +1,3 @@
-using Roadproof.Engineering.Formats;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Rides;
 

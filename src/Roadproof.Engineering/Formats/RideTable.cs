@@ -9,7 +9,7 @@ namespace Roadproof.Engineering.Formats;
 static class RideTable
 {
     /// <summary>Number of the unbroken piece of recording, as a ride that was written by us tells it.</summary>
-    const string PieceWord = "piece";
+    const string PieceWord = "recording_piece";
 
     /// <param name="Field">Null for the time and for the piece.</param>
     sealed record Column(int Index, RideField? Field, double Factor, bool IsPiece = false);

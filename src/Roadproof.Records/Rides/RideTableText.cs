@@ -12,7 +12,7 @@ namespace Roadproof.Records.Rides;
 /// </remarks>
 static class RideTableText
 {
-    const string Header = "piece,elapsed_time [s],distance [m],elevation [m],speed [m/s],cadence [rad/s],power [W],temperature [°C]";
+    const string Header = "recording_piece,elapsed_time [s],distance [m],elevation [m],speed [m/s],cadence [rad/s],power [W],temperature [°C]";
 
     public static byte[] Of(RidePath path)
     {

@@ -33,7 +33,7 @@ public sealed class RideDoorTests
         var facts = Assert.Single((await line.Get("api/v1/rides")).GetProperty("rides").EnumerateArray());
         Assert.Equal(("city-errand.csv", "rider-1"), (facts.GetProperty("name").GetString(), facts.GetProperty("sentBy").GetString()));
         var table = await line.Http.GetStringAsync(new Uri($"api/v1/rides/{Ride(first)}/file", UriKind.Relative), TestContext.Current.CancellationToken);
-        Assert.StartsWith("piece,elapsed_time [s],distance [m],elevation [m],", table, StringComparison.Ordinal);
+        Assert.StartsWith("recording_piece,elapsed_time [s],distance [m],elevation [m],", table, StringComparison.Ordinal);
         Assert.DoesNotContain("-48.", table, StringComparison.Ordinal);
     }
 
