@@ -2,7 +2,6 @@ using System.Net;
 using Roadproof.App.Frame;
 using Roadproof.App.Road;
 using Roadproof.Engineering.Life;
-using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Rides;
 
