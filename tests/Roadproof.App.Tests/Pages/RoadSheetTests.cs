@@ -36,6 +36,8 @@ public sealed class RoadSheetTests
         Assert.Contains("ride-1900.gpx", page, StringComparison.Ordinal);
         Assert.DoesNotContain("ride-1850.gpx", page, StringComparison.Ordinal);
         Assert.Contains("4300<small>km</small>", page, StringComparison.Ordinal);
+        Assert.Contains("34\u202F400<small>m</small>", WebUtility.HtmlDecode(page), StringComparison.Ordinal);
+        Assert.Contains("160<small>km</small>", await Page(2000, 2000), StringComparison.Ordinal);
         Assert.InRange(page.Length, 10_000, 80_000);
     }
 
