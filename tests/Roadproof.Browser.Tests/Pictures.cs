@@ -1,4 +1,5 @@
 using Microsoft.Playwright;
+using Roadproof.Plant.Riders;
 using static Microsoft.Playwright.Assertions;
 
 namespace Roadproof.Browser.Tests;
@@ -52,6 +53,14 @@ public sealed class Pictures(ServedLine line)
         var sees = await line.Open("/load-test/af-85", height: 1100);
         await Expect(sees.Locator("#load-test-sees tbody tr").First).ToBeVisibleAsync(new() { Timeout = 120_000 }); // the first look works it out
         await Shoot(sees, "load-test-light", 1100);
+    }
+
+    [Fact(Explicit = true)]
+    public async Task Of_the_road()
+    {
+        using var http = new HttpClient { BaseAddress = new Uri(line.Address) };
+        await DemoRides.Send(http, 1, new(2031, 3, 4, 6, 0, 0, TimeSpan.FromHours(1)), TestContext.Current.CancellationToken);
+        await Shoot(await line.Open("/road?wait=true&product=af-85&riderMassKg=95&assist=3"), "road-light", 1560);
     }
 
     [Fact(Explicit = true)]

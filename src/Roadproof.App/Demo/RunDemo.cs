@@ -8,6 +8,7 @@ using Roadproof.App.LoadTest;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Plant;
 using Roadproof.Plant.Line;
+using Roadproof.Plant.Riders;
 using Roadproof.Records.Ledger;
 using Spectre.Console;
 
@@ -114,14 +115,34 @@ public static class RunDemo
         await line.Approve(files, new("demo"));
         await using var app = WebHost.Build(line, urls);
         await app.StartAsync(stop);
-        _ = app.Services.GetRequiredService<LoadTestSeen>().Begin();
+        var seen = app.Services.GetRequiredService<LoadTestSeen>().Begin();
         face.Note($"Roadproof serves the demo line at {string.Join(" ", app.Urls)} (simulated, {speed.ToString(CultureInfo.InvariantCulture)} times as fast as a real one). Stop with Ctrl+C.");
         using var http = new HttpClient { BaseAddress = new Uri(Address(app)), Timeout = TimeSpan.FromMinutes(5) };
         using var ending = CancellationTokenSource.CreateLinkedTokenSource(stop, app.Lifetime.ApplicationStopping);
         var plant = Simulate(http, clock, options, face, ending.Token);
+        var rides = SendRides(http, options, seen, face, ending.Token);
         await app.WaitForShutdownAsync(stop);
         await plant;
+        await rides;
         return Exit.Done;
+    }
+
+    /// <summary>Riders wait until the line runs and its load tests know what they see: a visitor's first minute belongs to the line.</summary>
+    static async Task SendRides(HttpClient http, DemoOptions options, Task before, Face face, CancellationToken stop)
+    {
+        try
+        {
+            await before.WaitAsync(stop);
+            await DemoRides.Send(http, options.Seed, options.Now, stop);
+        }
+        catch (OperationCanceledException)
+        {
+            // Stopped with the program.
+        }
+        catch (Exception e)
+        {
+            face.Note($"The invented riders could not send their rides; the line goes on. {e.Message}");
+        }
     }
 
     static async Task Simulate(HttpClient http, PlantClock clock, DemoOptions options, Face face, CancellationToken stop)

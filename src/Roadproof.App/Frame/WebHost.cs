@@ -10,8 +10,10 @@ using Roadproof.App.Orders;
 using Roadproof.App.People;
 using Roadproof.App.Records;
 using Roadproof.App.Rework;
+using Roadproof.App.Road;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
+using Roadproof.Records.Rides;
 
 namespace Roadproof.App.Frame;
 
@@ -47,6 +49,10 @@ public static class WebHost
         builder.Services.AddSingleton<SentForms>();
         builder.Services.AddSingleton<ComparedRigs>();
         builder.Services.AddSingleton<ComputedTrains>();
+        builder.Services.AddSingleton(new RideStore(line.FolderPath, line.Clock));
+        builder.Services.AddSingleton<RoadSums>();
+        builder.Services.AddSingleton<ShownRides>();
+        builder.Services.AddSingleton<SentRides>();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));
         builder.Services.Configure<RouteHandlerOptions>(o => o.ThrowOnBadRequest = true);
         builder.Services.AddOpenApi();
@@ -99,6 +105,8 @@ public static class WebHost
         ApproveDefinitions.Map(app);
         ListRevisions.Map(app);
         ReviewDraft.Map(app);
+        KeepRides.Map(app);
+        AskRoad.Map(app);
         app.Map("/api/{**rest}", (HttpRequest asked) => Problems.Missing(
             $"There is no {asked.Method} at {asked.Path}{(asked.ContentType is null || asked.HasJsonContentType() ? "" : $" that takes {asked.ContentType}")}.", "What there is stands in /api/v1/openapi.json.")).ExcludeFromDescription();
         app.MapOpenApi("/api/v1/openapi.json");

@@ -8,7 +8,11 @@ namespace Roadproof.Engineering.Formats;
 /// <remarks>A unit may stand in brackets behind a name: <c>speed [m/s]</c>, <c>speed(km/h)</c>. An empty cell is a missing value, never zero. Between semicolons a decimal comma is understood.</remarks>
 static class RideTable
 {
-    sealed record Column(int Index, RideField? Field, double Factor);
+    /// <summary>Number of the unbroken piece of recording, as a ride that was written by us tells it.</summary>
+    const string PieceWord = "recording_piece";
+
+    /// <param name="Field">Null for the time and for the piece.</param>
+    sealed record Column(int Index, RideField? Field, double Factor, bool IsPiece = false);
 
     /// <exception cref="InputException">Everything that is wrong with the table, at once.</exception>
     public static Ride Read(string source, string text)
@@ -22,6 +26,7 @@ static class RideTable
         List<string> titles = [];
         List<Column> columns = [];
         List<string> unused = [];
+        var piece = 0;
         foreach (var row in reader)
         {
             if (row.ColCount == 1 && row.Span.Trim().IsEmpty) continue;
@@ -44,14 +49,25 @@ static class RideTable
             var fix = new RideFix { Line = row.LineNumberFrom };
             foreach (var column in columns)
             {
-                if (column.Field is null) recorder.TakeTime(ref fix, row[column.Index].Span, secondsAllowed: true);
+                if (column.IsPiece) TakePiece(ref fix, row[column.Index].Span, piece, source, recorder.Errors);
+                else if (column.Field is null) recorder.TakeTime(ref fix, row[column.Index].Span, secondsAllowed: true);
                 else recorder.Take(column.Field, ref fix, row[column.Index].Span, column.Factor, decimalComma: separator == ';');
             }
 
+            piece = fix.Piece;
             recorder.Add(fix);
         }
 
         return recorder.Close("CSV", [], unused);
+    }
+
+    /// <summary>An empty cell goes on with the piece of the line before.</summary>
+    static void TakePiece(ref RideFix fix, ReadOnlySpan<char> cell, int before, string source, List<InputError> errors)
+    {
+        fix.Piece = before;
+        if (cell.Trim().IsEmpty) return;
+        if (int.TryParse(cell, NumberStyles.None, CultureInfo.InvariantCulture, out var piece) && piece >= before) fix.Piece = piece;
+        else errors.Add(new(source, fix.Line, PieceWord, $"'{cell}'", string.Create(CultureInfo.InvariantCulture, $"the number of a piece of the recording, {before} or more")));
     }
 
     static char SeparatorOf(string text)
@@ -71,6 +87,12 @@ static class RideTable
         {
             var title = titles[index];
             var (name, unit) = NameAndUnit(title);
+            if (RideField.Plain(name) == PieceWord && taken.TryAdd(PieceWord, title))
+            {
+                columns.Add(new(index, null, 1, IsPiece: true));
+                continue;
+            }
+
             var isTime = RideField.TimeNames.Contains(RideField.Plain(name), StringComparer.Ordinal);
             var field = isTime ? null : RideField.Named(name);
             if (!isTime && field is null)

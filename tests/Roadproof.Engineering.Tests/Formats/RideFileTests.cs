@@ -195,4 +195,14 @@ public sealed class RideFileTests
         var bytes = Encoding.Latin1.GetBytes("timestamp,lat,lon,temperature [°C]\n");
         Assert.StartsWith("a.csv:1: found bytes that are not UTF-8", Assert.Throws<InputException>(() => RideFile.Read("a.csv", new MemoryStream(bytes))).Message);
     }
+
+    [Fact]
+    public void A_table_may_say_where_its_recording_was_broken()
+    {
+        var ride = Read("recording_piece,seconds,distance\n0,0,0\n,1,5\n2,600,5\n2,601,9\n");
+        Assert.Equal([0, 0, 2, 2], ride.Fixes.Select(f => f.Piece));
+        var refused = Assert.Throws<InputException>(() => Read("recording_piece,seconds,distance\n1,0,0\n0,1,5\nlate,2,7\n-1,3,9\n"));
+        Assert.Equal([(3, "'0'"), (4, "'late'"), (5, "'-1'")], refused.Errors.Select(e => (e.Line, e.Found)));
+        Assert.All(refused.Errors, e => Assert.StartsWith("the number of a piece of the recording", e.Expected, StringComparison.Ordinal));
+    }
 }

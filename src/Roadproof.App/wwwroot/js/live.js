@@ -96,6 +96,7 @@
     listen();
     setInterval(soon, MOST_MS);
     document.addEventListener('visibilitychange', soon);
+    document.addEventListener('roadproof-look', soon); // another script knows of something that no record tells
     addEventListener('pagehide', () => { source.close(); clearTimeout(silence); });
     addEventListener('pageshow', e => { if (e.persisted) listen(); });
   }
