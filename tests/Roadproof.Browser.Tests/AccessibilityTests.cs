@@ -36,6 +36,8 @@ public sealed class AccessibilityTests(ServedLine line)
     [InlineData("/road")]
     [InlineData("/road?crr=soft")]
     [InlineData("/road/rides/nobody")]
+    [InlineData("/road/cycle")]
+    [InlineData("/road/riders?riders=none")]
     [InlineData("/definitions")]
     [InlineData("/definitions/af-85/1")]
     [InlineData("/definitions/nothing/1")]

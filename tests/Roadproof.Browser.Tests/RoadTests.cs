@@ -55,6 +55,21 @@ public sealed class RoadTests(ServedLine served) : IAsyncLifetime
         Assert.Equal(0, await page.SidewaysScroll());
         await page.SetViewportSizeAsync(1440, 900);
 
+        // What follows from the rides: a cycle for the line, and the riders of a mix.
+        var patient = new LocatorAssertionsToContainTextOptions { Timeout = 90_000 };
+        await page.TabTo(".road-next a");
+        await page.Keyboard.PressAsync("Enter");
+        await Expect(page.Locator("h1")).ToContainTextAsync("90 s stand for", patient);
+        await Expect(page.Locator("#cycle-found table")).ToHaveCountAsync(2);
+        await Accessibility.Check(page);
+        await page.GotoAsync(Address + "/road/riders?mix=mountain&riders=20");
+        await Expect(page.Locator("h1")).ToContainTextAsync("goes first: for one rider in ten", patient);
+        await Accessibility.Check(page);
+        await page.GotoAsync(Address + "/road/cycle?duration=3");
+        await Expect(page.Locator("#cycle-found [role=alert]")).ToContainTextAsync("a length from 20 s to two hours", new() { Timeout = 90_000 });
+        await page.GotoAsync(Address + "/road");
+        await Expect(page.Locator("h1")).ToContainTextAsync("goes first, after about");
+
         // A heavier rider on the same rides: every figure follows, and so does the way to a ride.
         var wh = await page.Locator("#road-sums dd.hero").Nth(3).InnerTextAsync();
         await page.TabTo("#riderMassKg");

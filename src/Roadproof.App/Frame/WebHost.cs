@@ -51,6 +51,7 @@ public static class WebHost
         builder.Services.AddSingleton<ComputedTrains>();
         builder.Services.AddSingleton(new RideStore(line.FolderPath, line.Clock));
         builder.Services.AddSingleton<RoadSums>();
+        builder.Services.AddSingleton<RoadStudies>();
         builder.Services.AddSingleton<ShownRides>();
         builder.Services.AddSingleton<SentRides>();
         builder.Services.ConfigureHttpJsonOptions(json => Json.Set(json.SerializerOptions));

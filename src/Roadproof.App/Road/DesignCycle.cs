@@ -2,6 +2,7 @@ using System.CommandLine;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.CycleDesign;
+using Roadproof.Engineering.Life;
 using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
@@ -31,7 +32,7 @@ public static class DesignCycle
         IReadOnlyList<CyclePoint> Points, double DurationS, IReadOnlyDictionary<string, double> DamageRatio, double LargestError, double PeakWindingC, DistanceAnswer EquivalentDistanceM, DistanceAnswer EquivalentKmPerHour,
         string? Binding, IReadOnlyList<ElementAnswer> Elements, CycleAnswer PresentCycle, int Rides, double DistanceM, IReadOnlyList<LoadRides.RefusedFile> Refused, string Method, IReadOnlyList<string> Warnings);
 
-    const string Method =
+    public const string Method =
         "Non-negative least squares over points, pulses and rest on the damage per kilometre of each element, then whole seconds and trimmed torques (Nelder and Mead), counted on the cycle as it would run; docs/methods/cycle-design.md.";
 
     public static Command Command()
@@ -65,8 +66,7 @@ public static class DesignCycle
     public static Answer Run(ProductDefinition product, IReadOnlyList<string> files, Rider rider, UnitOnRoadOptions options, RigLimits limits, double durationS, bool settled, Action? done, CancellationToken stop)
     {
         var unit = product.LoadTest!.Unit;
-        var life = product.Life ?? throw new InputException(new InputError("--product", 0, "", Invariant($"'{product.Id}' without life"), "a product whose definition has figures for its life (section life)"));
-        var designer = new DamageCycle(unit, life, limits);
+        var designer = new DamageCycle(unit, LifeOf(product), limits);
         var refused = new LoadRides.RefusedFile?[files.Count];
         var sums = new MergedRides(unit);
         EachRide.Run(files, rider, unit, options, (i, ridden) =>
@@ -77,13 +77,26 @@ public static class DesignCycle
         }, stop);
         if (refused.All(r => r is not null)) throw new InputException([.. refused.OfType<LoadRides.RefusedFile>().SelectMany(r => r.Errors)]);
 
+        return Of(product, designer, sums, [.. refused.OfType<LoadRides.RefusedFile>()], durationS, settled);
+    }
+
+    /// <summary>Out of rides that have been added up.</summary>
+    /// <exception cref="InputException">As <see cref="Run"/>.</exception>
+    internal static Answer Of(ProductDefinition product, RigLimits limits, MergedRides sums, double durationS, bool settled) =>
+        Of(product, new DamageCycle(product.LoadTest!.Unit, LifeOf(product), limits), sums, [], durationS, settled);
+
+    static LifePlan LifeOf(ProductDefinition product) => product.Life
+        ?? throw new InputException(new InputError("--product", 0, "", Invariant($"'{product.Id}' without life"), "a product whose definition has figures for its life (section life)"));
+
+    static Answer Of(ProductDefinition product, DamageCycle designer, MergedRides sums, IReadOnlyList<LoadRides.RefusedFile> refused, double durationS, bool settled)
+    {
         var (road, rides) = (sums.Spectrum, sums.Groups);
         if (road.DistanceM == 0) throw new InputException(new InputError("rides", 0, "", "no ride with a road", "a ride that tells its distance"));
         var designed = designer.Design(road, durationS, settled, rides);
-        var present = designer.Compare(PointsOf(product.LoadTest.Cycle), road, settled: false, rides);
+        var present = designer.Compare(PointsOf(product.LoadTest!.Cycle), road, settled: false, rides);
         var (own, beside) = (Of(designed), Of(present));
         return new(own.Points, own.DurationS, own.DamageRatio, own.LargestError, own.PeakWindingC, own.EquivalentDistanceM, own.EquivalentKmPerHour, own.Binding, own.Elements, beside,
-            (int)road.Rides, road.DistanceM, [.. refused.OfType<LoadRides.RefusedFile>()], Method,
+            (int)road.Rides, road.DistanceM, refused, Method,
             [.. own.Warnings, "A cycle stands for a distance element by element; the common distance holds only as far as the proportions do. It is an estimate, never a release."]);
     }
 
@@ -118,7 +131,7 @@ public static class DesignCycle
     }
 
     /// <summary>Pulses that repeat, as one line.</summary>
-    static IEnumerable<(CyclePoint Point, int Times)> Runs(IReadOnlyList<CyclePoint> points)
+    internal static IEnumerable<(CyclePoint Point, int Times)> Runs(IReadOnlyList<CyclePoint> points)
     {
         for (var i = 0; i < points.Count; i++)
         {

@@ -25,7 +25,7 @@ public static class MixRiders
     /// <param name="LifeKm">Of the element that goes first.</param>
     public sealed record RiderLine(double? LifeKm, string First, double RiderMassKg, double BikeMassKg, double AssistanceFactor, double AirC, string Terrain, string Ride);
 
-    const string Method = "Riders drawn by Latin hypercube from the mix, each over one ride of its terrain; unit, heat and battery second by second; linear damage per kilometre. docs/methods/life.md.";
+    public const string Method = "Riders drawn by Latin hypercube from the mix, each over one ride of its terrain; unit, heat and battery second by second; linear damage per kilometre. docs/methods/life.md.";
 
     public static Command Command()
     {
@@ -53,31 +53,43 @@ public static class MixRiders
         ? MixFile.Read(file, File.ReadAllText(file))
         : throw new InputException(new InputError(file, 0, "", "no such file", "a rider mix (YAML)"));
 
-    /// <exception cref="InputException">A product without figures for its life, no ride, or a terrain of the mix without a ride.</exception>
+    /// <exception cref="InputException">A product without figures for its life, or no ride of the mix's terrains.</exception>
     public static Answer Run(ProductDefinition product, RiderMix mix, IReadOnlyList<string> files, int riders, ulong seed, Action? done, CancellationToken stop)
+    {
+        var (sorted, refused) = Sorted(mix, files, done, stop);
+        if (sorted.Count == 0 && refused.Count > 0) throw new InputException([.. refused.SelectMany(r => r.Errors)]);
+        return Over(product, mix, sorted, file =>
+        {
+            using var stream = RideFiles.Open(file);
+            return RideFile.Read(file, stream);
+        }, riders, seed, refused, done, stop);
+    }
+
+    /// <param name="rides">By terrain; what <paramref name="read"/> takes.</param>
+    /// <param name="read">A ride; null where it is gone.</param>
+    internal static Answer Over(
+        ProductDefinition product, RiderMix mix, IReadOnlyDictionary<string, List<string>> rides, Func<string, Ride?> read, int riders, ulong seed, IReadOnlyList<LoadRides.RefusedFile> refused, Action? done, CancellationToken stop)
     {
         var unit = product.LoadTest!.Unit;
         var life = new UnitLife(unit, product.Life ?? throw new InputException(new InputError("--product", 0, "", Invariant($"'{product.Id}' without life"), "a product whose definition has figures for its life (section life)")));
-        var (terrains, refused) = Sorted(mix, files, done, stop);
-        var missing = mix.Terrains.Where(t => t.Share > 0 && !terrains.ContainsKey(t.Name)).ToList();
-        if (terrains.Count == 0) throw new InputException([.. refused.SelectMany(r => r.Errors)]);
-
-        List<string> warnings = [];
-        if (missing.Count > 0) warnings.Add(Invariant($"No ride for terrain {string.Join(", ", missing.Select(t => t.Name))}: {100 * missing.Sum(t => t.Share) / mix.Terrains.Sum(t => t.Share):0} % of the mix is left out, and the others stand for it."));
-        var open = mix with { Terrains = [.. mix.Terrains.Where(t => terrains.ContainsKey(t.Name))] };
+        var open = mix with { Terrains = [.. mix.Terrains.Where(t => rides.ContainsKey(t.Name))] };
         if (open.Terrains.Sum(t => t.Share) <= 0) throw new InputException(new InputError(mix.Name, 0, "terrains", "no terrain of the mix has a ride", Invariant($"rides of {string.Join(", ", mix.Terrains.Where(t => t.Share > 0).Select(t => t.Name))}")));
-        var byRide = open.Draw(riders, seed).GroupBy(r => terrains[r.Terrain][Math.Min((int)(r.Which * terrains[r.Terrain].Count), terrains[r.Terrain].Count - 1)], StringComparer.Ordinal).ToList();
+        List<string> warnings = [];
+        var missing = mix.Terrains.Where(t => t.Share > 0 && !rides.ContainsKey(t.Name)).ToList();
+        if (missing.Count > 0) warnings.Add(Invariant($"No ride for terrain {string.Join(", ", missing.Select(t => t.Name))}: {100 * missing.Sum(t => t.Share) / mix.Terrains.Sum(t => t.Share):0} % of the mix is left out, and the others stand for it."));
+
+        var byRide = open.Draw(riders, seed).GroupBy(r => rides[r.Terrain][Math.Min((int)(r.Which * rides[r.Terrain].Count), rides[r.Terrain].Count - 1)], StringComparer.Ordinal).ToList();
         var damages = new ConcurrentBag<MixedDamage>();
         Parallel.ForEach(Partitioner.Create(byRide, EnumerablePartitionerOptions.NoBuffering), new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = stop }, ride =>
         {
-            using var stream = RideFiles.Open(ride.Key);
-            var recorded = RideFile.Read(ride.Key, stream);
-            foreach (var rider in ride) damages.Add(Ridden(unit, life, recorded, rider, stop));
+            if (read(ride.Key) is { } recorded)
+                foreach (var rider in ride) damages.Add(Ridden(unit, life, recorded, rider, stop));
             done?.Invoke();
         });
         List<MixedDamage> all = [.. damages.OrderBy(d => d.Rider.Number)];
         warnings.Add("The mix's shares and spreads are as good as their origin; rides of few riders stand for all. An estimate, never a permission.");
-        return new(mix.Name, all.Count, MixedLife.Of(all, NamesOf(life, unit)), Over(all, d => d.WhPerKm), Over(all, d => d.PeakWindingC), terrains.ToDictionary(t => t.Key, t => t.Value.Count, StringComparer.Ordinal), Worst(all, NamesOf(life, unit)), refused, Method, warnings);
+        var names = NamesOf(life, unit);
+        return new(mix.Name, all.Count, MixedLife.Of(all, names), Over(all, d => d.WhPerKm), Over(all, d => d.PeakWindingC), rides.ToDictionary(t => t.Key, t => t.Value.Count, StringComparer.Ordinal), Worst(all, names), refused, Method, warnings);
     }
 
     static MixedDamage Ridden(DriveUnit unit, UnitLife life, Ride recorded, MixedRider rider, CancellationToken stop)

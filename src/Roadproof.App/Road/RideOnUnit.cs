@@ -26,6 +26,19 @@ public sealed class RideOnUnit(DriveUnit unit, RoadSettings settings)
     /// <exception cref="InputException">The ride tells no load with these settings.</exception>
     public UnitOnRoad Run(Ride ride, CancellationToken stop) => runner.Run(RoadLoad.Run(ride, settings.Rider, unit, options), settings.Rider, stop);
 
+    /// <summary>As <see cref="Run"/>; null where the ride tells no load.</summary>
+    public UnitOnRoad? Ridden(Ride ride, CancellationToken stop)
+    {
+        try
+        {
+            return Run(ride, stop);
+        }
+        catch (InputException)
+        {
+            return null;
+        }
+    }
+
     /// <summary>The ride's line, and its spectrum where it counts for the life: a ride without a road wears the unit on no kilometre.</summary>
     public (RideFigures Figures, LoadSpectrum? Spectrum) Count(string id, Ride ride, CancellationToken stop)
     {
