@@ -117,4 +117,27 @@ public sealed class LoadSpectrumTests
         Assert.Equal(damages.Keys.Order(), listed.Select(e => e.Id).Order());
         foreach (var element in listed) Assert.Equal(damages[element.Id], element.Damage, 1e-12 + 1e-9 * element.Damage);
     }
+
+    /// <summary>The same ride as GPX and as FIT, the recorder's own speed left out (GPX has no place for it): one spectrum.</summary>
+    [Fact]
+    public void One_ride_in_two_formats_is_one_spectrum()
+    {
+        var folder = DataSets.Folder(Path.Combine("rides", "outdoor"));
+        var (gpx, fit) = (Of(Recorded("hilly-power.gpx")), Of(Recorded("hilly-power.fit")));
+        Assert.Equal(gpx.DistanceM, fit.DistanceM, 0.001 * gpx.DistanceM);
+        Assert.Equal(gpx.OutputTurns, fit.OutputTurns, 0.001 * gpx.OutputTurns);
+        var differs = gpx.TurnsAtMotorTorque().Zip(fit.TurnsAtMotorTorque(), (a, b) => Math.Abs(a - b)).Sum();
+        Assert.True(differs < 0.01 * gpx.OutputTurns, $"{differs} of {gpx.OutputTurns} turns stand in other classes");
+        var (one, other) = (new UnitLife(Unit, LifeOf85.Plan).Damages(gpx), new UnitLife(Unit, LifeOf85.Plan).Damages(fit));
+        foreach (var (id, damage) in one) Assert.Equal(damage, other[id], 0.02 * damage);
+
+        UnitOnRoad Recorded(string file)
+        {
+            using var stream = File.OpenRead(Path.Combine(folder, file));
+            var ride = Engineering.Formats.RideFile.Read(file, stream);
+            ride = ride with { Fixes = [.. ride.Fixes.Select(f => f with { RecordedSpeedMps = double.NaN })] };
+            var load = RoadLoad.Run(ride, Rider.Default, Unit, new RoadLoadOptions { AirTemperatureC = 20 });
+            return new RoadRunner(Unit, Deviation.None, UnitOnRoadOptions.Default).Run(load, Rider.Default);
+        }
+    }
 }
