@@ -3,6 +3,7 @@ using System.Text.RegularExpressions;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Life;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
@@ -22,7 +23,7 @@ public static partial class LoadRides
 
     public sealed record RideAnswer(
         string File, bool HasRoad, double DistanceM, double? MovingTimeS, int? Stops, double? StoppedTimeS, double? AscentM, double AscentHysteresisM, double? MeanSpeedMps, double? RecordedDistanceM, double? RecordedOverPositions,
-        double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ, double PeakMotorTorqueNm, double PeakWindingC, ModelAgainstMeter? ModelAgainstMeter, IReadOnlyList<string> Repaired, IReadOnlyList<string> Warnings);
+        double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ, double PeakMotorTorqueNm, double PeakWindingC, RangeOnRoad? Range, ModelAgainstMeter? ModelAgainstMeter, IReadOnlyList<string> Repaired, IReadOnlyList<string> Warnings);
 
     /// <summary>A file that is no ride, or a broken one, with everything that is wrong with it.</summary>
     public sealed record RefusedFile(string File, IReadOnlyList<InputError> Errors);
@@ -41,15 +42,16 @@ public static partial class LoadRides
         Argument<string[]> files = new("ride") { Arity = ArgumentArity.OneOrMore, Description = "Ride files (FIT, GPX, TCX, CSV), or folders of them." };
         Option<string> product = FindProduct.Option();
         Option<double?> lifeKm = new("--life-km") { Description = "Distance of a life to carry the rides on to, km; without, the product's own." };
+        Option<bool> range = new("--range") { Description = "Energy per kilometre and range of each ride with an interval of what is unsure of rider and wind; takes eleven times as long." };
         var riding = new RidingOptions();
         return CommandLine.Verb("load", "Distance, ascent, work of rider and motor, and torque of recorded rides; says what was repaired.",
-            "road load ride.gpx --product af-85 --assist 1.5", [files, product, lifeKm, .. riding.All], (input, face, stop) =>
+            "road load ride.gpx --product af-85 --assist 1.5", [files, product, lifeKm, range, .. riding.All], (input, face, stop) =>
             {
                 var plan = FindProduct.WithUnit(input.GetValue(CommandLine.DefinitionsOption)!, input.GetValue(product)!);
                 if (input.GetValue(lifeKm) is { } km and not (> 0 and <= 1e7)) throw new InputException(new InputError("--life-km", 0, "", Invariant($"{km}"), "a distance above 0 and up to ten million km"));
                 var (rider, options) = riding.Of(input);
                 var named = RideFiles.In(input.GetValue(files)!);
-                var a = face.Watch("rides", named.Count, done => Run(named, rider, plan.LoadTest!.Unit, plan.Life, input.GetValue(lifeKm), options, done, stop));
+                var a = face.Watch("rides", named.Count, done => Run(named, rider, plan.LoadTest!.Unit, plan.Life, input.GetValue(lifeKm), options, input.GetValue(range), done, stop));
                 foreach (var error in a.Refused.SelectMany(r => r.Errors)) face.Note(error.ToString());
                 return Task.FromResult(face.Say(a, console => Print(console, a)));
             });
@@ -58,7 +60,7 @@ public static partial class LoadRides
     /// <summary>Reads and loads rides on all cores; of each only its line is kept, so that thousands fit.</summary>
     /// <param name="done">Told after each file.</param>
     /// <exception cref="InputException">A rider who cannot be; or no file is a ride: every fault of every file, at once.</exception>
-    public static Answer Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, LifePlan? life, double? lifeKm, UnitOnRoadOptions options, Action? done, CancellationToken stop)
+    public static Answer Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, LifePlan? life, double? lifeKm, UnitOnRoadOptions options, bool withRange, Action? done, CancellationToken stop)
     {
         rider.RequirePossible();
         var rides = new RideAnswer?[files.Count];
@@ -66,12 +68,18 @@ public static partial class LoadRides
         var sums = new MergedRides(unit);
         EachRide.Run(files, rider, unit, options, (i, ridden) =>
         {
-            if (ridden.Ride is { } ride) rides[i] = OfRide(ride);
+            if (ridden.Ride is { } ride) rides[i] = OfRide(ride, withRange && ride.Load.HasRoad ? RangeOf(files[i], rider, unit, options) : null);
             else refused[i] = new(files[i], ridden.Errors);
             sums.Take(i, ridden.Ride);
             done?.Invoke();
         }, stop);
         return Together([.. rides.OfType<RideAnswer>()], [.. refused.OfType<RefusedFile>()], sums, life is null ? null : new UnitLife(unit, life), lifeKm ?? life?.TargetKm);
+    }
+
+    static RangeOnRoad RangeOf(string file, Rider rider, DriveUnit unit, UnitOnRoadOptions options)
+    {
+        using var stream = RideFiles.Open(file);
+        return RangeOnRoad.Of(RideFile.Read(file, stream), rider, unit, options);
     }
 
     static Answer Together(RideAnswer[] rides, RefusedFile[] refused, MergedRides sums, UnitLife? life, double? lifeKm)
@@ -97,9 +105,9 @@ public static partial class LoadRides
     static DamageAnswer OfElement(ElementLife e) => new(
         e.Id, e.Name, double.IsNaN(e.Slope) ? null : e.Slope, e.Damage, e.DamageInterval, e.Damage > 0 ? e.LifeM : null, e.Damage > 0 && e.DamageInterval.Lower > 0 ? e.LifeIntervalM : null, e.Origin);
 
-    static RideAnswer OfRide(UnitOnRoad r) => new(
+    static RideAnswer OfRide(UnitOnRoad r, RangeOnRoad? range) => new(
         r.Load.Summary.File, r.Load.HasRoad, r.Load.Summary.DistanceM, r.Load.Summary.MovingTimeS, r.Load.Summary.Stops, r.Load.Summary.StoppedTimeS, r.Load.Summary.AscentM, RideSummary.AscentHysteresisM, r.Load.Summary.MeanSpeedMps, r.Load.Summary.RecordedDistanceM, r.Load.Summary.RecordedOverPositions,
-        r.RiderEnergyJ, r.MotorEnergyJ, r.BatteryEnergyJ, r.PeakMotorTorqueNm, r.PeakWindingC, r.Load.ModelAgainstMeter, r.Load.Summary.Repaired, [.. r.Load.Warnings, .. r.Warnings]);
+        r.RiderEnergyJ, r.MotorEnergyJ, r.BatteryEnergyJ, r.PeakMotorTorqueNm, r.PeakWindingC, range, r.Load.ModelAgainstMeter, r.Load.Summary.Repaired, [.. r.Load.Warnings, .. r.Warnings]);
 
     static void Print(IAnsiConsole console, Answer a)
     {
@@ -119,6 +127,8 @@ public static partial class LoadRides
         }
 
         console.Write(table);
+        foreach (var r in a.Rides.Take(RidesShown).Where(r => r.Range is not null))
+            console.WriteLine(Invariant($"{Path.GetFileName(r.File)}: {r.Range!.WhPerKm:0.0} Wh/km ({r.Range.WhPerKmInterval.Lower:0.0} to {r.Range.WhPerKmInterval.Upper:0.0}, 95 %){(r.Range is { RangeKm: { } km, RangeKmInterval: { } reach } ? Invariant($", {km:0} km on a battery ({reach.Lower:0} to {reach.Upper:0})") : "")}; most unsure: {r.Range.MostFrom}."));
         foreach (var note in more > 0 ? NotesOfMany(a.Rides) : NotesOfEach(a.Rides)) console.WriteLine(note);
         foreach (var warning in a.Warnings) console.WriteLine(warning);
 

@@ -222,4 +222,14 @@ public sealed class RoadCommandTests
     [InlineData("road mix {0} --product af-85 --mix none.yaml", "no such file")]
     [InlineData("road mix {0} --product af-85 --mix none.yaml --riders 3", "a number from 10")]
     public async Task What_cannot_be_asked_is_said(string words, string sentence) => (await Typed.Words(string.Format(System.Globalization.CultureInfo.InvariantCulture, words, Outdoor).Split(' '))).IsWrong(sentence);
+
+    [Fact]
+    public async Task A_range_has_an_interval()
+    {
+        var said = await Typed.Words("road", "load", Path.Combine(Outdoor, "short-below-sea.gpx"), "--product", "af-85", "--range", "--json");
+        Assert.Equal(0, said.Exit);
+        var range = said.Json.GetProperty("rides")[0].GetProperty("range");
+        Assert.InRange(range.GetProperty("whPerKm").GetDouble(), range.GetProperty("whPerKmInterval").GetProperty("lower").GetDouble(), range.GetProperty("whPerKmInterval").GetProperty("upper").GetDouble());
+        Assert.Equal(500 / range.GetProperty("whPerKm").GetDouble(), range.GetProperty("rangeKm").GetDouble(), 6);
+    }
 }
