@@ -71,9 +71,6 @@ public sealed record GearPair
     /// <summary>What dynamics and uneven contact along and between teeth add to the nominal force.</summary>
     public double LoadFactor { get; init; } = 1.25;
 
-    /// <summary>Mean friction of the flanks, for wear.</summary>
-    public double Friction { get; init; } = 0.05;
-
     /// <summary>Depth of wear, in normal modules, at which a wheel is worn out.</summary>
     public double WornOutModules { get; init; } = 0.2;
 }

@@ -191,7 +191,6 @@ public sealed record NumberRange(double Least, double Most, string Unit, bool Le
         [On<GearPair>(nameof(GearPair.PinionShift))] = From(-1, 1),
         [On<GearPair>(nameof(GearPair.WheelShift))] = From(-1, 1),
         [On<GearPair>(nameof(GearPair.LoadFactor))] = From(1, 5),
-        [On<GearPair>(nameof(GearPair.Friction))] = Above(0, 1),
         [On<GearPair>(nameof(GearPair.WornOutModules))] = Above(0, 1),
         [On<LoadedBearing>(nameof(LoadedBearing.Shaft))] = From(0, 20),
         [On<LoadedBearing>(nameof(LoadedBearing.DynamicN))] = Above(0, 1e6, "N"),
