@@ -37,13 +37,19 @@ public sealed class ServedDemo : IAsyncDisposable
         return demo;
     }
 
-    /// <summary>A plant that stood still when its folder was kept, with records of its own; its captures are the kept ones and are only read.</summary>
+    /// <summary>A plant that stood still when its folder was kept, with records of its own; its captures are links to the kept ones, one by one: what it retires is gone here only.</summary>
     public static async Task<ServedDemo> Open(KeptFolder kept)
     {
         var demo = new ServedDemo(new(), PlantClock.Stepped(kept.At));
         Directory.CreateDirectory(demo.Data);
         File.Copy(kept.Records, Path.Combine(demo.Data, "records.db"));
-        Directory.CreateSymbolicLink(Path.Combine(demo.Data, "captures"), kept.Captures);
+        foreach (var file in Directory.EnumerateFiles(kept.Captures, "*", SearchOption.AllDirectories))
+        {
+            var link = Path.Combine(demo.Data, "captures", Path.GetRelativePath(kept.Captures, file));
+            Directory.CreateDirectory(Path.GetDirectoryName(link)!);
+            File.CreateSymbolicLink(link, file);
+        }
+
         demo.Line = await OpenLine.Open(demo.Data, demo.clock);
         await demo.Serve();
         return demo;
