@@ -18,7 +18,6 @@ public static class EachRide
     {
         // Told of a motor's own rides, a power meter at the crank reads the rider alone; without a motor it reads all. The files do not say which.
         var runner = new RoadRunner(unit, Deviation.None, options);
-        var road = RoadLoadOptions.Default with { AirTemperatureC = options.AmbientC };
         var one = Partitioner.Create(Enumerable.Range(0, files.Count), EnumerablePartitionerOptions.NoBuffering);
         Parallel.ForEach(one, new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = stop }, i =>
         {
@@ -26,7 +25,7 @@ public static class EachRide
             try
             {
                 using var stream = RideFiles.Open(files[i]);
-                ridden = new(runner.Run(RoadLoad.Run(RideFile.Read(files[i], stream), rider, unit, road), rider, stop), []);
+                ridden = new(runner.Run(RoadLoad.Run(RideFile.Read(files[i], stream), rider, unit, options.Road), rider, stop), []);
             }
             catch (InputException e)
             {

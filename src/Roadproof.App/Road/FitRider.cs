@@ -18,10 +18,11 @@ public static class FitRider
         Argument<string> file = new("ride") { Description = "A ride file with power and heights (FIT, GPX, TCX, CSV)." };
         Option<double> riderMass = new("--rider-mass-kg") { DefaultValueFactory = _ => Rider.Default.RiderMassKg, Description = "Rider, kg." };
         Option<double> bikeMass = new("--bike-mass-kg") { DefaultValueFactory = _ => Rider.Default.BikeMassKg, Description = "Bike and luggage, kg." };
+        var wind = new WindOptions();
         return CommandLine.Verb("fit", "Drag area and rolling resistance from a ride with a power meter, or why it does not tell them.",
-            "road fit ride.fit --rider-mass-kg 75 --bike-mass-kg 9", [file, riderMass, bikeMass], (input, face, _) =>
+            "road fit ride.fit --rider-mass-kg 75 --bike-mass-kg 9", [file, riderMass, bikeMass, .. wind.All], (input, face, _) =>
             {
-                var a = Run(input.GetValue(file)!, Rider.Default with { RiderMassKg = input.GetValue(riderMass), BikeMassKg = input.GetValue(bikeMass) });
+                var a = Run(input.GetValue(file)!, Rider.Default with { RiderMassKg = input.GetValue(riderMass), BikeMassKg = input.GetValue(bikeMass) }, wind.Of(input));
                 return Task.FromResult(face.Say(a, console =>
                 {
                     if (a.CdaM2 is { } c && a.RollingCoefficient is { } r)
@@ -38,13 +39,13 @@ public static class FitRider
             });
     }
 
-    public static Answer Run(string file, Rider rider)
+    public static Answer Run(string file, Rider rider, Wind wind)
     {
         using var stream = RideFiles.Open(file);
-        var fit = RiderFit.Of(RideFile.Read(file, stream), rider);
+        var fit = RiderFit.Of(RideFile.Read(file, stream), rider, RoadLoadOptions.Default with { Wind = wind });
         return new(Of(fit.CdaM2), Of(fit.RollingCoefficient), fit.CannotTell, fit.Windows, fit.Blocks, fit.Correlation, fit.ResidualW,
             "Power balance of Martin et al. 1998 over minutes, Huber's weights, intervals by leaving out blocks of minutes; docs/methods/road.md.",
-            ["The mass is taken as given and the wind as none: the intervals do not hold an error of these.", "It is right for a ride without a motor: a meter at the crank of an assisted bicycle reads the rider alone."]);
+            ["The mass and the wind are taken as given: the intervals do not hold an error of these.", "It is right for a ride without a motor: a meter at the crank of an assisted bicycle reads the rider alone."]);
     }
 
     static FitAnswer? Of(FittedValue? value) => value is { } v ? new(v.Value, v.Lower, v.Upper, 0.95) : null;

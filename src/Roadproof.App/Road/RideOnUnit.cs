@@ -20,8 +20,8 @@ public sealed record RideFigures(
 /// <summary>Takes a kept ride over a product's unit, for the list, the sums and the ride's own page alike.</summary>
 public sealed class RideOnUnit(DriveUnit unit, RoadSettings settings)
 {
-    readonly RoadRunner runner = new(unit, Deviation.None, UnitOnRoadOptions.Default);
-    readonly RoadLoadOptions options = new() { UseRecordedPower = !settings.MeterReadsRider };
+    readonly RoadRunner runner = new(unit, Deviation.None, settings.Day);
+    readonly RoadLoadOptions options = settings.Day.Road with { UseRecordedPower = !settings.MeterReadsRider };
 
     /// <exception cref="InputException">The ride tells no load with these settings.</exception>
     public UnitOnRoad Run(Ride ride, CancellationToken stop) => runner.Run(RoadLoad.Run(ride, settings.Rider, unit, options), settings.Rider, stop);

@@ -1,4 +1,5 @@
 using System.CommandLine;
+using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
 
 namespace Roadproof.App.Road;
@@ -15,8 +16,12 @@ sealed class RidingOptions
     readonly Option<double> battery = new("--battery-wh") { DefaultValueFactory = _ => Battery.Default.EnergyWh, Description = "Battery, full at the start of each ride, Wh." };
     readonly Option<double?> ambient = new("--ambient-c") { Description = "Air around the unit, °C; without, the ride's own, else 15." };
     readonly Option<double> follows = new("--motor-follows") { DefaultValueFactory = _ => Pulsation.Default.MotorFollows, Description = "Share of the legs' pulsation that the motor's torque follows, 0 to 1." };
+    readonly Option<int> chainring = new("--chainring") { DefaultValueFactory = _ => Gearing.Usual.ChainringTeeth, Description = "Teeth of the chainring." };
+    readonly Option<string> sprockets = new("--sprockets") { DefaultValueFactory = _ => GearingText.Sprockets(Gearing.Usual), Description = "Teeth of the sprockets; one alone before a geared hub." };
+    readonly Option<string> hub = new("--hub") { DefaultValueFactory = _ => GearingText.Hub(Gearing.Usual), Description = "Ratios of a geared hub, such as 0.73-1-1.36; 0.5..1.9 for one without steps." };
+    readonly WindOptions wind = new();
 
-    public IEnumerable<Symbol> All => [riderMass, bikeMass, cda, rolling, cadence, assist, battery, ambient, follows];
+    public IEnumerable<Symbol> All => [riderMass, bikeMass, cda, rolling, cadence, assist, battery, ambient, follows, chainring, sprockets, hub, .. wind.All];
 
     public (Rider Rider, UnitOnRoadOptions Options) Of(ParseResult input) =>
     (
@@ -28,11 +33,20 @@ sealed class RidingOptions
             RollingCoefficient = input.GetValue(rolling),
             PreferredCadenceRadPerS = input.GetValue(cadence),
             AssistanceFactor = input.GetValue(assist),
+            Gearing = GearingOf(input),
         },
         new UnitOnRoadOptions
         {
             Battery = new() { EnergyWh = input.GetValue(battery) },
             AmbientC = input.GetValue(ambient),
             Pulsation = new() { MotorFollows = input.GetValue(follows) },
+            Wind = wind.Of(input),
         });
+
+    Gearing GearingOf(ParseResult input)
+    {
+        List<InputError> errors = [];
+        var gearing = new Gearing { ChainringTeeth = input.GetValue(chainring) }.WithSprockets(input.GetValue(sprockets)!, "gears", errors).WithHub(input.GetValue(hub)!, "gears", errors);
+        return errors.Count > 0 ? throw new InputException(errors) : gearing;
+    }
 }

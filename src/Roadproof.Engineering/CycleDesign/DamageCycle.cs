@@ -31,7 +31,7 @@ public sealed record DesignedCycle
     public required Interval EquivalentIntervalM { get; init; }
     public required double PeakWindingC { get; init; }
 
-    /// <summary>Largest departure of an element it was made for from the common distance, as a share.</summary>
+    /// <summary>Largest departure of an element it was made for from the common distance, as a share; infinite where it leaves one untouched.</summary>
     public required double LargestError { get; init; }
 
     /// <summary>What keeps the cycle from being better than <see cref="DamageCycle.Tolerance"/>; null where it is.</summary>
@@ -91,10 +91,8 @@ public sealed class DamageCycle
     {
         ArgumentNullException.ThrowIfNull(road);
         if (durationS is not (>= 20 and <= 7200)) throw new InputException(new InputError("cycle", 0, "durationS", Invariant($"{durationS}"), "a length from 20 s to two hours"));
-        var aims = DamageAim.Of(road, life, plan);
+        var aims = AimsOf(road);
         var aimed = aims.Where(a => a.WhyNot is null).ToList();
-        if (aimed.Count == 0) throw new InputException(new InputError("cycle", 0, "rides", "nothing that these rides use up and a rig can imitate", "rides on which the motor pulls"));
-
         var best = Best(aimed, durationS, settled, limits.ShortestHoldS, mostNm, windingLimitC);
         var told = Told(best, aims, road, settled, rides ?? []);
         return told.LargestError <= Tolerance ? told : told with { Binding = WhatBinds(aimed, durationS, settled, told.LargestError) };
@@ -102,7 +100,14 @@ public sealed class DamageCycle
 
     /// <summary>Holds a cycle that somebody else made against a road.</summary>
     public DesignedCycle Compare(IReadOnlyList<CyclePoint> points, LoadSpectrum road, bool settled, IReadOnlyList<LoadSpectrum>? rides = null) =>
-        Told(points, DamageAim.Of(road, life, plan), road, settled, rides ?? []);
+        Told(points, AimsOf(road), road, settled, rides ?? []);
+
+    IReadOnlyList<DamageAim> AimsOf(LoadSpectrum road)
+    {
+        var aims = DamageAim.Of(road, life, plan);
+        return aims.Any(a => a.WhyNot is null) ? aims
+            : throw new InputException(new InputError("cycle", 0, "rides", "nothing that these rides use up and a rig can imitate", "rides on which the motor pulls"));
+    }
 
     /// <summary>The shares of a pass that may be load, the busiest first: rest keeps the teeth as warm as on the road, where their strength is the road's.</summary>
     static readonly double[] Duties = [1, 0.7, 0.5, 0.35, 0.2, 0.1];
@@ -356,6 +361,8 @@ public sealed class DamageCycle
         List<string> warnings = [];
         if (rides.Count < 2) warnings.Add("One ride: how far the distance would change with other rides is not in its interval.");
         if (spectrum.PeakWindingC > windingLimitC) warnings.Add(Invariant($"The winding comes to {spectrum.PeakWindingC:0} °C, above the limit of {windingLimitC:0} °C."));
+        var untouched = elements.Where(e => e.WhyNot is null && e.PerPass == 0).Select(e => e.Name).ToList();
+        if (untouched.Count > 0) warnings.Add($"It does nothing to what the road uses up: {string.Join(", ", untouched)}.");
         var error = elements.Where(e => e.WhyNot is null).Max(e => Math.Max(e.Ratio, 1 / e.Ratio) - 1);
         return new()
         {

@@ -36,12 +36,10 @@ public sealed record Battery
         ? powerW / openCircuitV
         : (openCircuitV - Math.Sqrt(Math.Max(0, openCircuitV * openCircuitV - 4 * resistanceOhm * powerW))) / (2 * resistanceOhm);
 
-    /// <exception cref="InputException">A value cannot be; every one at once.</exception>
-    internal void RequirePossible()
+    /// <summary>What cannot be, each with its place.</summary>
+    internal IEnumerable<InputError> Errors()
     {
-        List<InputError> errors = [];
-        if (EnergyWh is not (> 0 and <= 5000)) errors.Add(new("battery", 0, "energyWh", EnergyWh.ToString(CultureInfo.InvariantCulture), "an energy above 0 and up to 5000 Wh, such as 500"));
-        if (ChargeAtStart is not (> 0 and <= 1)) errors.Add(new("battery", 0, "chargeAtStart", ChargeAtStart.ToString(CultureInfo.InvariantCulture), "a charge above 0 and up to 1 (full)"));
-        if (errors.Count > 0) throw new InputException(errors);
+        if (EnergyWh is not (> 0 and <= 5000)) yield return new("battery", 0, "energyWh", EnergyWh.ToString(CultureInfo.InvariantCulture), "an energy above 0 and up to 5000 Wh, such as 500");
+        if (ChargeAtStart is not (> 0 and <= 1)) yield return new("battery", 0, "chargeAtStart", ChargeAtStart.ToString(CultureInfo.InvariantCulture), "a charge above 0 and up to 1 (full)");
     }
 }

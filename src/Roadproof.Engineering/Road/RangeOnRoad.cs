@@ -37,13 +37,13 @@ public sealed record RangeOnRoad(double WhPerKm, Interval WhPerKmInterval, doubl
     /// <remarks>
     /// Linear propagation (JCGM 100): u² = Σ ((E₊ − E₋)/2)²; the interval is normal and ends at 0. Not in it: the error of the model itself, which <c>docs/methods/road.md</c> states over recorded rides, the battery's age and cold, lights and stops.
     /// </remarks>
-    public static RangeOnRoad Of(Ride ride, Rider rider, DriveUnit unit, UnitOnRoadOptions options, RiderDoubt? doubt = null, RoadLoadOptions? road = null)
+    public static RangeOnRoad Of(Ride ride, Rider rider, DriveUnit unit, UnitOnRoadOptions options, RiderDoubt? doubt = null)
     {
         ArgumentNullException.ThrowIfNull(rider);
         ArgumentNullException.ThrowIfNull(options);
-        (doubt, road) = (doubt ?? new RiderDoubt(), road ?? RoadLoadOptions.Default);
+        doubt ??= new RiderDoubt();
         // Power that a meter read would hide the doubt in the rider: the model rides. A battery that lasts keeps the voltage near the nominal one.
-        var modelled = road with { UseRecordedPower = false };
+        var modelled = options.Road with { UseRecordedPower = false };
         var runner = new RoadRunner(unit, Deviation.None, options with { Battery = new() { EnergyWh = 5000, ChargeAtStart = 0.6 } });
         var middle = EnergyPerKm(rider, modelled);
         (string Name, double Wh)[] parts =
@@ -51,7 +51,7 @@ public sealed record RangeOnRoad(double WhPerKm, Interval WhPerKmInterval, doubl
             ("mass", Half(sign => EnergyPerKm(rider with { RiderMassKg = rider.RiderMassKg + sign * doubt.MassKg }, modelled))),
             ("drag", Half(sign => EnergyPerKm(rider with { CdaM2 = rider.CdaM2 * (1 + sign * doubt.DragShare) }, modelled))),
             ("rolling", Half(sign => EnergyPerKm(rider with { RollingCoefficient = rider.RollingCoefficient * (1 + sign * doubt.RollingShare) }, modelled))),
-            ("wind", Half(sign => EnergyPerKm(rider, modelled with { HeadwindMps = modelled.HeadwindMps + sign * doubt.WindMps }))),
+            ("wind", Half(sign => EnergyPerKm(rider, modelled with { Wind = modelled.Wind with { HeadwindMps = modelled.Wind.HeadwindMps + sign * doubt.WindMps } }))),
             ("assistance", Half(sign => EnergyPerKm(rider with { AssistanceFactor = rider.AssistanceFactor * (1 + sign * doubt.AssistanceShare) }, modelled))),
         ];
         var reach = Normal.Quantile((1 + Confidence) / 2) * Math.Sqrt(parts.Sum(p => p.Wh * p.Wh));

@@ -27,8 +27,8 @@ public sealed record Rider
     /// <summary>Motor power over rider power at the chainring, below the assistance limit; 0 for no assistance.</summary>
     public double AssistanceFactor { get; init; } = 1.5;
 
-    /// <summary>Wheel turns per chainring turn, from the easiest gear to the hardest.</summary>
-    public IReadOnlyList<double> GearRatios { get; init; } = [38 / 46.0, 38 / 40.0, 38 / 34.0, 38 / 30.0, 38 / 26.0, 38 / 23.0, 38 / 20.0, 38 / 17.0, 38 / 15.0, 38 / 13.0, 38 / 11.0];
+    /// <summary>Gears between chainring and wheel.</summary>
+    public Gearing Gearing { get; init; } = Gearing.Usual;
 
     internal RoadResistance Resistance => new()
     {
@@ -49,47 +49,13 @@ public sealed record Rider
         Require("wheelRadiusM", WheelRadiusM, WheelRadiusM is >= 0.1 and <= 0.6, "a radius between 0.1 and 0.6 m");
         Require("cadenceRadPerS", PreferredCadenceRadPerS, PreferredCadenceRadPerS is >= 3 and <= 15, "a cadence between 3 and 15 rad/s (29 to 143 turns per minute)");
         Require("assist", AssistanceFactor, AssistanceFactor is >= 0 and <= 10, "an assistance factor between 0 and 10");
-        if (GearRatios.Count == 0 || GearRatios.Any(ratio => !(ratio > 0)))
-            errors.Add(new("rider", 0, "gearRatios", $"{GearRatios.Count.ToString(CultureInfo.InvariantCulture)} ratios", "at least one, each above 0"));
+        errors.AddRange(Gearing.Errors());
         if (errors.Count > 0) throw new InputException(errors);
 
         void Require(string field, double value, bool possible, string expected)
         {
             if (!possible) errors.Add(new("rider", 0, field, value.ToString(CultureInfo.InvariantCulture), expected));
         }
-    }
-}
-
-/// <summary>Chooses gears as a rider does: keeps one while the cadence feels right, and takes the one nearest to the preferred cadence when it does not.</summary>
-sealed class GearChoice(Rider rider)
-{
-    /// <summary>The rider shifts when the cadence is this share away from the preferred one (common practice, no source).</summary>
-    const double FeelsRight = 0.15;
-
-    readonly double[] ratios = [.. rider.GearRatios];
-    double ratio = rider.GearRatios[0];
-
-    /// <summary>Cadence in rad/s at a road speed, after the shift that it may call for.</summary>
-    public double CadenceRadPerS(double speedMps)
-    {
-        var wheelRadPerS = speedMps / rider.WheelRadiusM;
-        if (Math.Abs((wheelRadPerS / ratio / rider.PreferredCadenceRadPerS) - 1) > FeelsRight)
-            ratio = Nearest(wheelRadPerS / rider.PreferredCadenceRadPerS);
-        return wheelRadPerS / ratio;
-    }
-
-    /// <summary>By the ratio of the two, not by their difference: the first of the gears nearest to the wanted one.</summary>
-    double Nearest(double wanted)
-    {
-        var (nearest, least) = (ratios[0], double.PositiveInfinity);
-        foreach (var gear in ratios)
-        {
-            var away = Math.Max(wanted / gear, gear / wanted);
-            if (away >= least) continue;
-            (nearest, least) = (gear, away);
-        }
-
-        return nearest;
     }
 }
 

@@ -73,10 +73,11 @@ public sealed record RiderFit
         ArgumentNullException.ThrowIfNull(rider);
         options ??= RoadLoadOptions.Default;
         rider.RequirePossible();
+        RoadLoad.RequirePossible(options);
         var path = RidePath.Of(ride);
         var seconds = RideSeconds.Of(path);
         RequireWhatItTakes(ride, path, seconds);
-        return Of(WindowsOf(seconds, rider.Resistance, RoadLoad.DensityKgPerM3(path, options, []), options.HeadwindMps));
+        return Of(WindowsOf(seconds, rider.Resistance, RoadLoad.DensityKgPerM3(path, options, []), options.Wind.OverSeconds(ride.Name, path, seconds)));
     }
 
     static void RequireWhatItTakes(Ride ride, RidePath path, RideSeconds seconds)
@@ -100,12 +101,12 @@ public sealed record RiderFit
         public static Work operator +(Work a, Work b) => new(a.LeftJ + b.LeftJ, a.AirJ + b.AirJ, a.RollingJ + b.RollingJ);
     }
 
-    static List<Window> WindowsOf(RideSeconds s, RoadResistance r, double densityKgPerM3, double headwindMps)
+    static List<Window> WindowsOf(RideSeconds s, RoadResistance r, double densityKgPerM3, double[] againstMps)
     {
         List<Window> windows = [];
         for (var from = 0; from + WindowLengthS < s.Count;)
         {
-            if (TryWindow(s, r, densityKgPerM3, headwindMps, from, out var window, out var spoilt))
+            if (TryWindow(s, r, densityKgPerM3, againstMps, from, out var window, out var spoilt))
             {
                 windows.Add(window);
                 from += WindowLengthS;
@@ -117,7 +118,7 @@ public sealed record RiderFit
     }
 
     /// <summary>From the middle of one second to the middle of another: their speeds and heights are known there.</summary>
-    static bool TryWindow(RideSeconds s, RoadResistance r, double densityKgPerM3, double headwindMps, int from, out Window window, out int spoilt)
+    static bool TryWindow(RideSeconds s, RoadResistance r, double densityKgPerM3, double[] againstMps, int from, out Window window, out int spoilt)
     {
         var inertKg = r.MassKg + (r.WheelInertiaKgM2 / (r.WheelRadiusM * r.WheelRadiusM));
         var (whole, coast, coastS) = (default(Work), default(Work), 0);
@@ -130,7 +131,7 @@ public sealed record RiderFit
             var (v, gradient, powerW) = (s.SpeedMps[i], s.Gradient[i], s.RecordedPowerW[i]);
             if (double.IsNaN(powerW) || v < SlowestMps || s.TimeS[i] - s.TimeS[from] > i - from + 0.5) return false;
             var cos = 1 / Math.Sqrt(1 + (gradient * gradient));
-            var airSpeedMps = v + headwindMps;
+            var airSpeedMps = v + againstMps[i];
             var airW = 0.5 * densityKgPerM3 * airSpeedMps * Math.Abs(airSpeedMps) * v;
             var weight = i == from || i == from + WindowLengthS ? 0.5 : 1;
             var (leftW, rollingW) = ((powerW * r.Efficiency) - (v * (91 + (8.7 * v)) * 1e-3) - (airW * r.WheelDragM2), r.MassKg * r.GravityMps2 * v * cos);

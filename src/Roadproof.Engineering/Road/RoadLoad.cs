@@ -17,8 +17,7 @@ public sealed record RoadLoadOptions
     /// <summary>Air temperature; null takes the mean that the ride recorded, or the standard atmosphere's.</summary>
     public double? AirTemperatureC { get; init; }
 
-    /// <summary>Positive against the rider all the way.</summary>
-    public double HeadwindMps { get; init; }
+    public Wind Wind { get; init; } = Wind.Still;
 
     /// <summary>
     /// How deep the pull of the legs swings over a crank turn: T·(1 + depth·cos 2θ). 0 for the mean pull only; 0.75 is a seated rider (common practice,
@@ -138,7 +137,7 @@ public sealed record RoadLoad
 
         List<string> warnings = [.. seconds.Warnings];
         var summary = RideSummary.Of(ride, path);
-        var (modelW, limitedAccelerations) = ModelPowerW(seconds, path, rider, options, warnings);
+        var (modelW, limitedAccelerations) = ModelPowerW(ride.Name, seconds, path, rider, options, warnings);
         var pull = new Pull(seconds.Count);
         pull.Fill(seconds, modelW, rider, unit.Rating, options, path.HasRoad);
         WarnOfWhatWasCut(seconds, path, pull, limitedAccelerations, warnings);
@@ -166,11 +165,12 @@ public sealed record RoadLoad
         };
     }
 
-    static (double[] ModelW, int LimitedAccelerations) ModelPowerW(RideSeconds seconds, RidePath path, Rider rider, RoadLoadOptions options, List<string> warnings)
+    static (double[] ModelW, int LimitedAccelerations) ModelPowerW(string ride, RideSeconds seconds, RidePath path, Rider rider, RoadLoadOptions options, List<string> warnings)
     {
         if (!path.HasRoad) return (new double[seconds.Count], 0);
         var resistance = rider.Resistance;
         var densityKgPerM3 = DensityKgPerM3(path, options, warnings);
+        var againstMps = options.Wind.OverSeconds(ride, path, seconds);
         var modelW = new double[seconds.Count];
         var limited = 0;
         for (var i = 0; i < modelW.Length; i++)
@@ -178,7 +178,7 @@ public sealed record RoadLoad
             if (seconds.SpeedMps[i] < StandingMps) continue;
             if (seconds.AccelerationMps2[i] > FastestAccelerationMps2) limited++;
             var accelerationMps2 = Math.Min(seconds.AccelerationMps2[i], FastestAccelerationMps2);
-            modelW[i] = RoadPower.Of(seconds.SpeedMps[i], seconds.Gradient[i], resistance, densityKgPerM3, accelerationMps2, options.HeadwindMps).TotalW;
+            modelW[i] = RoadPower.Of(seconds.SpeedMps[i], seconds.Gradient[i], resistance, densityKgPerM3, accelerationMps2, againstMps[i]).TotalW;
         }
 
         return (modelW, limited);
@@ -323,12 +323,11 @@ public sealed record RoadLoad
         return count == 0 ? null : new(count, recordedW / count, errorW / count, Math.Sqrt(squares / count)) { MinuteRmsErrorW = minutes == 0 ? null : Math.Sqrt(minuteSquares / minutes) };
     }
 
-    static void RequirePossible(RoadLoadOptions options)
+    internal static void RequirePossible(RoadLoadOptions options)
     {
-        List<InputError> errors = [];
+        List<InputError> errors = [.. options.Wind.Errors()];
         Require("classNm", options.ClassNm, options.ClassNm is > 0 and <= 100, "a width above 0 and up to 100 N·m");
         Require("airTemperatureC", options.AirTemperatureC ?? 15, (options.AirTemperatureC ?? 15) is >= -60 and <= 60, "a temperature between -60 and 60 °C");
-        Require("headwindMps", options.HeadwindMps, Math.Abs(options.HeadwindMps) <= 50, "a wind between -50 and 50 m/s, positive against the rider");
         Require("pulsationDepth", options.PulsationDepth, options.PulsationDepth is >= 0 and <= 2, "a depth between 0 and 2");
         if (errors.Count > 0) throw new InputException(errors);
 

@@ -16,6 +16,29 @@ public sealed record UnitOnRoadOptions
 
     /// <summary>Air around the unit, °C; null takes the ride's, else 15 °C.</summary>
     public double? AmbientC { get; init; }
+
+    public Wind Wind { get; init; } = Wind.Still;
+
+    /// <summary>The same day for the road's pull.</summary>
+    public RoadLoadOptions Road => RoadLoadOptions.Default with { AirTemperatureC = AmbientC, Wind = Wind };
+
+    /// <summary>Air temperature where neither ride nor user tells one, °C.</summary>
+    internal const double TemperateC = 15;
+
+    /// <exception cref="InputException">A value cannot be; every one at once.</exception>
+    public UnitOnRoadOptions Possible()
+    {
+        List<InputError> errors = [.. Battery.Errors(), .. Wind.Errors()];
+        Require("ambientC", AmbientC ?? TemperateC, (AmbientC ?? TemperateC) is >= -60 and <= 60, "an air temperature between -60 and 60 °C");
+        Require("riderDepth", Pulsation.RiderDepth, Pulsation.RiderDepth is >= 0 and <= 2, "a depth between 0 and 2");
+        Require("motorFollows", Pulsation.MotorFollows, Pulsation.MotorFollows is >= 0 and <= 1, "a share between 0 and 1");
+        return errors.Count > 0 ? throw new InputException(errors) : this;
+
+        void Require(string field, double value, bool possible, string expected)
+        {
+            if (!possible) errors.Add(new("unit on the road", 0, field, value.ToString(CultureInfo.InvariantCulture), expected));
+        }
+    }
 }
 
 /// <summary>A drive unit over a ride, second by second: what it gave, what it took from the battery, how warm it became.</summary>
@@ -114,9 +137,6 @@ public sealed record UnitOnRoad
 /// </remarks>
 public sealed class RoadRunner(DriveUnit unit, Deviation deviation, UnitOnRoadOptions options)
 {
-    /// <summary>Air temperature where neither ride nor user tells one, °C.</summary>
-    const double TemperateC = 15;
-
     /// <summary>A gap of the recording above this is a pause, s.</summary>
     const double PauseS = 1.5;
 
@@ -124,7 +144,7 @@ public sealed class RoadRunner(DriveUnit unit, Deviation deviation, UnitOnRoadOp
     const double ShareIntoWheel = 0.5;
 
     readonly RoadCooling cooling = new(unit.Thermal);
-    readonly UnitOnRoadOptions options = Possible(options);
+    readonly UnitOnRoadOptions options = options.Possible();
 
     /// <summary>Takes the unit over a ride that rider and road have been computed for.</summary>
     /// <param name="load">From <see cref="RoadLoad.Run"/>.</param>
@@ -135,7 +155,7 @@ public sealed class RoadRunner(DriveUnit unit, Deviation deviation, UnitOnRoadOp
         ArgumentNullException.ThrowIfNull(load);
         ArgumentNullException.ThrowIfNull(rider);
         var count = load.TimeS.Length;
-        var ambientC = options.AmbientC ?? load.AirTemperatureC ?? TemperateC;
+        var ambientC = options.AmbientC ?? load.AirTemperatureC ?? UnitOnRoadOptions.TemperateC;
         var (motorNm, mostNm, outputRadPerS, riderNm) = (new double[count], new double[count], new double[count], new double[count]);
         var (windingC, magnetC, controllerC, housingC) = (new double[count], new double[count], new double[count], new double[count]);
         var (batteryW, phaseA) = (new double[count], new double[count]);
@@ -202,7 +222,7 @@ public sealed class RoadRunner(DriveUnit unit, Deviation deviation, UnitOnRoadOp
         if (derated > 0) warnings.Add(Invariant($"{derated} seconds in which the winding's heat held the motor back."));
         if (limited > 0) warnings.Add(Invariant($"{limited} seconds in which rating, phase current or battery held the motor back."));
         if (emptyAtM is { } m) warnings.Add(Invariant($"The battery of {options.Battery.EnergyWh:0} Wh was empty after {m / 1000:0.0} km; the rider goes on alone."));
-        if (options.AmbientC is null && load.AirTemperatureC is null) warnings.Add(Invariant($"No air temperature: {TemperateC:0} °C is taken around the unit."));
+        if (options.AmbientC is null && load.AirTemperatureC is null) warnings.Add(Invariant($"No air temperature: {UnitOnRoadOptions.TemperateC:0} °C is taken around the unit."));
 
         return new()
         {
@@ -279,22 +299,6 @@ public sealed class RoadRunner(DriveUnit unit, Deviation deviation, UnitOnRoadOp
         for (var stage = 0; stage < riseK.Length; stage++)
         {
             if (unit.Gears[stage] is { WheelToHousingKPerW: { } kPerW, WheelJPerK: { } jPerK }) riseK[stage] *= Math.Exp(-forS / (kPerW * jPerK));
-        }
-    }
-
-    static UnitOnRoadOptions Possible(UnitOnRoadOptions options)
-    {
-        ArgumentNullException.ThrowIfNull(options);
-        options.Battery.RequirePossible();
-        List<InputError> errors = [];
-        Require("ambientC", options.AmbientC ?? TemperateC, (options.AmbientC ?? TemperateC) is >= -60 and <= 60, "an air temperature between -60 and 60 °C");
-        Require("riderDepth", options.Pulsation.RiderDepth, options.Pulsation.RiderDepth is >= 0 and <= 2, "a depth between 0 and 2");
-        Require("motorFollows", options.Pulsation.MotorFollows, options.Pulsation.MotorFollows is >= 0 and <= 1, "a share between 0 and 1");
-        return errors.Count > 0 ? throw new InputException(errors) : options;
-
-        void Require(string field, double value, bool possible, string expected)
-        {
-            if (!possible) errors.Add(new("unit on the road", 0, field, value.ToString(CultureInfo.InvariantCulture), expected));
         }
     }
 }

@@ -55,7 +55,7 @@ public sealed class RangeOnRoadTests
                 RiderMassKg = Rider.Default.RiderMassKg + doubt.MassKg * noise.Normal(), CdaM2 = Rider.Default.CdaM2 * (1 + doubt.DragShare * noise.Normal()),
                 RollingCoefficient = Rider.Default.RollingCoefficient * (1 + doubt.RollingShare * noise.Normal()), AssistanceFactor = Rider.Default.AssistanceFactor * (1 + doubt.AssistanceShare * noise.Normal()),
             };
-            var load = RoadLoad.Run(hilly, rider, MidDrive.Unit, new RoadLoadOptions { HeadwindMps = doubt.WindMps * noise.Normal(), UseRecordedPower = false });
+            var load = RoadLoad.Run(hilly, rider, MidDrive.Unit, new RoadLoadOptions { Wind = new() { HeadwindMps = doubt.WindMps * noise.Normal() }, UseRecordedPower = false });
             var energy = new RoadRunner(MidDrive.Unit, Engineering.Drive.Deviation.None, new() { Battery = new() { EnergyWh = 5000, ChargeAtStart = 0.6 } }).Run(load, rider).WhPerKm;
             if (energy >= range.WhPerKmInterval.Lower && energy <= range.WhPerKmInterval.Upper) held++;
         }
