@@ -17,6 +17,7 @@ public static class EachRide
     public static void Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, UnitOnRoadOptions options, Action<int, Ridden> took, CancellationToken stop)
     {
         // Told of a motor's own rides, a power meter at the crank reads the rider alone; without a motor it reads all. The files do not say which.
+        rider.RequirePossible();
         var runner = new RoadRunner(unit, Deviation.None, options);
         var one = Partitioner.Create(Enumerable.Range(0, files.Count), EnumerablePartitionerOptions.NoBuffering);
         Parallel.ForEach(one, new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = stop }, i =>

@@ -62,7 +62,6 @@ public static partial class LoadRides
     /// <exception cref="InputException">A rider who cannot be; or no file is a ride: every fault of every file, at once.</exception>
     public static Answer Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, LifePlan? life, double? lifeKm, UnitOnRoadOptions options, bool withRange, Action? done, CancellationToken stop)
     {
-        rider.RequirePossible();
         var rides = new RideAnswer?[files.Count];
         var refused = new RefusedFile?[files.Count];
         var sums = new MergedRides(unit);

@@ -193,6 +193,60 @@ public sealed class RoadCommandTests
         Assert.True(said.Json.GetProperty("largestError").GetDouble() <= 0.2 || said.Json.GetProperty("binding").GetString() is { Length: > 20 });
     }
 
+    /// <summary>A cycle of one's own is held against the rides as a found one is; an answer is as good as a file.</summary>
+    [Fact]
+    public async Task Any_two_cycles_stand_beside_each_other()
+    {
+        using var folder = new Folder();
+        var found = await Typed.Words("road", "cycle", Outdoor, "--product", "af-85", "--duration-s", "90", "--assist", "2", "--json");
+        var answer = folder.Write("found.json", found.Output);
+        var steady = folder.Write("steady.csv", "torque_nm,speed_rpm,hold_s\n60,60,40\n0,0,20\n");
+        var said = await Typed.Words("road", "cycle", Outdoor, "--product", "af-85", "--cycle", answer, "--beside", steady, answer, "--assist", "2", "--json");
+        Assert.Equal(0, said.Exit);
+        Assert.Equal(found.Number("largestError"), said.Number("largestError"), 1e-4);
+        Assert.Equal(found.Json.GetProperty("equivalentDistanceM").GetProperty("value").GetDouble(), said.Json.GetProperty("equivalentDistanceM").GetProperty("value").GetDouble(), 1);
+        var besides = said.Json.GetProperty("besides").EnumerateArray().ToList();
+        Assert.Equal(["steady.csv", "found.json"], besides.Select(b => b.GetProperty("name").GetString()));
+        Assert.Equal(60, besides[0].GetProperty("durationS").GetDouble());
+        Assert.True(besides[0].GetProperty("largestError").GetDouble() > 1);
+        Assert.Equal(said.Number("largestError"), besides[1].GetProperty("largestError").GetDouble(), 1e-12);
+
+        var words = await Typed.Words("road", "cycle", Outdoor, "--product", "af-85", "--cycle", answer, "--beside", steady, "--assist", "2");
+        Assert.Contains("steady.csv, km", words.Output, StringComparison.Ordinal);
+        Assert.Contains("present cycle", words.Output, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_cycle_that_cannot_be_is_refused_at_its_place()
+    {
+        using var folder = new Folder();
+        var wrong = folder.Write("wrong.csv", "torque_nm,speed_rpm,hold_s\n600,60,40\nx,60,1\n");
+        (await Typed.Words("road", "cycle", Outdoor, "--product", "af-85", "--cycle", wrong)).IsWrong("wrong.csv:2: torque_nm", "wrong.csv:3: torque_nm");
+        var cut = folder.Write("cut.json", "{ \"points\": [ { \"torqueNm\": 3");
+        (await Typed.Words("road", "cycle", Outdoor, "--product", "af-85", "--cycle", cut)).IsWrong("cut.json:1", "JSON that is cut");
+        var other = folder.Write("other.json", "{ \"rides\": 3 }");
+        (await Typed.Words("road", "cycle", Outdoor, "--product", "af-85", "--duration-s", "90", "--beside", other)).IsWrong("other.json", "no points");
+        (await Typed.Words("road", "cycle", Outdoor, "--product", "af-85", "--duration-s", "90", "--cycle", wrong)).IsWrong("a length beside a cycle");
+        (await Typed.Words("road", "cycle", Outdoor, "--product", "af-85", "--cycle", "none.csv")).IsWrong("none.csv", "no such file");
+    }
+
+    /// <summary>Gears change torque and turns, not the work; a wind changes the work.</summary>
+    [Fact]
+    public async Task Gears_and_wind_are_told_by_options()
+    {
+        var ride = Path.Combine(Outdoor, "short-below-sea.gpx");
+        var usual = await Typed.Words("road", "load", ride, "--product", "af-85", "--json");
+        var hub = await Typed.Words("road", "load", ride, "--product", "af-85", "--chainring", "46", "--sprockets", "20", "--hub", "0.5..1.9", "--json");
+        Assert.Equal(usual.Number("riderEnergyJ") + usual.Number("motorEnergyJ"), hub.Number("riderEnergyJ") + hub.Number("motorEnergyJ"), 0.001 * usual.Number("motorEnergyJ"));
+        Assert.NotEqual(Revolutions(usual), Revolutions(hub));
+        var against = await Typed.Words("road", "load", ride, "--product", "af-85", "--headwind-mps", "3", "--json");
+        var station = await Typed.Words("road", "load", ride, "--product", "af-85", "--wind-mps", "7", "--wind-from-deg", "90", "--json");
+        Assert.True(against.Number("batteryEnergyJ") > 1.2 * usual.Number("batteryEnergyJ"));
+        Assert.NotEqual(usual.Number("batteryEnergyJ"), station.Number("batteryEnergyJ"));
+        (await Typed.Words("road", "load", ride, "--product", "af-85", "--sprockets", "a", "--hub", "b")).IsWrong("sprockets: found 'a'", "hub: found 'b'");
+        (await Typed.Words("road", "load", ride, "--product", "af-85", "--wind-mps", "7")).IsWrong("windFromDeg");
+    }
+
     [Fact]
     public async Task Riders_of_a_mix_say_what_breaks_first_for_whom()
     {

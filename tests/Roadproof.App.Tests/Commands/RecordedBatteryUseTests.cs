@@ -1,0 +1,72 @@
+using System.Globalization;
+
+namespace Roadproof.App.Tests.Commands;
+
+/// <summary>Battery use of recorded commutes beside the computed one: the table in docs/methods/drive-on-the-road.md is computed here and may not say anything else.</summary>
+/// <remarks>Which file is which line of the index is not told: those count that begin within 3 m and are as long within 10 m. Factors for the levels are guesses, as the page says.</remarks>
+public sealed class RecordedBatteryUseTests
+{
+    static readonly string Commute = Path.Combine(DataSets.Folder("rides"), "commute");
+    static readonly string[] Rose = ["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"];
+    static readonly double[] FactorOfLevel = [0.5, 0.8, 1.2, 2, 3];
+
+    sealed record Line(int Number, double LatitudeDeg, double LongitudeDeg, double Km, int Level, double WindKmh, double FromDeg, double RiderKg, double StartV, double EndV, double Percent, double WhPerKm);
+
+    static IReadOnlyList<Line> Index()
+    {
+        List<Line> lines = [];
+        foreach (var text in File.ReadLines(Path.Combine(Commute, "index.csv")).Skip(1))
+        {
+            // Positions stand in quotes with a comma, or without them with another sign; the last in the order of the columns are plain.
+            var cells = text.Replace("，", ",", StringComparison.Ordinal).Replace("\"", "", StringComparison.Ordinal).Split(',', StringSplitOptions.TrimEntries);
+            if (cells.Length != 22) throw new InvalidDataException(text);
+            lines.Add(new((int)N(cells[0]), N(cells[3]), N(cells[4]), N(cells[8]), (int)N(cells[16]), N(cells[17]), 22.5 * Array.IndexOf(Rose, cells[18]), cells[2] == "65-70" ? 67.5 : 62.5, N(cells[12]), N(cells[13]), N(cells[14]), N(cells[15])));
+        }
+
+        return lines;
+    }
+
+    static string? FileOf(Line line) => Directory.EnumerateFiles(Commute, "trip-*.csv").Order(StringComparer.Ordinal).FirstOrDefault(file =>
+    {
+        var rows = File.ReadAllLines(file);
+        var (first, last) = (rows[1].Split(','), rows[^1].Split(','));
+        return Math.Abs(N(first[1]) - line.LatitudeDeg) < 3e-5 && Math.Abs(N(first[2]) - line.LongitudeDeg) < 3e-5 && Math.Abs((N(last[4]) / 1000) - line.Km) < 0.0105;
+    });
+
+    [Fact]
+    public async Task The_documented_energy_is_the_computed_one()
+    {
+        var page = File.ReadAllText(Path.Combine(Checkout.Root, "docs", "methods", "drive-on-the-road.md"));
+        var (km, told, still, windy) = (0.0, 0.0, 0.0, 0.0);
+        foreach (var line in Index())
+        {
+            if (FileOf(line) is not { } file) continue;
+            var (calm, blown) = (await Computed(file, line, 0), await Computed(file, line, 0.4));
+            Assert.Contains(string.Create(CultureInfo.InvariantCulture, $"| {line.Number} | {line.Km:0.00} | {line.Level} | {line.StartV:0.0} to {line.EndV:0.0} | {line.WhPerKm:0.00} | {calm:0.0} | {blown:0.0} |"), page, StringComparison.Ordinal);
+            (km, told, still, windy) = (km + line.Km, told + line.Km * line.WhPerKm, still + line.Km * calm, windy + line.Km * blown);
+        }
+
+        Assert.Contains(string.Create(CultureInfo.InvariantCulture, $"| together | {km:0.00} | | | {told / km:0.0} | {still / km:0.0} | {windy / km:0.0} |"), page, StringComparison.Ordinal);
+    }
+
+    /// <summary>Six lines in a row without charging between them take more than a battery holds: the index's percentages are no energy.</summary>
+    [Fact]
+    public void The_first_six_lines_of_the_index_take_more_than_a_whole_battery()
+    {
+        var first = Index().Take(6).ToList();
+        Assert.Equal(110.65, first.Sum(l => l.Percent), 0.01);
+        Assert.All(first.Zip(first.Skip(1)), pair => Assert.True(pair.Second.StartV <= pair.First.EndV + 1.3, "charged between"));
+    }
+
+    static async Task<double> Computed(string file, Line line, double windAtRider)
+    {
+        var said = await Typed.Words("road", "load", file, "--product", "af-40", "--assist", Text(FactorOfLevel[line.Level - 1]), "--rider-mass-kg", Text(line.RiderKg),
+            "--wind-mps", Text(line.WindKmh / 3.6), "--wind-from-deg", Text(line.FromDeg), "--wind-at-rider", Text(windAtRider), "--json");
+        Assert.Equal(0, said.Exit);
+        return said.Number("whPerKm");
+    }
+
+    static double N(string text) => double.Parse(text, CultureInfo.InvariantCulture);
+
+    static string Text(double value) => value.ToString(CultureInfo.InvariantCulture);
+}
