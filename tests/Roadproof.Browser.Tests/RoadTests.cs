@@ -62,11 +62,41 @@ public sealed class RoadTests(ServedLine served) : IAsyncLifetime
         await Expect(page.Locator("h1")).ToContainTextAsync("90 s stand for", patient);
         await Expect(page.Locator("#cycle-found table")).ToHaveCountAsync(2);
         await Accessibility.Check(page);
+
+        // A cycle of one's own, held against the same rides; with a mistake in it first, which is named and left to be mended.
+        await page.TabTo("form summary");
+        await page.Keyboard.PressAsync("Enter");
+        await page.TabTo("#own");
+        await page.Keyboard.InsertTextAsync("torque_nm,speed_rpm,hold_s\n60,60,40\n0,sixty,20\n");
+        await page.TabTo("form.decide button");
+        await page.Keyboard.PressAsync("Enter");
+        await Expect(page.Locator("[role=alert]")).ToContainTextAsync("your cycle, line 3: found 'sixty'");
+        await Expect(page.Locator("#own")).ToHaveValueAsync("torque_nm,speed_rpm,hold_s\n60,60,40\n0,sixty,20\n");
+        await page.FillAsync("#own", "torque_nm,speed_rpm,hold_s\n60,60,40\n0,0,20");
+        await page.FillAsync("#beside", "torque_nm,speed_rpm,hold_s,times\n75,60,3,10\n0,0,20,1");
+        await page.TabTo("form.decide button");
+        await page.Keyboard.PressAsync("Enter");
+        await Expect(page.Locator("h1")).ToContainTextAsync("60 s stand for", patient);
+        await Expect(page.Locator("#cycle-found table").Last.Locator("tbody tr")).ToHaveCountAsync(3);
+        await Expect(page.Locator("[data-cycle-rows]")).ToHaveTextAsync("torque_nm,speed_rpm,hold_s,times\n60,60,40,1\n0,0,20,1");
+        await Accessibility.Check(page);
         await page.GotoAsync(Address + "/road/riders?mix=mountain&riders=20");
         await Expect(page.Locator("h1")).ToContainTextAsync("goes first: for one rider in ten", patient);
         await Accessibility.Check(page);
         await page.GotoAsync(Address + "/road/cycle?duration=3");
         await Expect(page.Locator("#cycle-found [role=alert]")).ToContainTextAsync("a length from 20 s to two hours", new() { Timeout = 90_000 });
+        await page.GotoAsync(Address + "/road");
+        await Expect(page.Locator("h1")).ToContainTextAsync("goes first, after about");
+
+        // Settings that cannot be are named and stay in their fields.
+        await page.GotoAsync(Address + "/road?hub=0.5..1.9");
+        await Expect(page.Locator("[role=alert]")).ToContainTextAsync("Sprockets: found 11 sprockets, expected one sprocket");
+        await Expect(page.Locator("#hub")).ToHaveValueAsync("0.5..1.9");
+        await page.FillAsync("#sprockets", "20");
+        await page.Locator("#sprockets").PressAsync("Enter");
+        await Expect(page.Locator("#hub")).ToHaveValueAsync("0.5..1.9");
+        await Expect(page.Locator("h1")).ToContainTextAsync("goes first, after about");
+        await Accessibility.Check(page);
         await page.GotoAsync(Address + "/road");
         await Expect(page.Locator("h1")).ToContainTextAsync("goes first, after about");
 

@@ -164,13 +164,13 @@ public static class DesignCycle
 
     static Table Beside(Answer a)
     {
-        var table = Tables.Of("cycle", ">s", ">km a pass stands for", ">from", ">to (95 %)", ">km an hour stands for", ">furthest off, %", ">winding °C");
+        var table = Tables.Of("cycle", ">s", ">km a pass stands for", ">from", ">to (95 %)", ">km an hour stands for", ">furthest off", ">winding °C");
         Row(a.Name, a.DurationS, a.EquivalentDistanceM, a.EquivalentKmPerHour, a.LargestError, a.PeakWindingC);
         foreach (var c in (IEnumerable<CycleAnswer>)[a.PresentCycle, .. a.Besides]) Row(c.Name, c.DurationS, c.EquivalentDistanceM, c.EquivalentKmPerHour, c.LargestError, c.PeakWindingC);
         return table;
 
         void Row(string name, double durationS, DistanceAnswer? pass, DistanceAnswer? hour, double? error, double windingC) => table.Row(
-            name, Tables.Figure(durationS, 0), Figure(pass?.Value / 1000, 3), Figure(pass?.Interval.Lower / 1000, 3), Figure(pass?.Interval.Upper / 1000, 3), Figure(hour?.Value, 0), Figure(100 * error, 0), Tables.Figure(windingC, 0));
+            name, Tables.Figure(durationS, 0), Figure(pass?.Value / 1000, 3), Figure(pass?.Interval.Lower / 1000, 3), Figure(pass?.Interval.Upper / 1000, 3), Figure(hour?.Value, 0), Off(error), Tables.Figure(windingC, 0));
     }
 
     /// <summary>How near it comes to the road, in a sentence.</summary>
@@ -180,7 +180,16 @@ public static class DesignCycle
         if (a.Binding is { } binding) return Invariant($"Not within {100 * DamageCycle.Tolerance:0} %: {binding}");
         if (a.LargestError is not { } error) return "It leaves something untouched that the road uses up.";
         return error <= DamageCycle.Tolerance
-            ? Invariant($"Every element that a rig can imitate is within {100 * error:0} % of the road's proportion.")
-            : Invariant($"An element that a rig can imitate is {100 * error:0} % off the road's proportion.");
+            ? $"Every element that a rig can imitate is within {Off(error)} of the road's proportion."
+            : $"An element that a rig can imitate is {Off(error)} off the road's proportion.";
     }
+
+    /// <summary>A share, or how many times too much or too little.</summary>
+    public static string Off(double? error) => error switch
+    {
+        null => "–",
+        < 1 => Invariant($"{100 * error:0} %"),
+        < 9 => Invariant($"{1 + error:0.0} times"),
+        _ => Invariant($"{1 + error:0} times"),
+    };
 }
