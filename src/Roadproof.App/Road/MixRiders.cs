@@ -94,8 +94,9 @@ public static class MixRiders
 
     static MixedDamage Ridden(DriveUnit unit, UnitLife life, Ride recorded, MixedRider rider, CancellationToken stop)
     {
-        var load = RoadLoad.Run(recorded, rider.Rider, unit, RoadLoadOptions.Default with { AirTemperatureC = rider.AirC, UseRecordedPower = false });
-        var ride = new RoadRunner(unit, Deviation.None, new() { AmbientC = rider.AirC, Pulsation = new() { MotorFollows = rider.MotorFollows } }).Run(load, rider.Rider, stop);
+        var day = new UnitOnRoadOptions { AmbientC = rider.AirC, Pulsation = new() { MotorFollows = rider.MotorFollows }, Wind = new() { HeadwindMps = rider.HeadwindMps } };
+        var load = RoadLoad.Run(recorded, rider.Rider, unit, day.Road with { UseRecordedPower = false });
+        var ride = new RoadRunner(unit, Deviation.None, day).Run(load, rider.Rider, stop);
         var spectrum = new LoadSpectrum(unit);
         spectrum.Add(ride);
         var km = load.Summary.DistanceM / 1000;

@@ -19,12 +19,15 @@ public sealed record RiderMix
 
     /// <summary>Share of the motor's following of the legs' pushes; null for the usual.</summary>
     public Spread? MotorFollows { get; init; }
+
+    /// <summary>Along the way of a ride, m/s, against the rider; null for still air. On the whole it is near 0: riders come home again.</summary>
+    public Spread? HeadwindMps { get; init; }
     public required IReadOnlyList<AssistanceShare> Assistance { get; init; }
 
     /// <summary>Kinds of ride by how hilly they are; every ride belongs to the first that takes it.</summary>
     public required IReadOnlyList<TerrainShare> Terrains { get; init; }
 
-    const int Variables = 9;
+    const int Variables = 11;
 
     /// <summary>Riders of the mix, each as likely as the other; Latin hypercube.</summary>
     /// <param name="samples">How many.</param>
@@ -39,7 +42,7 @@ public sealed record RiderMix
                 PreferredCadenceRadPerS = CadenceRpm.At(u[4]) * Quantities.ReferenceConditions.RadPerSPerRpm,
                 AssistanceFactor = Of(Assistance, a => a.Share, u[5]).Factor,
             },
-            AirC.At(u[6]), Of(Terrains, t => t.Share, u[7]).Name, u[8], MotorFollows?.At(1 - u[4]) ?? Pulsation.Default.MotorFollows))];
+            AirC.At(u[6]), Of(Terrains, t => t.Share, u[7]).Name, u[8], MotorFollows?.At(u[9]) ?? Pulsation.Default.MotorFollows, HeadwindMps?.At(u[10]) ?? 0))];
     }
 
     /// <summary>Name of the terrain that takes a ride of so many metres up a kilometre; null where none does.</summary>
@@ -96,4 +99,4 @@ public sealed record TerrainShare
 /// <summary>One drawn rider.</summary>
 /// <param name="Terrain">Where the ride is to be.</param>
 /// <param name="Which">Which of the rides of that terrain, as a share of their count.</param>
-public sealed record MixedRider(int Number, Rider Rider, double AirC, string Terrain, double Which, double MotorFollows);
+public sealed record MixedRider(int Number, Rider Rider, double AirC, string Terrain, double Which, double MotorFollows, double HeadwindMps = 0);

@@ -12,7 +12,7 @@ public static class MixFile
     {
         var findings = new Findings();
         var mix = new YamlBinder(findings).File<RiderMix>(name, YamlTree.Read(name, text, findings));
-        foreach (var spread in new[] { mix.RiderMassKg, mix.BikeMassKg, mix.CdaM2, mix.RollingCoefficient, mix.CadenceRpm, mix.AirC, mix.MotorFollows })
+        foreach (var spread in new[] { mix.RiderMassKg, mix.BikeMassKg, mix.CdaM2, mix.RollingCoefficient, mix.CadenceRpm, mix.AirC, mix.MotorFollows, mix.HeadwindMps })
         {
             if (spread is null || !findings.Sound(spread, nameof(Spread.Mean), nameof(Spread.Least), nameof(Spread.Most))) continue;
             if (spread.Least > spread.Most) findings.Wrong(spread, nameof(Spread.Least), Figure(spread.Least), $"least up to most {Figure(spread.Most)}");

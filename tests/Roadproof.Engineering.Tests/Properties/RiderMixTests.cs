@@ -39,6 +39,27 @@ public sealed class RiderMixTests
         Assert.Equal(100, riders.Count(r => r.Terrain == "steep"), 1.0);
     }
 
+    /// <summary>No variable is drawn along with another: the largest correlation of 4000 independent pairs stays below 4/√4000.</summary>
+    [Fact]
+    public void Every_variable_is_drawn_by_itself()
+    {
+        var mix = Mix with { MotorFollows = new() { Mean = 0.4, StandardDeviation = 0.15, Least = 0, Most = 1 }, HeadwindMps = new() { Mean = 0, StandardDeviation = 1.5, Least = -5, Most = 5 } };
+        var riders = mix.Draw(4000, 5);
+        Func<MixedRider, double>[] variables =
+        [
+            r => r.Rider.RiderMassKg, r => r.Rider.CdaM2, r => r.Rider.RollingCoefficient, r => r.Rider.PreferredCadenceRadPerS, r => r.Rider.AssistanceFactor, r => r.AirC, r => r.Terrain == "flat" ? 0 : 1, r => r.Which, r => r.MotorFollows,
+            r => r.HeadwindMps,
+        ];
+        var values = variables.Select(v => riders.Select(v).ToArray()).ToList();
+        for (var i = 0; i < values.Count; i++)
+        {
+            for (var j = 0; j < i; j++) Assert.InRange(MathNet.Numerics.Statistics.Correlation.Pearson(values[i], values[j]), -0.063, 0.063);
+        }
+
+        Assert.Equal(0, riders.Average(r => r.HeadwindMps), 0.02);
+        Assert.All(Mix.Draw(50, 5), r => Assert.Equal(0, r.HeadwindMps));
+    }
+
     [Fact]
     public void A_ride_belongs_to_the_first_terrain_that_takes_it()
     {
