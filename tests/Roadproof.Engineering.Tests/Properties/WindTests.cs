@@ -3,7 +3,6 @@ using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
-using Roadproof.Engineering.Tests.Formats;
 using static Roadproof.Engineering.Tests.Formats.RideText;
 
 namespace Roadproof.Engineering.Tests.Properties;
