@@ -107,7 +107,7 @@ public static class CommandLine
         root.Add(Area("orders", "What is built for whom, as which variant.", TakeOrders.Command(), OrderCommand.Start(), OrderCommand.End(), OrderCommand.List()));
         root.Add(Area("records", "A line's memory.", VerifyRecords.Verify(), VerifyRecords.Rebuild()));
         root.Add(Area("drive", "What a drive unit needs and how warm it gets.", SolvePoint.Command(), PredictHeat.Command(), StudyGearTrain.Command()));
-        root.Add(Area("road", "What riding asks of rider and unit.", ComputePower.Command(), LoadRides.Command(), DesignCycle.Command(), MixRiders.Command(), FitRider.Command()));
+        root.Add(Area("road", "What riding asks of rider and unit.", ComputePower.Command(), LoadRides.Command(), DesignCycle.Command(), MixRiders.Command(), RunRig.Command(), FitRider.Command()));
         root.Add(Area("life", "What load cycles use up.", CountCycles.Command()));
         root.Add(Area("judge", "Limits, risks and how sure.", ComputeRisk.Command(), ComputeRetest.Command()));
         return root;

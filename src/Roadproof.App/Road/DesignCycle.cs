@@ -106,7 +106,7 @@ public static class DesignCycle
         return new(durationS ?? BlockS, settled, own is null ? null : CycleInput.File(own, unit), [.. beside.Select(b => CycleInput.File(b, unit))]);
     }
 
-    static LifePlan LifeOf(ProductDefinition product) => product.Life
+    internal static LifePlan LifeOf(ProductDefinition product) => product.Life
         ?? throw new InputException(new InputError("--product", 0, "", Invariant($"'{product.Id}' without life"), "a product whose definition has figures for its life (section life)"));
 
     static Answer Of(ProductDefinition product, DamageCycle designer, MergedRides sums, IReadOnlyList<LoadRides.RefusedFile> refused, Asked asked)

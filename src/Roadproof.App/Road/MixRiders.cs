@@ -49,14 +49,14 @@ public static class MixRiders
             });
     }
 
-    static RiderMix ReadMix(string file) => File.Exists(file)
+    internal static RiderMix ReadMix(string file) => File.Exists(file)
         ? MixFile.Read(file, File.ReadAllText(file))
         : throw new InputException(new InputError(file, 0, "", "no such file", "a rider mix (YAML)"));
 
     /// <exception cref="InputException">A product without figures for its life, or no ride of the mix's terrains.</exception>
     public static Answer Run(ProductDefinition product, RiderMix mix, IReadOnlyList<string> files, int riders, ulong seed, Action? done, CancellationToken stop)
     {
-        var (sorted, refused) = Sorted(mix, files, done, stop);
+        var (sorted, refused) = MixedRides.Sorted(mix, files, done, stop);
         if (sorted.Count == 0 && refused.Count > 0) throw new InputException([.. refused.SelectMany(r => r.Errors)]);
         return Over(product, mix, sorted, file =>
         {
@@ -71,61 +71,20 @@ public static class MixRiders
         ProductDefinition product, RiderMix mix, IReadOnlyDictionary<string, List<string>> rides, Func<string, Ride?> read, int riders, ulong seed, IReadOnlyList<LoadRides.RefusedFile> refused, Action? done, CancellationToken stop)
     {
         var unit = product.LoadTest!.Unit;
-        var life = new UnitLife(unit, product.Life ?? throw new InputException(new InputError("--product", 0, "", Invariant($"'{product.Id}' without life"), "a product whose definition has figures for its life (section life)")));
-        var open = mix with { Terrains = [.. mix.Terrains.Where(t => rides.ContainsKey(t.Name))] };
-        if (open.Terrains.Sum(t => t.Share) <= 0) throw new InputException(new InputError(mix.Name, 0, "terrains", "no terrain of the mix has a ride", Invariant($"rides of {string.Join(", ", mix.Terrains.Where(t => t.Share > 0).Select(t => t.Name))}")));
+        var life = new UnitLife(unit, DesignCycle.LifeOf(product));
         List<string> warnings = [];
-        var missing = mix.Terrains.Where(t => t.Share > 0 && !rides.ContainsKey(t.Name)).ToList();
-        if (missing.Count > 0) warnings.Add(Invariant($"No ride for terrain {string.Join(", ", missing.Select(t => t.Name))}: {100 * missing.Sum(t => t.Share) / mix.Terrains.Sum(t => t.Share):0} % of the mix is left out, and the others stand for it."));
-
-        var byRide = open.Draw(riders, seed).GroupBy(r => rides[r.Terrain][Math.Min((int)(r.Which * rides[r.Terrain].Count), rides[r.Terrain].Count - 1)], StringComparer.Ordinal).ToList();
-        var damages = new ConcurrentBag<MixedDamage>();
-        Parallel.ForEach(Partitioner.Create(byRide, EnumerablePartitionerOptions.NoBuffering), new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = stop }, ride =>
-        {
-            if (read(ride.Key) is { } recorded)
-                foreach (var rider in ride) damages.Add(Ridden(unit, life, recorded, rider, stop));
-            done?.Invoke();
-        });
-        List<MixedDamage> all = [.. damages.OrderBy(d => d.Rider.Number)];
+        var all = MixedRides.Ridden(unit, mix, rides, read, riders, seed, warnings, (rider, name, ride) => new MixedDamage(
+            rider, name, ride.Load.Summary.DistanceM / 1000, ride.WhPerKm, ride.PeakWindingC, PerKm(life, ride)), done, stop);
         warnings.Add("The mix's shares and spreads are as good as their origin; rides of few riders stand for all. An estimate, never a permission.");
         var names = NamesOf(life, unit);
         return new(mix.Name, all.Count, MixedLife.Of(all, names), Over(all, d => d.WhPerKm), Over(all, d => d.PeakWindingC), rides.ToDictionary(t => t.Key, t => t.Value.Count, StringComparer.Ordinal), Worst(all, names), refused, Method, warnings);
     }
 
-    static MixedDamage Ridden(DriveUnit unit, UnitLife life, Ride recorded, MixedRider rider, CancellationToken stop)
+    static Dictionary<string, double> PerKm(UnitLife life, UnitOnRoad ride)
     {
-        var day = new UnitOnRoadOptions { AmbientC = rider.AirC, Pulsation = new() { MotorFollows = rider.MotorFollows }, Wind = new() { HeadwindMps = rider.HeadwindMps } };
-        var load = RoadLoad.Run(recorded, rider.Rider, unit, day.Road with { UseRecordedPower = false });
-        var ride = new RoadRunner(unit, Deviation.None, day).Run(load, rider.Rider, stop);
-        var spectrum = new LoadSpectrum(unit);
+        var spectrum = new LoadSpectrum(ride.Unit);
         spectrum.Add(ride);
-        var km = load.Summary.DistanceM / 1000;
-        return new(rider, recorded.Name, km, ride.WhPerKm, ride.PeakWindingC, life.Damages(spectrum).ToDictionary(d => d.Key, d => d.Value / km, StringComparer.Ordinal));
-    }
-
-    /// <summary>The files by terrain; those that are no ride with a road, with the reason.</summary>
-    static (Dictionary<string, List<string>> Terrains, IReadOnlyList<LoadRides.RefusedFile> Refused) Sorted(RiderMix mix, IReadOnlyList<string> files, Action? done, CancellationToken stop)
-    {
-        var terrain = new string?[files.Count];
-        var refused = new LoadRides.RefusedFile?[files.Count];
-        Parallel.For(0, files.Count, new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = stop }, i =>
-        {
-            try
-            {
-                using var stream = RideFiles.Open(files[i]);
-                var summary = RideSummary.Of(RideFile.Read(files[i], stream));
-                if (summary is { DistanceM: >= 100, MovingTimeS: > 0 }) terrain[i] = mix.TerrainOf((summary.AscentM ?? 0) / (summary.DistanceM / 1000));
-                else refused[i] = new(files[i], [new InputError(files[i], 0, "", "no road of at least 100 m with times", "a recorded ride on a road")]);
-            }
-            catch (InputException e)
-            {
-                refused[i] = new(files[i], e.Errors);
-            }
-
-            done?.Invoke();
-        });
-        return (files.Select((file, i) => (file, Terrain: terrain[i])).Where(f => f.Terrain is not null).GroupBy(f => f.Terrain!, f => f.file, StringComparer.Ordinal).ToDictionary(g => g.Key, g => g.ToList(), StringComparer.Ordinal),
-            [.. refused.OfType<LoadRides.RefusedFile>()]);
+        return life.Damages(spectrum).ToDictionary(d => d.Key, d => d.Value / (ride.Load.Summary.DistanceM / 1000), StringComparer.Ordinal);
     }
 
     static Dictionary<string, string> NamesOf(UnitLife life, DriveUnit unit) => life.Of(new LoadSpectrum(unit)).ToDictionary(e => e.Id, e => e.Name, StringComparer.Ordinal);

@@ -80,7 +80,8 @@ public static class CycleFile
         }
     }
 
-    static bool Reaches(DriveUnit unit, double torqueNm, double rpm) =>
+    /// <summary>True where a warm unit gives the torque at the speed of its output, turns per minute.</summary>
+    public static bool Reaches(DriveUnit unit, double torqueNm, double rpm) =>
         torqueNm == 0 || (torqueNm <= unit.Rating.MaximumTorqueNm
             && OperatingPoints.Solve(unit, Deviation.None, new(torqueNm, rpm * ReferenceConditions.RadPerSPerRpm) { WindingC = 80, MagnetC = 60 }).Reachable);
 }
