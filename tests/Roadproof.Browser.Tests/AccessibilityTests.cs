@@ -38,6 +38,7 @@ public sealed class AccessibilityTests(ServedLine line)
     [InlineData("/road/rides/nobody")]
     [InlineData("/road/cycle")]
     [InlineData("/road/riders?riders=none")]
+    [InlineData("/road/rig?hours=none")]
     [InlineData("/definitions")]
     [InlineData("/definitions/af-85/1")]
     [InlineData("/definitions/nothing/1")]

@@ -173,7 +173,8 @@ public static class RunRig
 
     static double? Told(double value) => double.IsFinite(value) ? value : null;
 
-    static void Require(Asked asked)
+    /// <exception cref="InputException">Figures that cannot be, all at once.</exception>
+    public static void Require(Asked asked)
     {
         List<InputError> errors = [];
         Check("--riders", asked.Riders, asked.Riders is >= 10 and <= 100_000, "a number from 10 to 100000");

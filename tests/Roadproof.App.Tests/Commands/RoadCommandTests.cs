@@ -269,6 +269,44 @@ public sealed class RoadCommandTests
         said.IsWrong("wrong.yaml:4", "least up to most", "cadenceRpm");
     }
 
+    /// <summary>Hours that are told to be needed cover as many riders as were asked for; the units are those of the success run.</summary>
+    [Fact]
+    public async Task A_rig_is_told_how_long_to_run_and_whom_it_covers()
+    {
+        var mix = Path.Combine(Checkout.Root, "demo", "mixes", "mountain.yaml");
+        string[] words = ["road", "rig", Outdoor, "--product", "af-85", "--mix", mix, "--riders", "60", "--json"];
+        var needed = await Typed.Words(words);
+        Assert.Equal(0, needed.Exit);
+        needed.HasFields("hoursForAll", "elements", "units", "points", "peakWindingC", "ridersPeakWindingC", "slowest");
+        var all = needed.Json.GetProperty("hoursForAll").GetProperty("value").GetDouble();
+        Assert.Equal(600, needed.Number("durationS"));
+        Assert.InRange(needed.Number("peakWindingC"), 80, 100);
+        var units = needed.Json.GetProperty("units").EnumerateArray().ToList();
+        Assert.Equal([22, 12, 6, 3, 2, 1], units.Select(u => u.GetProperty("units").GetInt32()));
+        Assert.Equal(1.91, units[2].GetProperty("lives").GetDouble(), 0.005);
+        Assert.Equal(all * units[2].GetProperty("lives").GetDouble(), units[2].GetProperty("hours").GetDouble(), 1e-6);
+
+        var run = await Typed.Words([.. words, "--hours", all.ToString("R", System.Globalization.CultureInfo.InvariantCulture)]);
+        var slowest = run.Json.GetProperty("elements")[0];
+        Assert.Equal(1, slowest.GetProperty("torqueRatio").GetDouble(), 1e-9);
+        Assert.InRange(slowest.GetProperty("covered").GetProperty("value").GetDouble(), 0.88, 0.92);
+        Assert.Equal(System.Text.Json.JsonValueKind.Null, run.Json.GetProperty("more").ValueKind);
+        Assert.All(run.Json.GetProperty("elements").EnumerateArray(), e => Assert.Equal(e.GetProperty("notReproduced").ValueKind == System.Text.Json.JsonValueKind.String, e.GetProperty("hoursNeeded").ValueKind == System.Text.Json.JsonValueKind.Null));
+
+        var half = await Typed.Words([.. words, "--hours", (all / 2).ToString("R", System.Globalization.CultureInfo.InvariantCulture)]);
+        Assert.Equal(all / 2, half.Json.GetProperty("more").GetProperty("hours").GetDouble(), 0.001 * all);
+        Assert.Equal(half.Output, (await Typed.Words([.. words, "--hours", (all / 2).ToString("R", System.Globalization.CultureInfo.InvariantCulture)])).Output);
+    }
+
+    [Theory]
+    [InlineData("--share 1.2 --shape 0 --hours -3", "--share: found 1.2", "--shape: found 0", "--hours: found -3")]
+    [InlineData("--torque-nm 400", "--torque-nm: found 400")]
+    [InlineData("--torque-nm 80 --speed-rpm 900", "a point that the unit reaches")]
+    [InlineData("--winding-limit-c 24", "a torque that the winding bears")]
+    [InlineData("--cycle none.csv", "no such file")]
+    public async Task A_rig_that_cannot_be_is_said(string options, params string[] sentences) =>
+        (await Typed.Words(["road", "rig", Outdoor, "--product", "af-85", "--mix", Path.Combine(Checkout.Root, "demo", "mixes", "city.yaml"), .. options.Split(' ')])).IsWrong(sentences);
+
     [Theory]
     [InlineData("road cycle {0} --product af-85", "neither --duration-s nor --durability")]
     [InlineData("road cycle {0} --product af-85 --duration-s 5", "a length from 20 s")]
