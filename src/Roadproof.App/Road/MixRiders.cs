@@ -1,4 +1,3 @@
-using System.Collections.Concurrent;
 using System.CommandLine;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
