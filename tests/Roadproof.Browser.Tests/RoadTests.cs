@@ -49,7 +49,9 @@ public sealed class RoadTests(ServedLine served) : IAsyncLifetime
         await Expect(page.Locator("[data-sent] li.refused")).ToContainTextAsync("Line 3: found 'fast', expected a number");
         await Expect(page.Locator("h1")).ToContainTextAsync("goes first, after about");
         await Expect(page.Locator("#road-life tbody tr").First).ToBeVisibleAsync();
-        await Expect(page.Locator(".road-spectrum figure")).ToHaveCountAsync(3);
+        await Expect(page.Locator("section[aria-labelledby=spectrum-heading] figure")).ToHaveCountAsync(3);
+        await Expect(page.Locator("#road-events figure")).ToHaveCountAsync(2);
+        await Expect(page.Locator("#road-events")).ToContainTextAsync("Cut-offs at the speed limit");
         await Accessibility.Check(page);
         await page.SetViewportSizeAsync(400, 900);
         Assert.Equal(0, await page.SidewaysScroll());
@@ -129,6 +131,7 @@ public sealed class RoadTests(ServedLine served) : IAsyncLifetime
         await Expect(page.Locator("h1")).ToContainTextAsync("Wh a km");
         await Expect(page.Locator("#riderMassKg")).ToHaveValueAsync("150");
         await Expect(page.Locator(".profile-picture")).ToHaveCountAsync(7);
+        await Expect(page.Locator("#road-events figure")).ToHaveCountAsync(2);
         await Accessibility.Check(page);
 
         await page.TabTo("#go-person");

@@ -1,8 +1,10 @@
-using Roadproof.App.Frame;
+using Roadproof.App.Road;
 using Roadproof.Engineering.CycleDesign;
+using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
 using Roadproof.Records.Definitions;
+using Roadproof.Records.Rides;
 
 namespace Roadproof.App.Drive;
 
@@ -10,10 +12,13 @@ namespace Roadproof.App.Drive;
 public static class AskGearTrain
 {
     const string Changed = "changed";
-
-    /// <summary>More rides would make a person wait; the command takes them all.</summary>
-    public const int MostRides = 3;
     const int DesignsAround = 24;
+
+    /// <summary>Until all that was asked for is worked out, this many rides say what the train as drawn comes to.</summary>
+    const int FirstRides = 3;
+
+    /// <summary>What is all but there is waited for; beyond that the first rides stand on the page.</summary>
+    static readonly TimeSpan Moment = TimeSpan.FromSeconds(0.7);
 
     /// <summary>Who rides: light and heavy with little and much help (common practice, no source).</summary>
     static readonly (string Name, Rider Rider)[] Riders =
@@ -24,56 +29,81 @@ public static class AskGearTrain
         ("heavy rider with much help", Rider.Default with { RiderMassKg = 105, BikeMassKg = 27, AssistanceFactor = 3 }),
     ];
 
-    /// <param name="Rides">In words: which rides were taken.</param>
+    /// <param name="Rides">Which were asked for.</param>
     /// <param name="Errors">Why nothing was computed; else empty.</param>
-    public sealed record View(ProductDefinition Product, IReadOnlyList<(string Id, string Name)> Products, GearForm Form, IReadOnlyList<InputError> Errors, StudyGearTrain.Answer? Answer, IReadOnlyList<TrainPoint> Points, string Rides, IReadOnlyList<string> RiderWords)
+    /// <param name="First">Of a few rides, without designs around it; null where it is not there yet and where the whole is.</param>
+    /// <param name="Study">Of all rides that were asked for; null where nothing can be computed.</param>
+    public sealed record View(ProductDefinition Product, IReadOnlyList<(string Id, string Name)> Products, GearForm Form, RideChoice Rides, IReadOnlyList<InputError> Errors, ComputedTrain? First, RoadStudy<ComputedTrain>? Study, IReadOnlyList<string> RiderWords)
     {
+        ComputedTrain? Shown => Study?.Answer ?? First;
+
+        public StudyGearTrain.Answer? Answer => Shown?.Answer;
+
+        /// <summary>Empty until all rides are worked out.</summary>
+        public IReadOnlyList<TrainPoint> Points => Study?.Answer?.Points ?? [];
+
         public StudyGearTrain.VariantAnswer? Drawn => Answer?.Variants[0];
 
         /// <summary>Null while nothing is changed.</summary>
         public StudyGearTrain.VariantAnswer? Variant => Answer?.Variants.FirstOrDefault(v => v.Name == Changed);
+
+        /// <summary>In words: the rides that the figures rest on.</summary>
+        public string RidesShown => Rides.Words(Shown is null || Study?.Answer is not null ? Rides.Taken.Count : FirstTaken);
+
+        public int FirstTaken => Math.Min(FirstRides, Rides.Taken.Count);
+
+        /// <summary>The page as it was asked for.</summary>
+        public required string Href { get; init; }
     }
 
     /// <returns>Null where no product of the plant has a life that could be computed.</returns>
-    public static async Task<View?> Run(IReadOnlyList<RouteRevision> plant, string dataFolder, ComputedTrains computed, string? product, Func<string, string?> asked, CancellationToken stop)
+    public static async Task<View?> Run(IReadOnlyList<RouteRevision> plant, RideStore kept, RoadStudies studies, string? product, Func<string, string?> asked)
     {
+        ArgumentNullException.ThrowIfNull(kept);
+        ArgumentNullException.ThrowIfNull(studies);
         var revisions = plant.Where(r => r.Product is { LoadTest: not null, Life: not null }).DistinctBy(r => r.Product.Id).ToList();
         if ((revisions.Find(r => r.Product.Id == product) ?? revisions.FirstOrDefault()) is not { Product: { LoadTest: { } test, Life: { } plan } found } revision) return null;
         var form = GearForm.Read(test.Unit, plan, asked);
-        var (files, words) = RidesIn(dataFolder);
-        IReadOnlyList<(string, string)> products = [.. revisions.Select(r => (r.Product.Id, r.Product.Name))];
-        IReadOnlyList<string> riders = [.. Riders.Select(r => string.Create(CultureInfo.InvariantCulture, $"{r.Name}: {r.Rider.RiderMassKg:0} kg on {r.Rider.BikeMassKg:0} kg, factor {r.Rider.AssistanceFactor:0.#}"))];
+        var rides = RideChoice.Read(kept.All, asked);
         var drawn = new GearTrainVariant { Name = GearStudy.BaseName }.Of(test.Unit, plan);
         var (changed, errors) = Made(form, drawn);
-        if (errors.Count > 0) return new(found, products, form, errors, null, [], words, riders);
+        var query = $"{GearForm.QueryOf(found.Id, changed ?? drawn)}{rides.Query}";
+        var view = new View(found, [.. revisions.Select(r => (r.Product.Id, r.Product.Name))], form, rides, [.. errors, .. rides.Errors], null, null,
+            [.. Riders.Select(r => string.Create(CultureInfo.InvariantCulture, $"{r.Name}: {r.Rider.RiderMassKg:0} kg on {r.Rider.BikeMassKg:0} kg, factor {r.Rider.AssistanceFactor:0.#}"))]) { Href = $"/gear-train?{query}" };
+        if (view.Errors.Count > 0) return view;
 
-        try
-        {
-            var key = string.Join('|', [revision.Id, GearForm.QueryOf(found.Id, changed ?? drawn), changed is null ? "" : Changed, .. files.Select(f => $"{f} {File.GetLastWriteTimeUtc(f).Ticks.ToString(CultureInfo.InvariantCulture)}")]);
-            var told = await computed.Of(key, () => Compute(found.Id, drawn, changed, files)).WaitAsync(stop);
-            return new(found, products, form, [], told.Answer, told.Points, words, riders);
-        }
-        catch (InputException e)
-        {
-            return new(found, products, form, e.Errors, null, [], words, riders);
-        }
+        var key = $"{revision.Id}?{query}&{(changed is null ? "" : Changed)}";
+        Task<RoadStudy<ComputedTrain>> Whole(TimeSpan wait) => studies.Of($"gear-train {key}&{string.Join(',', rides.Taken)}", Math.Max(1, rides.Taken.Count), (done, stop) => Compute(found.Id, drawn, changed, around: true, rides, rides.Taken, kept, done, stop), wait);
+        if (await Whole(TimeSpan.Zero) is { AtWork: false, Stopped: false } there) return view with { Study = there };
+        var few = RideChoice.Spread(rides.Taken, FirstRides);
+        var first = await studies.Of($"gear-train-first {key}&{string.Join(',', few)}", Math.Max(1, few.Count), (done, stop) => Compute(found.Id, drawn, changed, around: false, rides, few, kept, done, stop), isShort: true);
+        var whole = await Whole(Moment);
+        return view with { First = whole.Answer is null ? first.Answer : null, Study = whole };
     }
 
-    static ComputedTrain Compute(string product, GearTrain drawn, GearTrain? changed, IReadOnlyList<string> files)
+    static ComputedTrain Compute(string product, GearTrain drawn, GearTrain? changed, bool around, RideChoice choice, IReadOnlyList<string> taken, RideStore kept, Action done, CancellationToken stop)
     {
         IReadOnlyList<GearTrain> trains = changed is null ? [drawn] : [drawn, changed];
-        var around = Around(trains[^1]).Of(trains[^1].Unit, trains[^1].Plan);
-        var answer = StudyGearTrain.Run("", product, trains, around, new StudiedRides(files, Riders, drawn.Unit), UnitOnRoadOptions.Default, null, CancellationToken.None);
-        return new(answer, [.. answer.Variants.Zip([.. trains, .. around.Possible], (v, t) => TrainPoint.Of(v, t, answer, product))]);
+        var swept = around ? Around(trains[^1]) : null;
+        var rides = taken.Count == 0 ? new StudiedRides([Example], Riders, drawn.Unit) : new StudiedRides(taken, Riders, drawn.Unit, id => Kept(kept, id));
+        var ridden = 0;
+        var answer = StudyGearTrain.Run("", product, trains, swept, rides, UnitOnRoadOptions.Default, () => { if (++ridden % Riders.Length == 0) done(); }, RoadStudies.Cores, stop);
+        return new(answer, [.. answer.Variants.Zip([.. trains, .. swept?.Possible ?? []], (v, t) => TrainPoint.Of(v, t, answer, product, choice.Query))]);
     }
+
+    static Ride Kept(RideStore kept, string id) => kept.Read(id) is { } ride
+        ? ride with { Name = kept.Find(id)?.Name ?? id }
+        : throw new InputException(new InputError(id, 0, "", "a ride that was let go of meanwhile", "one that is kept"));
+
+    static string Example => Path.Combine(AppContext.BaseDirectory, "demo", "rides", "hill-and-dale.csv");
 
     static (GearTrain? Changed, IReadOnlyList<InputError> Errors) Made(GearForm form, GearTrain drawn)
     {
         if (form.Errors.Count > 0) return (null, form.Errors);
-        if (form.Changes.Count == 0) return (null, []);
+        if (!form.IsChanged) return (null, []);
         try
         {
-            var train = new GearTrainVariant { Name = Changed, Stages = form.Changes }.Of(drawn.Unit, drawn.Plan);
+            var train = new GearTrainVariant { Name = Changed, Stages = form.Changes, Transmission = form.Gearbox.Box }.Of(drawn.Unit, drawn.Plan);
             return (train, [.. TrainObjections.Of(train).Select(why => new InputError("gear train", 0, "", why, "a train that can be cut and put together"))]);
         }
         catch (ArgumentOutOfRangeException e)
@@ -82,8 +112,8 @@ public static class AskGearTrain
         }
     }
 
-    /// <summary>Designs a step away: teeth, modules and widths around those of a train, at its own total ratio.</summary>
-    static TrainSweep Around(GearTrain train)
+    /// <summary>Designs a step away: teeth, modules and widths around those of a train, at its own total ratio, in front of the same gearbox.</summary>
+    static SweptDesigns Around(GearTrain train)
     {
         List<SweptRange> ranges = [];
         foreach (var (gears, s) in train.Unit.Gears.Select((g, s) => (g, s)))
@@ -95,18 +125,10 @@ public static class AskGearTrain
             if (s == 0) ranges.Add(new() { Stage = 1, What = Swept.Ratio, From = 0.85 * gears.Ratio, To = 1.15 * gears.Ratio });
         }
 
-        return new() { Designs = DesignsAround, Seed = 1, Ranges = ranges };
-    }
-
-    /// <summary>Rides that the plant keeps, else the example beside the program.</summary>
-    static (IReadOnlyList<string> Files, string Words) RidesIn(string dataFolder)
-    {
-        var folder = Path.Combine(dataFolder, "rides");
-        // A kept ride is there when its facts lie beside it.
-        var kept = Directory.Exists(folder) ? Directory.EnumerateFiles(folder, "*.csv").Where(f => File.Exists(Path.ChangeExtension(f, ".yaml"))).Order(StringComparer.Ordinal).ToList() : [];
-        if (kept.Count == 0) return ([Path.Combine(AppContext.BaseDirectory, "demo", "rides", "hill-and-dale.csv")], "an invented ride over two hills of 200 m; this plant keeps no rides yet");
-        if (kept.Count <= MostRides) return (kept, $"{Figure.Of(kept.Count, "ride")} of this plant");
-        // Spread over what is kept, so that one rider's week is not all.
-        return ([.. Enumerable.Range(0, MostRides).Select(i => kept[i * (kept.Count - 1) / (MostRides - 1)])], $"{Figure.Count(MostRides)} of {Figure.Count(kept.Count)} rides of this plant; drive study takes all");
+        var swept = new TrainSweep { Designs = DesignsAround, Seed = 1, Ranges = ranges }.Of(train.Unit, train.Plan);
+        return swept with { Possible = [.. swept.Possible.Select(t => t with { Transmission = train.Transmission })] };
     }
 }
+
+/// <summary>A train beside the one as drawn and designs around it, computed.</summary>
+public sealed record ComputedTrain(StudyGearTrain.Answer Answer, IReadOnlyList<TrainPoint> Points);

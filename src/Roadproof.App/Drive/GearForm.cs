@@ -36,12 +36,17 @@ public sealed class GearForm
         new("wheel-shift", "Wheel shift", "modules", -1, 1, false, (_, p) => p.WheelShift, (c, v) => c with { WheelShift = v }),
     ];
 
-    GearForm(IReadOnlyList<GearStageForm> stages, IReadOnlyList<StageChange> changes, IReadOnlyList<InputError> errors) => (Stages, Changes, Errors) = (stages, changes, errors);
+    GearForm(IReadOnlyList<GearStageForm> stages, IReadOnlyList<StageChange> changes, GearboxForm gearbox, IReadOnlyList<InputError> errors) => (Stages, Changes, Gearbox, Errors) = (stages, changes, gearbox, errors);
 
     public IReadOnlyList<GearStageForm> Stages { get; }
 
     /// <summary>Only stages of which something differs from the drawing.</summary>
     public IReadOnlyList<StageChange> Changes { get; }
+
+    public GearboxForm Gearbox { get; }
+
+    /// <summary>Something differs from the drawing.</summary>
+    public bool IsChanged => Changes.Count > 0 || Gearbox.Box is not null;
 
     /// <summary>Everything that was typed and is no such number.</summary>
     public IReadOnlyList<InputError> Errors { get; }
@@ -85,7 +90,8 @@ public sealed class GearForm
             if (change != new StageChange { Stage = s + 1 }) changes.Add(change);
         }
 
-        return new(stages, changes, errors);
+        var gearbox = GearboxForm.Read(unit, asked);
+        return new(stages, changes, gearbox, [.. errors, .. gearbox.Errors]);
     }
 
     /// <summary>The address behind <c>?</c> that fills the form with a train.</summary>
@@ -101,6 +107,7 @@ public sealed class GearForm
             parts.Add(string.Create(CultureInfo.InvariantCulture, $"wheel-material-{s + 1}={Uri.EscapeDataString(train.Plan.Gears[s].Wheel)}"));
         }
 
+        if (train.Transmission is { } box) parts.AddRange(GearboxForm.QueryOf(box));
         return string.Join('&', parts);
     }
 

@@ -9,7 +9,8 @@ using Roadproof.Engineering.Road;
 namespace Roadproof.App.Drive;
 
 /// <summary>Rides of a study, read one by one as often as they are gone through; what is no ride is left out and remembered.</summary>
-sealed class StudiedRides(IReadOnlyList<string> files, IReadOnlyList<(string Name, Rider Rider)> riders, DriveUnit unit)
+/// <param name="read">Gives the ride of a file's name; without, the file itself is read.</param>
+sealed class StudiedRides(IReadOnlyList<string> files, IReadOnlyList<(string Name, Rider Rider)> riders, DriveUnit unit, Func<string, Ride>? read = null)
 {
     readonly ConcurrentDictionary<string, IReadOnlyList<InputError>> refused = new(StringComparer.Ordinal);
 
@@ -29,8 +30,7 @@ sealed class StudiedRides(IReadOnlyList<string> files, IReadOnlyList<(string Nam
     {
         try
         {
-            using var stream = RideFiles.Open(file);
-            var ride = RideFile.Read(file, stream);
+            var ride = (read ?? FromFile)(file);
             List<RiddenLoad> loads = [];
             foreach (var (name, rider) in riders)
             {
@@ -46,5 +46,10 @@ sealed class StudiedRides(IReadOnlyList<string> files, IReadOnlyList<(string Nam
             refused[file] = e.Errors;
             return [];
         }
+    }
+    static Ride FromFile(string file)
+    {
+        using var stream = RideFiles.Open(file);
+        return RideFile.Read(file, stream);
     }
 }

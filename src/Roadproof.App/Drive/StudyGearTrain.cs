@@ -31,7 +31,8 @@ public static class StudyGearTrain
         double Efficiency, double MassKg, IReadOnlyList<MeshFacts> Meshes, IReadOnlyList<TrainOrder> Orders, IReadOnlyList<HuntingTooth> Hunting, bool ReachesRatedPoint, IReadOnlyList<RatedPoint> RatedPoints, double PeakWindingC);
 
     /// <param name="LifeM">Until a tenth has failed; null where the rides do not use it up.</param>
-    public sealed record ElementAnswer(string Id, string Name, double? LifeM, LifeInterval Interval, double Damage);
+    /// <param name="EquivalentN">P of a bearing over the rides; null of other elements.</param>
+    public sealed record ElementAnswer(string Id, string Name, double? LifeM, LifeInterval Interval, double Damage, double? EquivalentN);
 
     /// <summary>Edges of a life; null where it has no end.</summary>
     public sealed record LifeInterval(double? LowerM, double? UpperM, double Confidence);
@@ -64,16 +65,17 @@ public static class StudyGearTrain
     }
 
     static Answer Run(GearStudy study, StudiedRides rides, Action? done, CancellationToken stop) =>
-        Run(study.File.Name, study.File.Product, study.Trains, study.Swept, rides, new() { Battery = new() { EnergyWh = study.File.BatteryWh } }, done, stop);
+        Run(study.File.Name, study.File.Product, study.Trains, study.Swept, rides, new() { Battery = new() { EnergyWh = study.File.BatteryWh } }, done, null, stop);
 
     /// <param name="trains">The base first.</param>
+    /// <param name="cores">Those to use; null takes all.</param>
     /// <exception cref="InputException">No file is a ride: everything that is wrong with them.</exception>
-    internal static Answer Run(string name, string product, IReadOnlyList<GearTrain> trains, SweptDesigns? swept, StudiedRides rides, UnitOnRoadOptions options, Action? done, CancellationToken stop)
+    internal static Answer Run(string name, string product, IReadOnlyList<GearTrain> trains, SweptDesigns? swept, StudiedRides rides, UnitOnRoadOptions options, Action? done, int? cores, CancellationToken stop)
     {
         IReadOnlyList<StudiedTrain> told;
         try
         {
-            told = GearTrainStudy.Run(rides.All(), [.. trains, .. swept?.Possible ?? []], options, done, stop);
+            told = GearTrainStudy.Run(rides.All(), [.. trains, .. swept?.Possible ?? []], options, done, cores, stop);
         }
         catch (InputException) when (rides.Refused.Count == rides.Files.Count)
         {
@@ -96,7 +98,7 @@ public static class StudyGearTrain
         [.. t.Riders.Select(r => new RiderAnswer(r.Rider, Finite(r.First.LifeM), r.First.Name, r.Efficiency, r.PeakWindingC, r.SecondsHeldBack, r.Gears, r.Shifts))],
         t.Efficiency, t.MassKg, t.Meshes, t.Orders, t.Hunting, t.ReachesRatedPoints, t.RatedPoints, t.PeakWindingC);
 
-    static ElementAnswer OfElement(ElementLife e) => new(e.Id, e.Name, Finite(e.LifeM), new(Finite(e.LifeIntervalM.Lower), Finite(e.LifeIntervalM.Upper), e.DamageInterval.Confidence), e.Damage);
+    static ElementAnswer OfElement(ElementLife e) => new(e.Id, e.Name, Finite(e.LifeM), new(Finite(e.LifeIntervalM.Lower), Finite(e.LifeIntervalM.Upper), e.DamageInterval.Confidence), e.Damage, e.Bearing?.EquivalentN);
 
     static double? Finite(double m) => double.IsFinite(m) ? m : null;
 

@@ -9,9 +9,9 @@ namespace Roadproof.App.Drive;
 /// <param name="Href">The page with this train in its form.</param>
 public sealed record TrainPoint(string Name, string Kind, string Train, double MassKg, double? LifeM, double Efficiency, bool OnFront, bool Reaches, string Href)
 {
-    internal static TrainPoint Of(StudyGearTrain.VariantAnswer v, GearTrain train, StudyGearTrain.Answer all, string product) => new(
+    internal static TrainPoint Of(StudyGearTrain.VariantAnswer v, GearTrain train, StudyGearTrain.Answer all, string product, string ridesQuery) => new(
         v.Name, v.Swept ? "around" : v.Name == Roadproof.Records.Definitions.GearStudy.BaseName ? "drawn" : "changed", v.Train, v.MassKg, v.TrainLifeM, v.Efficiency,
-        all.Pareto.Contains(v.Name), v.ReachesRatedPoint, $"/gear-train?{GearForm.QueryOf(product, train)}");
+        all.Pareto.Contains(v.Name), v.ReachesRatedPoint, $"/gear-train?{GearForm.QueryOf(product, train)}{ridesQuery}");
 
     /// <summary>In one sentence.</summary>
     public string Said => $"{Name}{(OnFront ? ", on the front" : "")}{(Reaches ? "" : ", does not reach its rated points")}: {Km(LifeM)} km, {Figure.Of(1000 * MassKg, 0)} g, {Figure.Of(100 * Efficiency, 1)} %; {Train}";

@@ -1,7 +1,6 @@
 using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
 using Roadproof.App.Definitions;
-using Roadproof.App.Drive;
 using Roadproof.App.Line;
 using Roadproof.App.LoadTest;
 using Roadproof.App.LoadTest.Rigs;
@@ -48,7 +47,6 @@ public static class WebHost
         builder.Services.AddSingleton<BenchScans>();
         builder.Services.AddSingleton<SentForms>();
         builder.Services.AddSingleton<ComparedRigs>();
-        builder.Services.AddSingleton<ComputedTrains>();
         builder.Services.AddSingleton(new RideStore(line.FolderPath, line.Clock));
         builder.Services.AddSingleton<RoadSums>();
         builder.Services.AddSingleton<RoadStudies>();
@@ -107,6 +105,7 @@ public static class WebHost
         ListRevisions.Map(app);
         ReviewDraft.Map(app);
         KeepRides.Map(app);
+        RoadStudies.Map(app);
         AskRoad.Map(app);
         app.Map("/api/{**rest}", (HttpRequest asked) => Problems.Missing(
             $"There is no {asked.Method} at {asked.Path}{(asked.ContentType is null || asked.HasJsonContentType() ? "" : $" that takes {asked.ContentType}")}.", "What there is stands in /api/v1/openapi.json.")).ExcludeFromDescription();

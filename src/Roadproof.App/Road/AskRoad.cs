@@ -15,9 +15,10 @@ public static class AskRoad
     /// <param name="Rides">Kept; those without a road and those that failed among them.</param>
     /// <param name="WhPerKm">Of the rides with a road; null without any.</param>
     /// <param name="WorkedOut">Of them; until all are, there are no elements.</param>
+    /// <param name="FullStarts">Starts from standing at full torque; null until all rides are worked out, as <paramref name="CutOffs"/>.</param>
     public sealed record Answer(
         string Product, string Revision, int Rides, int WorkedOut, int WithoutRoad, int Failed, double DistanceM, double AscentM, double MovingTimeS, double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ,
-        double? WhPerKm, double PeakMotorTorqueNm, double? PeakWindingC, double? TargetKm, IReadOnlyList<ElementAnswer> Elements, string Method, IReadOnlyList<string> Warnings);
+        double? WhPerKm, double PeakMotorTorqueNm, double? PeakWindingC, double? FullStarts, double? CutOffs, double? TargetKm, IReadOnlyList<ElementAnswer> Elements, string Method, IReadOnlyList<string> Warnings);
 
     public const string Method = "Road power of Martin et al. 1998, the unit's own losses and temperatures second by second, linear damage sums; docs/methods/road.md, docs/methods/life.md.";
 
@@ -48,7 +49,7 @@ public static class AskRoad
         return new(
             settings.Product, revision.Id, state.Total, state.Done, roadless, failed, told.Sum(f => f.DistanceM), rides.Where(r => state.Figures.ContainsKey(r.Id)).Sum(r => r.AscentM ?? 0), told.Where(f => f.HasRoad).Sum(f => f.MovingS),
             told.Sum(f => f.RiderEnergyJ), told.Sum(f => f.MotorEnergyJ), told.Sum(f => f.BatteryEnergyJ),
-            told.Sum(f => f.DistanceM) is > 0 and var wayM ? told.Where(f => f.HasRoad).Sum(f => f.BatteryEnergyJ) / 3.6 / wayM : null, told.Select(f => f.PeakMotorNm).DefaultIfEmpty(0).Max(), told.Count == 0 ? null : told.Max(f => f.PeakWindingC),
+            told.Sum(f => f.DistanceM) is > 0 and var wayM ? told.Where(f => f.HasRoad).Sum(f => f.BatteryEnergyJ) / 3.6 / wayM : null, told.Select(f => f.PeakMotorNm).DefaultIfEmpty(0).Max(), told.Count == 0 ? null : told.Max(f => f.PeakWindingC), state.Spectrum?.FullStarts, state.Spectrum?.CutOffs,
             revision.Product.Life?.TargetKm, [.. (state.Elements ?? []).Select(Of)], Method, warnings);
     }
 

@@ -19,11 +19,14 @@ public static partial class LoadRides
 
     public sealed record Answer(
         IReadOnlyList<RideAnswer> Rides, IReadOnlyList<RefusedFile> Refused, double DistanceM, double MovingTimeS, double AscentM, double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ, double? WhPerKm, double PeakMotorTorqueNm, double PeakWindingC,
-        IReadOnlyList<RevolutionsAnswer> RevolutionsAtTorque, IReadOnlyList<CountedCycle> Cycles, IReadOnlyList<DamageAnswer> Damage, LifeDistance? Life, string Method, IReadOnlyList<string> Warnings);
+        double FullStarts, double CutOffs, IReadOnlyList<TemperatureSwing> WindingSwings, IReadOnlyList<TemperatureSwing> ControllerSwings, IReadOnlyList<RevolutionsAnswer> RevolutionsAtTorque, IReadOnlyList<CountedCycle> Cycles, IReadOnlyList<DamageAnswer> Damage, LifeDistance? Life, string Method, IReadOnlyList<string> Warnings);
 
+    /// <param name="FullStarts">From standing to nine tenths of the unit's torque within five seconds; this and what follows it are null without a road.</param>
+    /// <param name="CutOffs">Times that the speed rose beyond the end of assistance while the rider pedalled.</param>
+    /// <param name="WidestWindingSwingK">Middle of the class.</param>
     public sealed record RideAnswer(
         string File, bool HasRoad, double DistanceM, double? MovingTimeS, int? Stops, double? StoppedTimeS, double? AscentM, double AscentHysteresisM, double? MeanSpeedMps, double? RecordedDistanceM, double? RecordedOverPositions,
-        double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ, double PeakMotorTorqueNm, double PeakWindingC, RangeOnRoad? Range, ModelAgainstMeter? ModelAgainstMeter, IReadOnlyList<string> Repaired, IReadOnlyList<string> Warnings);
+        double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ, double PeakMotorTorqueNm, double PeakWindingC, double? FullStarts, double? CutOffs, double? WidestWindingSwingK, double? WidestControllerSwingK, RangeOnRoad? Range, ModelAgainstMeter? ModelAgainstMeter, IReadOnlyList<string> Repaired, IReadOnlyList<string> Warnings);
 
     /// <summary>A file that is no ride, or a broken one, with everything that is wrong with it.</summary>
     public sealed record RefusedFile(string File, IReadOnlyList<InputError> Errors);
@@ -35,7 +38,8 @@ public static partial class LoadRides
     /// <param name="Slope">Of life over torque; null for what ages.</param>
     /// <param name="Miner">Damage of these rides: 1 when a tenth of such elements have failed.</param>
     /// <param name="LifeM">Distance of such rides until then; null where nothing is used up.</param>
-    public sealed record DamageAnswer(string Element, string Name, double? Slope, double Miner, Interval MinerInterval, double? LifeM, Interval? LifeIntervalM, string Origin);
+    /// <param name="EquivalentN">P of a bearing over these rides; null of other elements.</param>
+    public sealed record DamageAnswer(string Element, string Name, double? Slope, double Miner, Interval MinerInterval, double? LifeM, Interval? LifeIntervalM, double? EquivalentN, string Origin);
 
     public static Command Command()
     {
@@ -67,9 +71,10 @@ public static partial class LoadRides
         var sums = new MergedRides(unit);
         EachRide.Run(files, rider, unit, options, (i, ridden) =>
         {
-            if (ridden.Ride is { } ride) rides[i] = OfRide(ride, withRange && ride.Load.HasRoad ? RangeOf(files[i], rider, unit, options) : null);
+            var own = sums.SpectrumOf(ridden.Ride);
+            if (ridden.Ride is { } ride) rides[i] = OfRide(ride, own, withRange && ride.Load.HasRoad ? RangeOf(files[i], rider, unit, options) : null);
             else refused[i] = new(files[i], ridden.Errors);
-            sums.Take(i, ridden.Ride);
+            sums.Take(i, ridden.Ride, own);
             done?.Invoke();
         }, stop);
         return Together([.. rides.OfType<RideAnswer>()], [.. refused.OfType<RefusedFile>()], sums, life is null ? null : new UnitLife(unit, life), lifeKm ?? life?.TargetKm);
@@ -97,16 +102,18 @@ public static partial class LoadRides
         return new(rides, refused, rides.Sum(r => r.DistanceM), rides.Sum(r => r.MovingTimeS ?? 0), rides.Sum(r => r.AscentM ?? 0),
             rides.Sum(r => r.RiderEnergyJ), rides.Sum(r => r.MotorEnergyJ), rides.Sum(r => r.BatteryEnergyJ), spectrum.DistanceM > 0 ? spectrum.BatteryEnergyJ / 3.6 / spectrum.DistanceM : null,
             rides.Max(r => r.PeakMotorTorqueNm), rides.Max(r => r.PeakWindingC),
-            [.. sums.Classes.Select(c => new RevolutionsAnswer(c.TorqueNm, c.TimeS, c.Revolutions))], [.. spectrum.TotalRanges.Cycles()], [.. elements.Select(OfElement)], atEnd,
+            spectrum.FullStarts, spectrum.CutOffs, TemperatureSwing.Of(spectrum.WindingSwings), TemperatureSwing.Of(spectrum.ControllerSwings), [.. sums.Classes.Select(c => new RevolutionsAnswer(c.TorqueNm, c.TimeS, c.Revolutions))], [.. spectrum.TotalRanges.Cycles()], [.. elements.Select(OfElement)], atEnd,
             Invariant($"Geodesic distance of the positions (WGS-84) without smoothing; ascent with {RideSummary.AscentHysteresisM:0.#} m hysteresis; power balance of Martin et al. 1998; the unit's losses, heat and battery second by second; rainflow of the shaft's torque with every push (ASTM E1049); linear damage. docs/methods/road.md, drive-on-the-road.md, life.md."), warnings);
     }
 
     static DamageAnswer OfElement(ElementLife e) => new(
-        e.Id, e.Name, double.IsNaN(e.Slope) ? null : e.Slope, e.Damage, e.DamageInterval, e.Damage > 0 ? e.LifeM : null, e.Damage > 0 && e.DamageInterval.Lower > 0 ? e.LifeIntervalM : null, e.Origin);
+        e.Id, e.Name, double.IsNaN(e.Slope) ? null : e.Slope, e.Damage, e.DamageInterval, e.Damage > 0 ? e.LifeM : null, e.Damage > 0 && e.DamageInterval.Lower > 0 ? e.LifeIntervalM : null, e.Bearing?.EquivalentN, e.Origin);
 
-    static RideAnswer OfRide(UnitOnRoad r, RangeOnRoad? range) => new(
+    static RideAnswer OfRide(UnitOnRoad r, LoadSpectrum? own, RangeOnRoad? range) => new(
         r.Load.Summary.File, r.Load.HasRoad, r.Load.Summary.DistanceM, r.Load.Summary.MovingTimeS, r.Load.Summary.Stops, r.Load.Summary.StoppedTimeS, r.Load.Summary.AscentM, RideSummary.AscentHysteresisM, r.Load.Summary.MeanSpeedMps, r.Load.Summary.RecordedDistanceM, r.Load.Summary.RecordedOverPositions,
-        r.RiderEnergyJ, r.MotorEnergyJ, r.BatteryEnergyJ, r.PeakMotorTorqueNm, r.PeakWindingC, range, r.Load.ModelAgainstMeter, r.Load.Summary.Repaired, [.. r.Load.Warnings, .. r.Warnings]);
+        r.RiderEnergyJ, r.MotorEnergyJ, r.BatteryEnergyJ, r.PeakMotorTorqueNm, r.PeakWindingC, own?.FullStarts, own?.CutOffs, Widest(own?.WindingSwings), Widest(own?.ControllerSwings), range, r.Load.ModelAgainstMeter, r.Load.Summary.Repaired, [.. r.Load.Warnings, .. r.Warnings]);
+
+    static double? Widest(RangeMeanMatrix? swings) => swings?.Cycles().Select(c => (double?)c.Range).FirstOrDefault();
 
     static void Print(IAnsiConsole console, Answer a)
     {
@@ -132,6 +139,7 @@ public static partial class LoadRides
         foreach (var warning in a.Warnings) console.WriteLine(warning);
 
         var most = a.RevolutionsAtTorque.Count == 0 ? 0 : a.RevolutionsAtTorque.Max(c => c.TimeS);
+        PrintEvents(console, a);
         if (most <= 0) return;
         var bars = Tables.Of(">N·m", ">minutes", ">turns", "time at this motor torque at the chainring");
         foreach (var c in a.RevolutionsAtTorque)
@@ -139,15 +147,37 @@ public static partial class LoadRides
         console.Write(bars);
         if (a.Damage.Count > 0)
         {
-            var lives = Tables.Of("what these rides use up", ">slope", ">damage", ">km to a tenth failed", ">95 %", "figures from");
+            var lives = Tables.Of("what these rides use up", ">slope", ">damage", ">km to a tenth failed", ">95 %", ">bearing's P, N", "figures from");
             foreach (var d in a.Damage)
-                lives.Row(d.Name, d.Slope is { } k ? Tables.Figure(k, 1) : "", d.Miner.ToString("0.0e0", CultureInfo.InvariantCulture), Km(d.LifeM), d.LifeIntervalM is { } i ? $"{Km(i.Lower)} to {Km(i.Upper)}" : "", d.Origin);
+                lives.Row(d.Name, d.Slope is { } k ? Tables.Figure(k, 1) : "", d.Miner.ToString("0.0e0", CultureInfo.InvariantCulture), Km(d.LifeM), d.LifeIntervalM is { } i ? $"{Km(i.Lower)} to {Km(i.Upper)}" : "", d.EquivalentN is { } n ? Tables.Figure(n, 0) : "", d.Origin);
             console.Write(lives);
             if (a.Life is { } life)
                 console.WriteLine(Invariant($"Carried on to {life.Km:N0} km: {Largest(life)}most used up by then: {string.Join("; ", life.Elements.Take(3).Select(e => Invariant($"{e.Name} {e.Damage:0.00} ({e.Interval.Lower:0.00} to {e.Interval.Upper:0.00})")))}, where 1 means that a tenth has failed."));
         }
 
         console.WriteLine(a.Method);
+    }
+
+    /// <summary>What tires by times, not by turns: starts at full torque, cut-offs, and swings of temperature by their size.</summary>
+    static void PrintEvents(IAnsiConsole console, Answer a)
+    {
+        if (a.Rides.All(r => r.FullStarts is null)) return;
+        var events = Tables.Of("ride", ">starts at full torque", ">cut-offs", ">widest swing of winding K", ">of controller K");
+        foreach (var r in a.Rides.Take(RidesShown))
+            events.Row(Path.GetFileName(r.File), Whole(r.FullStarts), Whole(r.CutOffs), r.WidestWindingSwingK is { } w ? Tables.Figure(w, 1) : "", r.WidestControllerSwingK is { } c ? Tables.Figure(c, 1) : "");
+        if (a.Rides.Count > 1) events.Row("together", Whole(a.FullStarts), Whole(a.CutOffs), "", "");
+        if (a.Life is { } life) events.Row(Invariant($"carried on to {life.Km:N0} km"), Between(life.FullStarts, life.FullStartsInterval), Between(life.CutOffs, life.CutOffsInterval), "", "");
+        console.Write(events);
+        var swings = Tables.Of(">swings of at least K", ">winding", ">controller");
+        foreach (var k in new[] { 2, 5, 10, 20, 40, 80 }.Where(k => Reaching(a.WindingSwings, k) + Reaching(a.ControllerSwings, k) > 0))
+            swings.Row(Tables.Figure(k, 0), Tables.Figure(Reaching(a.WindingSwings, k), 1), Tables.Figure(Reaching(a.ControllerSwings, k), 1));
+        console.Write(swings);
+
+        static double Reaching(IReadOnlyList<TemperatureSwing> swings, double k) => swings.Where(s => s.RangeK >= k).Sum(s => s.Count);
+
+        static string Whole(double? count) => count is { } n ? n.ToString("N0", CultureInfo.InvariantCulture) : "";
+
+        static string Between(double count, Interval? interval) => interval is { } i ? Invariant($"{count:N0} ({i.Lower:N0} to {i.Upper:N0})") : Whole(count);
     }
 
     static string Largest(LifeDistance life) => (life.LargestRangeNm, life.LargestRangeIntervalNm) switch

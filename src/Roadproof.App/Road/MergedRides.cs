@@ -30,16 +30,23 @@ sealed class MergedRides(DriveUnit unit)
 
     /// <param name="place">Of the file in the list; each exactly once.</param>
     /// <param name="ride">Null for a file that was refused.</param>
-    public void Take(int place, UnitOnRoad? ride)
+    public void Take(int place, UnitOnRoad? ride) => Take(place, ride, SpectrumOf(ride));
+
+    /// <summary>A ride's own spectrum; null without a road.</summary>
+    public LoadSpectrum? SpectrumOf(UnitOnRoad? ride)
+    {
+        if (ride is not { Load.HasRoad: true }) return null;
+        var own = new LoadSpectrum(unit);
+        own.Add(ride);
+        return own;
+    }
+
+    /// <param name="place">Of the file in the list; each exactly once.</param>
+    /// <param name="ride">Null for a file that was refused.</param>
+    /// <param name="own">Of <see cref="SpectrumOf"/>; given away here.</param>
+    public void Take(int place, UnitOnRoad? ride, LoadSpectrum? own)
     {
         var classes = ride is null ? [] : TorqueSpectrum.Of(ride.MotorTorqueNm, ride.OutputRadPerS, ClassNm);
-        LoadSpectrum? own = null;
-        if (ride is { Load.HasRoad: true })
-        {
-            own = new(unit);
-            own.Add(ride);
-        }
-
         lock (one)
         {
             waiting.Add(place, (own, classes));

@@ -1,6 +1,7 @@
 using System.Text;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Formats;
+using Roadproof.Engineering.Life;
 using Roadproof.Engineering.Road;
 
 namespace Roadproof.App.Road;
@@ -14,12 +15,13 @@ public sealed record ProfileLine(string Name, string Style, string Path);
 public sealed record ProfilePicture(string Name, string Unit, double FromY, double ToY, IReadOnlyList<ProfileLine> Lines, string Said);
 
 /// <summary>A ride's pictures on one axis: its way, or its time where it has no road.</summary>
-public sealed record RideProfile(string XName, double ToX, IReadOnlyList<ProfilePicture> Pictures, RideFigures Figures, double ChargeAtEnd, IReadOnlyList<string> Warnings)
+/// <param name="Spectrum">How often which load occurred; null without a road.</param>
+public sealed record RideProfile(string XName, double ToX, IReadOnlyList<ProfilePicture> Pictures, RideFigures Figures, LoadSpectrum? Spectrum, double ChargeAtEnd, IReadOnlyList<string> Warnings)
 {
     /// <summary>Columns of the paper: a line has two points in each, whatever the ride's length.</summary>
     public const int Columns = 600;
 
-    public static RideProfile Of(RideFigures figures, Ride ride, UnitOnRoad on)
+    public static RideProfile Of(RideFigures figures, LoadSpectrum? spectrum, Ride ride, UnitOnRoad on)
     {
         var path = RidePath.Of(ride);
         var load = on.Load;
@@ -40,7 +42,7 @@ public sealed record RideProfile(string XName, double ToX, IReadOnlyList<Profile
         pictures.Add(columns.Draw("Temperature", "°C", [("winding", on.WindingC), ("controller", on.ControllerC), .. Rim(on), ("housing", on.HousingC)]));
         pictures.Add(columns.Draw("Out of the battery", "W", ("power", on.BatteryW)));
         pictures.Add(columns.Draw("Charge left", "%", ("charge", Charge(on.BatteryW, UnitOnRoadOptions.Default.Battery))));
-        return new(hasRoad ? "km" : "min", toX, pictures, figures, on.ChargeAtEnd, [.. load.Warnings, .. on.Warnings]);
+        return new(hasRoad ? "km" : "min", toX, pictures, figures, spectrum, on.ChargeAtEnd, [.. load.Warnings, .. on.Warnings]);
     }
 
     /// <summary>The warmest of the wheels' rims; none where the definitions do not say how one is warmed.</summary>

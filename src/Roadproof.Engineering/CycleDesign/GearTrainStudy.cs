@@ -21,9 +21,10 @@ public static class GearTrainStudy
 
     /// <param name="rides">Taken through once for each <see cref="AtOnce"/> variants, in the same order each time.</param>
     /// <param name="done">Told after each ride on each batch of variants.</param>
+    /// <param name="cores">Those to use; without, all. The digits do not depend on them.</param>
     /// <exception cref="InputException">A train that cannot be, a ride without a way, or no ride.</exception>
     /// <exception cref="OperationCanceledException">Stopped between seconds of a ride.</exception>
-    public static IReadOnlyList<StudiedTrain> Run(IEnumerable<RiddenLoad> rides, IReadOnlyList<GearTrain> trains, UnitOnRoadOptions options, Action? done = null, CancellationToken stop = default)
+    public static IReadOnlyList<StudiedTrain> Run(IEnumerable<RiddenLoad> rides, IReadOnlyList<GearTrain> trains, UnitOnRoadOptions options, Action? done = null, int? cores = null, CancellationToken stop = default)
     {
         ArgumentNullException.ThrowIfNull(rides);
         ArgumentNullException.ThrowIfNull(trains);
@@ -37,7 +38,7 @@ public static class GearTrainStudy
             {
                 stop.ThrowIfCancellationRequested();
                 RequireWay(ride);
-                Parallel.ForEach(counted, new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = stop }, train => train.Add(ride, stop));
+                Parallel.ForEach(counted, new ParallelOptions { MaxDegreeOfParallelism = cores ?? Environment.ProcessorCount, CancellationToken = stop }, train => train.Add(ride, stop));
                 any = true;
                 done?.Invoke();
             }

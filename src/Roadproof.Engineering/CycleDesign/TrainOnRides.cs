@@ -121,7 +121,7 @@ sealed class TrainOnRides
                 .GroupBy(e => e.Id, StringComparer.Ordinal)
                 .ToDictionary(e => e.Key, e => e.First() with
                 {
-                    Damage = e.Sum(one => one.Damage), DistanceM = all.DistanceM,
+                    Damage = e.Sum(one => one.Damage), DistanceM = all.DistanceM, Bearing = BearingLoad.Together(e.Select(one => one.Bearing)),
                     // The same unknown load in every gear: edges add up as the middle does.
                     DamageInterval = new(e.Sum(one => one.DamageInterval.Lower), e.Sum(one => one.DamageInterval.Upper), e.First().DamageInterval.Confidence),
                 }, StringComparer.Ordinal);

@@ -13,7 +13,7 @@ public static class BearingLife
     public static double TurnsL10(double dynamicN, double loadN, double exponent = BallExponent) => 1e6 * Math.Pow(dynamicN / loadN, exponent);
 
     /// <summary>The steady load that does the damage of several: (Σ qᵢ·Pᵢ^p)^(1/p).</summary>
-    /// <param name="loads">Load, N, with its share of the turns.</param>
+    /// <param name="loads">Load, N, with its turns or its share of them.</param>
     public static double MeanLoadN(IEnumerable<(double LoadN, double Share)> loads, double exponent = BallExponent)
     {
         ArgumentNullException.ThrowIfNull(loads);
@@ -34,24 +34,6 @@ public static class BearingLife
         var relative = Math.Clamp(geometryFactor * axialN / staticN, AxialOverStatic[0], AxialOverStatic[^1]);
         var limit = LimitOf.Interpolate(relative);
         return axialN <= limit * radialN ? radialN : Math.Max(radialN, 0.56 * radialN + FactorOf.Interpolate(relative) * axialN);
-    }
-
-    /// <summary>Modified life's factor a_ISO of a radial ball bearing.</summary>
-    /// <param name="contamination">e_c, 0 to 1.</param>
-    /// <param name="fatigueLimitN">C_u.</param>
-    /// <param name="viscosityRatio">κ, 0.1 to 4.</param>
-    /// <returns>At most 50.</returns>
-    public static double LifeFactor(double contamination, double fatigueLimitN, double loadN, double viscosityRatio)
-    {
-        var kappa = Math.Clamp(viscosityRatio, 0.1, 4);
-        var inner = kappa switch
-        {
-            < 0.4 => 2.5671 - 2.2649 / Math.Pow(kappa, 0.054381),
-            < 1 => 2.5671 - 1.9987 / Math.Pow(kappa, 0.19087),
-            _ => 2.5671 - 1.9987 / Math.Pow(kappa, 0.071739),
-        };
-        var left = 1 - Math.Pow(inner, 0.83) * Math.Cbrt(contamination * fatigueLimitN / loadN);
-        return left <= 0 ? 50 : Math.Min(50, 0.1 * Math.Pow(left, -9.3));
     }
 
     // f0·Fa/C0r, e and Y of radial deep-groove ball bearings, normal clearance (ISO 281, table 3; from memory).

@@ -12,7 +12,13 @@ public sealed record ElementAt(string Id, string Name, double Damage, Interval I
 /// <param name="Km">The distance.</param>
 /// <param name="LargestRangeNm">Range of torque on the output's shaft that is expected once in it; null where too few cycles tell.</param>
 /// <param name="LargestRangeIntervalNm">Over rides drawn anew; null with fewer than two groups.</param>
-public sealed record LifeDistance(double Km, double? LargestRangeNm, Interval? LargestRangeIntervalNm, IReadOnlyList<ElementAt> Elements)
+/// <param name="FullStarts">Starts from standing at full torque, as <see cref="LoadSpectrum.FullStarts"/>.</param>
+/// <param name="FullStartsInterval">Over rides drawn anew; null with fewer than two groups.</param>
+/// <param name="CutOffs">Times that the speed rises beyond the end of assistance, as <see cref="LoadSpectrum.CutOffs"/>.</param>
+/// <param name="CutOffsInterval">Over rides drawn anew; null with fewer than two groups.</param>
+public sealed record LifeDistance(
+    double Km, double? LargestRangeNm, Interval? LargestRangeIntervalNm, double FullStarts, Interval? FullStartsInterval, double CutOffs, Interval? CutOffsInterval,
+    IReadOnlyList<TemperatureSwing> WindingSwings, IReadOnlyList<TemperatureSwing> ControllerSwings, IReadOnlyList<ElementAt> Elements)
 {
     const double Confidence = 0.95;
     const int Draws = 400;
@@ -24,7 +30,7 @@ public sealed record LifeDistance(double Km, double? LargestRangeNm, Interval? L
     /// <param name="groups">The rides in groups that are drawn with replacement: each a ride, or several. One group leaves the rides out of the intervals.</param>
     /// <param name="km">Distance of the life.</param>
     /// <remarks>
-    /// Damage grows with the distance. Ranges beyond the largest recorded are expected by an exponential tail of the exceedances: N(r) = N(u)·e^(−(r−u)/β), β the mean excess over u (the rides of a life repeat, but not exactly).
+    /// Damage and counts grow with the distance. Ranges beyond the largest recorded are expected by an exponential tail of the exceedances: N(r) = N(u)·e^(−(r−u)/β), β the mean excess over u (the rides of a life repeat, but not exactly).
     /// The damages' logarithms are spread by the rides (bootstrap) and by slope and strength (<see cref="UnitLife.Of"/>) as independent.
     /// Source: exponential tail of threshold exceedances (extreme-value theory, textbook); common in extrapolating load spectra.
     /// </remarks>
@@ -39,16 +45,20 @@ public sealed record LifeDistance(double Km, double? LargestRangeNm, Interval? L
         var elements = life.Of(all);
         var noise = new SeededNoise(2, "rides of a life drawn anew");
         var damages = groups.Select(life.Damages).ToList();
+        var (fullStarts, cutOffs) = (new List<double>(), new List<double>());
         var (largest, spread) = (new List<double>(), elements.ToDictionary(e => e.Id, _ => new List<double>(), StringComparer.Ordinal));
         for (var draw = 0; groups.Count > 1 && draw < Draws; draw++)
         {
             var picked = Enumerable.Range(0, groups.Count).Select(_ => (int)(noise.Share() * groups.Count)).ToList();
             var pickedKm = picked.Sum(g => groups[g].DistanceM) / 1000;
             if (LargestNm([.. picked.SelectMany(g => groups[g].TotalRanges.Cycles())], km / pickedKm) is { } nm) largest.Add(nm);
+            fullStarts.Add(km / pickedKm * picked.Sum(g => groups[g].FullStarts));
+            cutOffs.Add(km / pickedKm * picked.Sum(g => groups[g].CutOffs));
             foreach (var element in elements) spread[element.Id].Add(Math.Log(Math.Max(1e-300, picked.Sum(g => damages[g][element.Id]) / pickedKm)));
         }
 
-        return new(km, LargestNm([.. all.TotalRanges.Cycles()], share), Middle(largest), [.. elements.Select(e => At(e, share, spread[e.Id]))]);
+        return new(km, LargestNm([.. all.TotalRanges.Cycles()], share), Middle(largest), share * all.FullStarts, Middle(fullStarts), share * all.CutOffs, Middle(cutOffs),
+            TemperatureSwing.Of(all.WindingSwings, share), TemperatureSwing.Of(all.ControllerSwings, share), [.. elements.Select(e => At(e, share, spread[e.Id]))]);
     }
 
     /// <summary>The range expected once in <paramref name="times"/> times the history that the cycles are of.</summary>

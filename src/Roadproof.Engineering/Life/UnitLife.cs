@@ -66,7 +66,7 @@ public sealed class UnitLife
         }
 
         foreach (var bearing in plan.Bearings)
-            Add("bearing-" + Slug(bearing.Name), bearing.Name, Ending.Bearing, BearingLife.BallExponent, UncertainDamage.Of(DamageOf(bearing, spectrum), BearingLife.BallExponent * bearing.LoadUncertaintyShare), bearing.Origin);
+            Add("bearing-" + Slug(bearing.Name), bearing.Name, Ending.Bearing, BearingLife.BallExponent, UncertainDamage.Of(DamageOf(bearing, spectrum), BearingLife.BallExponent * bearing.LoadUncertaintyShare), bearing.Origin, LoadOf(bearing, spectrum));
         foreach (var ageing in plan.Ageing)
             Add("ageing-" + Slug(ageing.Name), ageing.Name, Ending.Ageing, double.NaN, DamageOf(ageing, spectrum), ageing.Origin);
         foreach (var part in plan.Bent)
@@ -78,8 +78,8 @@ public sealed class UnitLife
         void Line(string id, string name, Ending ending, IReadOnlyList<(double, double, double)> loads, FatigueLine line, double loadOverTorque) =>
             Add(id, name, ending, line.Slope * loadOverTorque, UncertainDamage.Of(loads, line), line.Origin);
 
-        void Add(string id, string name, Ending ending, double slope, UncertainDamage damage, string origin) =>
-            elements.Add(new(id, name, ending, slope, damage.Nominal, damage.Interval, spectrum.DistanceM, origin));
+        void Add(string id, string name, Ending ending, double slope, UncertainDamage damage, string origin, BearingLoad? load = null) =>
+            elements.Add(new(id, name, ending, slope, damage.Nominal, damage.Interval, spectrum.DistanceM, origin, load));
     }
 
     /// <summary>Damage of every element without intervals: for many spectra. Keys are the ids that <see cref="Of"/> gives.</summary>
@@ -132,19 +132,20 @@ public sealed class UnitLife
         return turnsPerOutput;
     }
 
-    double DamageOf(LoadedBearing bearing, LoadSpectrum spectrum)
+    double DamageOf(LoadedBearing bearing, LoadSpectrum spectrum) => LoadsOn(bearing, spectrum).Sum(l => l.Turns / (BearingLife.TurnsL10(bearing.DynamicN, l.LoadN) * bearing.LifeFactor));
+
+    BearingLoad? LoadOf(LoadedBearing bearing, LoadSpectrum spectrum) => BearingLoad.Together(LoadsOn(bearing, spectrum).Select(l => new BearingLoad(l.LoadN, l.Turns)));
+
+    /// <summary>Equivalent loads of a bearing with its own turns at each.</summary>
+    IEnumerable<(double LoadN, double Turns)> LoadsOn(LoadedBearing bearing, LoadSpectrum spectrum)
     {
         var turnsPerOutput = TurnsPerOutput(bearing);
-        var damage = 0.0;
         foreach (var (motorNm, totalNm, turns) in spectrum.TurnsAtTorques())
         {
             // What does not turn with the output stands while the motor does.
             if (motorNm == 0 && bearing.Shaft < unit.Gears.Count) continue;
-            var loadN = LoadN(bearing, motorNm, totalNm);
-            damage += turns * turnsPerOutput / (BearingLife.TurnsL10(bearing.DynamicN, loadN) * bearing.LifeFactor);
+            yield return (LoadN(bearing, motorNm, totalNm), turns * turnsPerOutput);
         }
-
-        return damage;
     }
 
     /// <summary>Equivalent load of a bearing at torques of motor (at the output) and shaft, N.</summary>

@@ -75,6 +75,95 @@ public sealed class RoadCommandTests
         Assert.Equal(apart.Sum(Revolutions), Revolutions(together), 1e-6);
     }
 
+    /// <summary>Starts up a slope of 10 %, then over and over from 6 m/s to 7.5 and back: an assistance that ends at 25 km/h (6.94 m/s) cuts off as often.</summary>
+    internal static string HandMade(int starts, int cutOffs)
+    {
+        var (text, second, wayM, heightM) = (new System.Text.StringBuilder("seconds,speed [m/s],distance [m],elevation [m]\n"), 0, 0.0, 100.0);
+        for (var n = 0; n < starts; n++)
+        {
+            Ride(20, 0, 0);
+            for (var v = 1; v <= 4; v++) Ride(1, v, 0.1);
+            Ride(40, 4, 0.1);
+            for (var v = 3; v >= 1; v--) Ride(1, v, 0);
+        }
+
+        Ride(10, 0, 0);
+        for (var v = 1; v <= 12; v++) Ride(1, 0.5 * v, 0.02);
+        for (var n = 0; n < cutOffs; n++)
+        {
+            Ride(40, 6, 0.02);
+            for (var v = 0; v < 5; v++) Ride(1, 6.2 + 0.3 * v, 0.02);
+            Ride(30, 7.5, 0.02);
+            for (var v = 0; v < 5; v++) Ride(1, 7.3 - 0.3 * v, 0.02);
+        }
+
+        Ride(20, 6, 0.02);
+        Ride(10, 0, 0);
+        return text.ToString();
+
+        void Ride(int seconds, double mps, double slope)
+        {
+            for (var s = 0; s < seconds; s++, second++)
+            {
+                text.Append(System.Globalization.CultureInfo.InvariantCulture, $"{second},{mps:0.###},{wayM:0.###},{heightM:0.###}\n");
+                wayM += mps;
+                heightM += mps * slope;
+            }
+        }
+    }
+
+    [Fact]
+    public async Task Starts_cut_offs_and_swings_of_a_known_ride_are_counted_summed_and_carried_on()
+    {
+        using var place = new Folder();
+        var (one, other) = (place.Write("one.csv", HandMade(3, 4)), place.Write("other.csv", HandMade(1, 2)));
+        string[] strong = ["--product", "af-85", "--assist", "3", "--rider-mass-kg", "110"];
+        var together = await Typed.Words(["road", "load", one, other, .. strong, "--json"]);
+        Assert.Equal(0, together.Exit);
+        var rides = together.Json.GetProperty("rides").EnumerateArray().ToList();
+        Assert.Equal([(3.0, 4.0), (1.0, 2.0)], rides.Select(r => (r.GetProperty("fullStarts").GetDouble(), r.GetProperty("cutOffs").GetDouble())));
+        Assert.Equal((4, 6), (together.Number("fullStarts"), together.Number("cutOffs")));
+
+        // The winding warms from the air's temperature to its highest and cools back: no swing is wider, by half a class of at least half a kelvin.
+        foreach (var r in rides) Assert.Equal(r.GetProperty("peakWindingC").GetDouble() - 15, r.GetProperty("widestWindingSwingK").GetDouble(), 0.51);
+        foreach (var swings in new[] { "windingSwings", "controllerSwings" })
+        {
+            var apart = 0.0;
+            foreach (var file in new[] { one, other }) apart += Swings((await Typed.Words(["road", "load", file, .. strong, "--json"])).Json.GetProperty(swings));
+            Assert.Equal(apart, Swings(together.Json.GetProperty(swings)), 1e-9);
+            Assert.True(apart >= 2);
+        }
+
+        // As often in 20 000 km as these rides' kilometres go into it.
+        var (life, times) = (together.Json.GetProperty("life"), 20_000_000 / together.Number("distanceM"));
+        Assert.Equal(4 * times, life.GetProperty("fullStarts").GetDouble(), 1e-6 * times);
+        Assert.Equal(6 * times, life.GetProperty("cutOffs").GetDouble(), 1e-6 * times);
+        var interval = life.GetProperty("cutOffsInterval");
+        Assert.InRange(6 * times, interval.GetProperty("lower").GetDouble(), interval.GetProperty("upper").GetDouble());
+        Assert.Equal(times * Swings(together.Json.GetProperty("windingSwings")), Swings(life.GetProperty("windingSwings")), 1e-6 * times);
+
+        // Nobody starts at full torque with little help.
+        Assert.Equal(0, (await Typed.Words("road", "load", one, "--product", "af-85", "--assist", "0.5", "--json")).Number("fullStarts"));
+
+        var read = await Typed.Words(["road", "load", one, other, .. strong]);
+        foreach (var words in new[] { "starts at full torque", "carried on to 20,000 km", "swings of at least K", "bearing's P, N" }) Assert.Contains(words, read.Output);
+        Assert.Matches(@"together\s+4\s+6", read.Output);
+
+        static double Swings(System.Text.Json.JsonElement swings) => swings.EnumerateArray().Sum(s => s.GetProperty("count").GetDouble());
+    }
+
+    [Fact]
+    public async Task The_load_that_a_bearing_carries_stands_beside_its_life_and_beside_no_other()
+    {
+        var said = await Typed.Words("road", "load", Path.Combine(Outdoor, "short-below-sea.gpx"), "--product", "af-85", "--json");
+        foreach (var d in said.Json.GetProperty("damage").EnumerateArray())
+        {
+            var carried = d.GetProperty("equivalentN");
+            if (d.GetProperty("element").GetString()!.StartsWith("bearing-", StringComparison.Ordinal)) Assert.InRange(carried.GetDouble(), 10, 5000);
+            else Assert.Equal(System.Text.Json.JsonValueKind.Null, carried.ValueKind);
+        }
+    }
+
     static double Revolutions(Typed said) => said.Json.GetProperty("revolutionsAtTorque").EnumerateArray().Sum(c => c.GetProperty("revolutions").GetDouble());
 
     // No file may crash, be taken silently for something it is not, or be refused without a reason. What has no times, or less than a second of them, loads nothing: route.gpx, track-with-extremes.gpx and track-with-less-sec-time.gpx.

@@ -60,6 +60,27 @@ public sealed class RoadSheetTests
         Assert.Contains("ride-3.gpx", page, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task Starts_cut_offs_and_swings_stand_for_a_thousand_kilometres_and_for_one_ride()
+    {
+        using var stream = new MemoryStream(System.Text.Encoding.UTF8.GetBytes(Commands.RoadCommandTests.HandMade(3, 4)));
+        var ride = Engineering.Formats.RideFile.Read("hand-made.csv", stream);
+        var spectrum = new RideOnUnit(Products[0].LoadTest.Unit, Settings).Count("a", ride, TestContext.Current.CancellationToken).Spectrum!;
+        var page = WebUtility.HtmlDecode(await PageText.Document<Layout, RoadEvents>("/road", ("Spectrum", spectrum), ("Per", 1e6 / spectrum.DistanceM), ("Of", "in 1000 km of such rides")));
+        var perThousand = spectrum.CutOffs * 1e6 / spectrum.DistanceM;
+        Assert.Equal(4, spectrum.CutOffs);
+        Assert.Contains($"<dt>Cut-offs at the speed limit</dt><dd class=\"hero\">{Figure.Count((long)Math.Round(perThousand))}</dd>", page, StringComparison.Ordinal);
+        Assert.Contains($"beyond 25 km/h while pedalled; 4 in all", page, StringComparison.Ordinal);
+        Assert.Equal(2, page.Split("<figure").Length - 1);
+        Assert.Contains("Temperature swings of the controller by range and mean: most often a range of about", page, StringComparison.Ordinal);
+        Assert.Contains("mean, °C", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("NaN", page, StringComparison.Ordinal);
+
+        var one = await PageText.Document<Layout, RoadEvents>("/road", ("Spectrum", spectrum));
+        Assert.DoesNotContain("in all", one, StringComparison.Ordinal);
+        Assert.Contains("swings in this ride", one, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData(412_345, "410 000 km")]
     [InlineData(8_049, "8000 km")]

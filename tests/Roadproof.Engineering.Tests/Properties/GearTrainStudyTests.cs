@@ -180,6 +180,8 @@ public sealed class GearTrainStudyTests
         }
 
         Assert.Equal(expected, Damage(told, "bearing-sleeve-bearing-at-the-chain"), 0.01 * expected);
+        var carried = told.Worst.Elements.Single(e => e.Id == "bearing-sleeve-bearing-at-the-chain").Bearing!;
+        Assert.Equal(expected, carried.Turns / BearingLife.TurnsL10(bearing.DynamicN, carried.EquivalentN), 0.01 * expected);
     }
 
     [Fact]
@@ -248,8 +250,9 @@ public sealed class GearTrainStudyTests
         Assert.Equal(2, rounds);
         Assert.Equal(trains.Select(t => t.Name), all.Select(t => t.Name));
         Assert.Equal(GearTrainStudy.Run(rides, [trains[^1]], UnitOnRoadOptions.Default)[0].Riders[0].Elements, all[^1].Riders[0].Elements);
+        Assert.Equal(all[^1].Riders[0].Elements, GearTrainStudy.Run(rides, [trains[^1]], UnitOnRoadOptions.Default, cores: 1)[0].Riders[0].Elements);
         using var stopped = new CancellationTokenSource();
         stopped.Cancel();
-        Assert.ThrowsAny<OperationCanceledException>(() => GearTrainStudy.Run(rides, trains, UnitOnRoadOptions.Default, null, stopped.Token));
+        Assert.ThrowsAny<OperationCanceledException>(() => GearTrainStudy.Run(rides, trains, UnitOnRoadOptions.Default, stop: stopped.Token));
     }
 }

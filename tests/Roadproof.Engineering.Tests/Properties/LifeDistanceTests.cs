@@ -37,6 +37,10 @@ public sealed class LifeDistanceTests
         Assert.Equal(one.DamageInterval.Upper / one.Damage, at.Interval.Upper / at.Damage, 1e-6);
         var wide = different.Elements.Single(e => e.Id == id);
         Assert.True(wide.Interval.Upper / wide.Damage > 1.5 * at.Interval.Upper / at.Damage);
+
+        var times = 20_000 / (3 * even.DistanceM / 1000);
+        Assert.Equal(3 * times * even.WindingSwings.Total, alike.WindingSwings.Sum(s => s.Count), 1e-6);
+        Assert.Equal(3 * times * even.ControllerSwings.Total, alike.ControllerSwings.Sum(s => s.Count), 1e-6);
     }
 
     static LoadSpectrum Spectrum(double speedMps, double slope)

@@ -49,6 +49,45 @@ public sealed class LoadSpectrumTests
         Assert.Equal(4, merged.Rides);
     }
 
+    /// <summary>Swings and events are neither lost nor made when rides are merged, whatever classes their matrices have grown to.</summary>
+    [Fact]
+    public void Swings_starts_and_cut_offs_add_up_when_merged()
+    {
+        var (cool, hot) = (Of(Ride(300, 3, 0.01)), Of(Ride(1800, 2.5, 0.12, 0, Rider.Default with { AssistanceFactor = 4, RiderMassKg = 110 })));
+        Assert.True(hot.WindingSwings.RangeWidth > cool.WindingSwings.RangeWidth);
+        foreach (var swings in new Func<LoadSpectrum, RangeMeanMatrix>[] { s => s.WindingSwings, s => s.ControllerSwings })
+        {
+            var (one, other) = (swings(cool).Total, swings(hot).Total);
+            Assert.True(one >= 1 && other >= 1);
+            var merged = new LoadSpectrum(Unit);
+            merged.Add(cool);
+            merged.Add(hot, 7);
+            Assert.Equal(one + 7 * other, swings(merged).Total, 1e-9);
+            Assert.Equal(one + 7 * other, TemperatureSwing.Of(swings(merged)).Sum(s => s.Count), 1e-9);
+            Assert.Equal(2 * (one + 7 * other), TemperatureSwing.Of(swings(merged), 2).Sum(s => s.Count), 1e-9);
+            Assert.Equal(cool.FullStarts + 7 * hot.FullStarts, merged.FullStarts);
+            Assert.Equal(cool.CutOffs + 7 * hot.CutOffs, merged.CutOffs);
+        }
+    }
+
+    /// <summary>By its definition the equivalent load uses a bearing up as all loads together do.</summary>
+    [Fact]
+    public void A_bearing_s_equivalent_load_gives_its_damage_back()
+    {
+        var life = new UnitLife(Unit, LifeOf85.Plan);
+        var spectrum = Of(Ride(600, 4, 0.05, 0.4), Ride(300, 6, 0.01, 0.4));
+        foreach (var bearing in LifeOf85.Plan.Bearings)
+        {
+            var element = life.Of(spectrum).Single(e => e.Ending == Ending.Bearing && e.Name == bearing.Name);
+            var load = element.Bearing!;
+            Assert.Equal(load.Turns / (BearingLife.TurnsL10(bearing.DynamicN, load.EquivalentN) * bearing.LifeFactor), element.Damage, 1e-12 * element.Damage);
+            var loadsN = spectrum.TurnsAtTorques().Select(t => life.LoadN(bearing, t.MotorNm, t.TotalNm)).ToList();
+            Assert.InRange(load.EquivalentN, loadsN.Min(), loadsN.Max());
+        }
+
+        Assert.All(life.Of(spectrum).Where(e => e.Ending != Ending.Bearing), e => Assert.Null(e.Bearing));
+    }
+
     /// <summary>Each push is a cycle on the axle: two a turn, of twice the depth times the mean torque.</summary>
     [Fact]
     public void Every_push_is_a_cycle()

@@ -34,13 +34,13 @@ public sealed class BearingLifeTests
         Assert.Equal(0.56 * 800 + 1.99 * axialN, BearingLife.EquivalentN(800, axialN, staticN, 13), 9);
     }
 
-    /// <summary>The three branches of a_ISO meet where the standard joins them, and the factor is 0.1 at hopeless contamination (ISO 281:2007, figure 3; from memory).</summary>
+    /// <summary>The same steps as turns of one bearing under three spectra: 2.503994 kN over all of them.</summary>
     [Fact]
-    public void Life_factor_is_one_curve()
+    public void Loads_of_one_bearing_join_by_their_turns()
     {
-        foreach (var kappa in new[] { 0.4, 1.0 })
-            Assert.Equal(BearingLife.LifeFactor(0.3, 500, 1000, kappa - 1e-9), BearingLife.LifeFactor(0.3, 500, 1000, kappa + 1e-9), BearingLife.LifeFactor(0.3, 500, 1000, kappa) * 0.02);
-        Assert.Equal(0.1, BearingLife.LifeFactor(0, 500, 1000, 1), 12);
-        Assert.Equal(50, BearingLife.LifeFactor(1, 500, 500, 4));
+        var joined = BearingLoad.Together([new(1000, 5e5), null, new(2000, 3e5), new(4000, 2e5)])!;
+        Assert.Equal(2503.994, joined.EquivalentN, 3);
+        Assert.Equal(1e6, joined.Turns);
+        Assert.Null(BearingLoad.Together([null, null]));
     }
 }

@@ -1,7 +1,7 @@
-// The Road page: while rides are worked out it is looked at every second, and files are sent one by one with the outcome of each.
+// The Road page and what is computed of its rides: while rides are worked out a page is looked at every second, and files are sent one by one with the outcome of each.
 (() => {
   const look = () => document.dispatchEvent(new Event('roadproof-look'));
-  if (document.getElementById('road-sums')) setInterval(() => { if (document.querySelector('[data-road-working]')) look(); }, 1000);
+  setInterval(() => { if (document.querySelector('[data-road-working]')) look(); }, 1000);
 
   const form = document.querySelector('form[data-send-rides]');
   form?.addEventListener('submit', async e => {
