@@ -73,17 +73,12 @@ public sealed record TrainOrder(string Name, double PerRotorTurn, double RatedHz
 /// <param name="WarmestC">Of the wheel, over all rides and riders.</param>
 public sealed record MeshFacts(int Stage, double ContactRatio, double Overlap, double CentreDistanceM, double PinionRootSafety, double WheelRootSafety, double? FlankSafety, double WarmestC, double MeshEfficiency)
 {
-    // As UnitLife takes them: polymers bear without the notch's factor, and a planet is bent to and fro.
-    const double PolymerBelowPa = 2e10;
-    const double BentBothWays = 0.7;
-
     public static MeshFacts Of(GearTrain train, int stage, double warmestC)
     {
         ArgumentNullException.ThrowIfNull(train);
         var (gears, pair) = (train.Unit.Gears[stage - 1], train.Plan.Gears[stage - 1]);
         var mesh = new GearMesh(gears, pair);
-        var pinionNm = train.Unit.Rating.MaximumTorqueNm;
-        for (var k = stage - 1; k < train.Unit.Gears.Count; k++) pinionNm /= train.Unit.Gears[k].Ratio * train.Unit.Gears[k].MeshEfficiency;
+        var pinionNm = train.Unit.Rating.MaximumTorqueNm * UnitLife.PinionShare(train.Unit, stage - 1);
         var (pinion, wheel) = (train.MaterialOf(pair.Pinion), train.MaterialOf(pair.Wheel));
         var flankPa = mesh.FlankPa(pinionNm, pinion, wheel);
         var flanks = new[] { pinion, wheel }.Where(m => m.Flank is not null).Select(m => m.Flank!.StrengthOf(warmestC) / flankPa).ToList();
@@ -92,8 +87,7 @@ public sealed record MeshFacts(int Stage, double ContactRatio, double Overlap, d
         double RootSafety(bool ofWheel)
         {
             var material = ofWheel ? wheel : pinion;
-            var stressPa = mesh.RootPa(pinionNm, ofWheel, material.YoungPa < PolymerBelowPa) / (ofWheel && gears.PlanetTeeth is not null ? BentBothWays : 1);
-            return material.Root.StrengthOf(warmestC) / stressPa;
+            return material.Root.StrengthOf(warmestC) / mesh.RootPa(pinionNm, ofWheel, material);
         }
     }
 }

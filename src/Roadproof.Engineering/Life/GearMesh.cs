@@ -10,6 +10,10 @@ namespace Roadproof.Engineering.Life;
 /// </remarks>
 public sealed class GearMesh
 {
+    /// <summary>A planet's tooth is bent to and fro: it bears so much less (ISO 6336-5, mean stress of idlers; from memory).</summary>
+    const double BentBothWays = 0.7;
+    const double PolymerBelowPa = 2e10;
+
     readonly GearStage stage;
     readonly GearPair pair;
     readonly double wheelTeeth, baseHelixRad, contactRatio, overlap, diameterM;
@@ -73,15 +77,17 @@ public sealed class GearMesh
     /// <summary>Along the shafts, N.</summary>
     public double AxialN(double pinionNm) => TangentialN(pinionNm) * Math.Tan(stage.HelixDeg * Math.PI / 180);
 
-    /// <summary>Stress at the root, Pa, of a torque at the pinion.</summary>
-    /// <param name="polymer">Without the notch's stress correction.</param>
-    public double RootPa(double pinionNm, bool wheel, bool polymer)
+    /// <summary>Stress at the root, Pa, of a torque at the pinion: of a pulsating load that does the same. Without the notch's stress correction for a polymer, which creeps there.</summary>
+    /// <param name="material">Of the gear that is looked at.</param>
+    public double RootPa(double pinionNm, bool wheel, GearMaterial material)
     {
+        ArgumentNullException.ThrowIfNull(material);
+        var polymer = material.YoungPa < PolymerBelowPa;
         var form = wheel ? wheelForm : pinionForm;
         var normalContact = contactRatio / (Math.Cos(baseHelixRad) * Math.Cos(baseHelixRad));
         var share = 0.25 + 0.75 / normalContact;
         var helix = 1 - Math.Min(1, overlap) * Math.Min(30, stage.HelixDeg) / 120;
-        return pair.LoadFactor * TangentialN(pinionNm) / (stage.FaceWidthM * stage.NormalModuleM) * form.Form * (polymer ? 1 : form.Stress) * share * helix;
+        return pair.LoadFactor * TangentialN(pinionNm) / (stage.FaceWidthM * stage.NormalModuleM) * form.Form * (polymer ? 1 : form.Stress) * share * helix / (wheel && stage.PlanetTeeth is not null ? BentBothWays : 1);
     }
 
     /// <summary>Contact stress at the flank, Pa, of a torque at the pinion: grows with its root.</summary>

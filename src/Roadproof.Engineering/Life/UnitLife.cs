@@ -8,9 +8,6 @@ namespace Roadproof.Engineering.Life;
 /// <remarks>Linear damage sums throughout (Palmgren and Miner; textbook). Methods, sources and limits: <c>docs/methods/life.md</c>.</remarks>
 public sealed class UnitLife
 {
-    /// <summary>A planet's tooth is bent to and fro: it bears so much less (ISO 6336-5, mean stress of idlers; from memory).</summary>
-    const double BentBothWays = 0.7;
-
     readonly DriveUnit unit;
     readonly LifePlan plan;
     readonly StageOfLife[] stages;
@@ -191,6 +188,14 @@ public sealed class UnitLife
 
     internal static string Slug(string name) => string.Join('-', name.ToLowerInvariant().Split([' ', ',', '.', '/'], StringSplitOptions.RemoveEmptyEntries));
 
+    /// <summary>Torque at a stage's pinion for one at the output, the losses on the way paid.</summary>
+    internal static double PinionShare(DriveUnit unit, int index)
+    {
+        var share = 1.0;
+        for (var k = index; k < unit.Gears.Count; k++) share /= unit.Gears[k].Ratio * unit.Gears[k].MeshEfficiency;
+        return share;
+    }
+
     /// <summary>A stage with its place in the train.</summary>
     sealed class StageOfLife(int index, DriveUnit unit, GearMesh mesh, GearPair pair, GearMaterial pinion, GearMaterial wheel)
     {
@@ -207,9 +212,6 @@ public sealed class UnitLife
         public string WordFor(bool ofWheel) => (ofWheel, gears.PlanetTeeth) switch { (false, null) => "pinion", (false, _) => "sun", (true, null) => "wheel", _ => "planet" };
 
         public double PinionNm(double outputNm) => outputNm * pinionNmPerOutputNm;
-
-        /// <summary>Polymers creep where the notch is sharp: their method leaves the notch out.</summary>
-        static bool IsPolymer(GearMaterial material) => material.YoungPa < 2e10;
 
         public (double Load, double Cycles, double C)[] RootLoads(LoadSpectrum spectrum, bool ofWheel)
         {
@@ -236,7 +238,7 @@ public sealed class UnitLife
 
         public string IdOf(bool ofWheel) => ofWheel ? wheelId : pinionId;
 
-        double RootPaPerNm(bool ofWheel) => mesh.RootPa(1, ofWheel, IsPolymer(MaterialOf(ofWheel))) / (ofWheel && gears.PlanetTeeth is not null ? BentBothWays : 1);
+        double RootPaPerNm(bool ofWheel) => mesh.RootPa(1, ofWheel, MaterialOf(ofWheel));
 
         public double WearDamage(LoadSpectrum spectrum, bool ofWheel)
         {
@@ -246,13 +248,6 @@ public sealed class UnitLife
 
         /// <summary>How often one tooth is loaded in a turn of the output.</summary>
         double CyclesPerOutput(bool ofWheel) => turnsPerOutput * gears.MeshesPerTurn / (ofWheel ? mesh.WheelTeeth : gears.PinionTeeth) * (ofWheel ? 1 : gears.Planets ?? 1);
-
-        static double PinionShare(DriveUnit unit, int index)
-        {
-            var share = 1.0;
-            for (var k = index; k < unit.Gears.Count; k++) share /= unit.Gears[k].Ratio * unit.Gears[k].MeshEfficiency;
-            return share;
-        }
 
         static double TurnsOf(DriveUnit unit, int index)
         {

@@ -112,8 +112,8 @@ public sealed class LoadSpectrumTests
         var torqueNm = ride.MotorTorqueNm[450];
         var pinionNm = torqueNm / (Unit.Gears[1].Ratio * Unit.Gears[1].MeshEfficiency);
         var turns = ride.OutputRadPerS.Sum() / (2 * Math.PI) * Unit.Gears[1].Ratio;
-        var line = plan.Materials.Single(m => m.Id == plan.Gears[1].Pinion).Root;
-        var expected = turns / line.CyclesTo(life.Meshes[1].RootPa(pinionNm, wheel: false, polymer: false));
+        var steel = plan.Materials.Single(m => m.Id == plan.Gears[1].Pinion);
+        var expected = turns / steel.Root.CyclesTo(life.Meshes[1].RootPa(pinionNm, wheel: false, steel));
         var root = life.Of(spectrum).Single(e => e.Id == "stage-2-pinion-root");
         Assert.Equal(expected, root.Damage, 0.03 * expected);
         Assert.True(root.DamageInterval.Lower < root.Damage && root.Damage < root.DamageInterval.Upper);
