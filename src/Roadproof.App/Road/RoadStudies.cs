@@ -23,6 +23,9 @@ public sealed class RoadStudies : IDisposable
 {
     const int Remembered = 24;
 
+    /// <summary>Of answers that hold some ten megabytes each.</summary>
+    const int LargeRemembered = 3;
+
     /// <summary>What is soon there is waited for: a page that answers whole needs no second look.</summary>
     static readonly TimeSpan Soon = TimeSpan.FromSeconds(4);
 
@@ -46,7 +49,8 @@ public sealed class RoadStudies : IDisposable
     /// <param name="compute">Told of each ride that is done.</param>
     /// <param name="wait">How long an answer is waited for; else some seconds.</param>
     /// <param name="isShort">Takes a few seconds at most.</param>
-    public async Task<RoadStudy<T>> Of<T>(string key, int total, Func<Action, CancellationToken, T> compute, TimeSpan? wait = null, bool isShort = false) where T : class
+    /// <param name="isLarge">Its answer takes up much memory: only a few of these are remembered.</param>
+    public async Task<RoadStudy<T>> Of<T>(string key, int total, Func<Action, CancellationToken, T> compute, TimeSpan? wait = null, bool isShort = false, bool isLarge = false) where T : class
     {
         Work work;
         lock (one)
@@ -54,14 +58,10 @@ public sealed class RoadStudies : IDisposable
             var at = newest.First;
             while (at is not null && at.Value.Key != key) at = at.Next;
             if (at is not null) newest.Remove(at);
-            at ??= new(new Work(key, total, stop.Token));
+            at ??= new(new Work(key, total, isLarge, stop.Token));
             newest.AddFirst(at);
-            if (newest.Count > Remembered)
-            {
-                // Nobody can see its answer any more.
-                newest.Last!.Value.Stop();
-                newest.RemoveLast();
-            }
+            if (newest.Count > Remembered) Forget(newest.Last!);
+            if (newest.Count(w => w.IsLarge) > LargeRemembered) Forget(newest.FindLast(newest.Last(w => w.IsLarge))!);
 
             work = at.Value;
             work.Running ??= Run(work, compute, isShort ? oneShortAtATime : oneAtATime);
@@ -69,6 +69,13 @@ public sealed class RoadStudies : IDisposable
 
         await Task.WhenAny(work.Running, Task.Delay(wait ?? Soon));
         return new(work.Id, work.Done, work.Total, work.Answer as T, work.Refused, work.Left, work.Waits, work.Stopped);
+    }
+
+    // Nobody can see its answer any more.
+    void Forget(LinkedListNode<Work> gone)
+    {
+        gone.Value.Stop();
+        newest.Remove(gone);
     }
 
     /// <summary>Stops one between seconds of a ride; what is done already stays.</summary>
@@ -128,7 +135,7 @@ public sealed class RoadStudies : IDisposable
         oneShortAtATime.Dispose();
     }
 
-    sealed class Work(string key, int total, CancellationToken serverStops)
+    sealed class Work(string key, int total, bool isLarge, CancellationToken serverStops)
     {
         readonly CancellationTokenSource stop = CancellationTokenSource.CreateLinkedTokenSource(serverStops);
         int done;
@@ -137,6 +144,7 @@ public sealed class RoadStudies : IDisposable
         public string Key => key;
         public string Id { get; } = Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(key)))[..16];
         public int Total => total;
+        public bool IsLarge => isLarge;
         public int Done => Volatile.Read(ref done);
         public Task? Running { get; set; }
         public object? Answer { get; set; }

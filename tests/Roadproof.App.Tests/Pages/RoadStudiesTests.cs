@@ -115,4 +115,26 @@ public sealed class RoadStudiesTests
         var broken = await studies.Of<string>("b", 1, (_, _) => throw new InvalidOperationException("Two and two."), Patience);
         Assert.Equal("Bug in Roadproof: Two and two. Please report it with these settings.", broken.Refused);
     }
+
+    /// <summary>Answers that hold much are let go of first: three are remembered, and asking for the first again works it out anew; small ones stay.</summary>
+    [Fact]
+    public async Task Of_large_answers_three_are_remembered()
+    {
+        using var studies = new RoadStudies();
+        var worked = 0;
+        Task<RoadStudy<string>> Ask(string key, bool isLarge) => studies.Of(key, 1, (done, _) =>
+        {
+            Interlocked.Increment(ref worked);
+            return key;
+        }, isLarge: isLarge);
+
+        await Ask("small", false);
+        foreach (var key in new[] { "a", "b", "c", "d" }) Assert.Equal(key, (await Ask(key, true)).Answer);
+        Assert.Equal(5, worked);
+        await Ask("d", true);
+        await Ask("small", false);
+        Assert.Equal(5, worked);
+        await Ask("a", true);
+        Assert.Equal(6, worked);
+    }
 }
