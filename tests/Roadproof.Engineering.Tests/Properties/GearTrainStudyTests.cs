@@ -99,6 +99,16 @@ public sealed class GearTrainStudyTests
         Assert.True(big.MassKg > Base.MassKg && big.Efficiency == Base.Efficiency);
     }
 
+    /// <summary>A gearbox takes its share of what the unit gives; that makes the unit itself no weaker.</summary>
+    [Fact]
+    public void A_lossy_gearbox_leaves_the_units_rated_points_and_takes_its_share_at_the_chainring()
+    {
+        var box = Of(new() { Name = "box", Transmission = new() { RotorRadPerS = 280, Gears = [new() { Ratio = 1, Efficiency = 0.95 }, new() { Ratio = 1.3, Efficiency = 0.96 }] } });
+        Assert.True(box.ReachesRatedPoints, string.Join("; ", box.RatedPoints.Select(p => $"{p.Name}: {p.Reason}")));
+        Assert.All(box.RatedPoints.Zip(Base.RatedPoints), pair => Assert.InRange(pair.First.TorqueNm / pair.Second.TorqueNm, 0.95 - 1e-9, 0.96 + 1e-9));
+        Assert.All(box.RatedPoints, p => Assert.True(p.MostNm >= p.TorqueNm * (1 - 1e-9)));
+    }
+
     /// <summary>By hand: four solid discs, as wide as the middle of their teeth.</summary>
     [Fact]
     public void Mass_is_that_of_the_discs()
