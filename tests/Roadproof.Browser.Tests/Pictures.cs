@@ -61,6 +61,16 @@ public sealed class Pictures(ServedLine line)
         using var http = new HttpClient { BaseAddress = new Uri(line.Address) };
         await DemoRides.Send(http, 1, new(2031, 3, 4, 6, 0, 0, TimeSpan.FromHours(1)), TestContext.Current.CancellationToken);
         await Shoot(await line.Open("/road?wait=true&product=af-85&riderMassKg=95&assist=3"), "road-light", 1560);
+        await Worked("/road/rig?mix=mountain&hours=300", "on the rig leave", "rig-hours-light", 1500);
+        await Worked("/gear-train?gears=0.8%201%201.3&rides=all", "Changed, the first to break", "gear-train-light", 2500);
+
+        async Task Worked(string address, string sentence, string name, int height)
+        {
+            var page = await line.Open(address);
+            await Expect(page.Locator("h1")).ToContainTextAsync(sentence, new() { Timeout = 120_000 });
+            await Expect(page.Locator("[data-road-working]")).ToHaveCountAsync(0, new() { Timeout = 120_000 });
+            await Shoot(page, name, height);
+        }
     }
 
     [Fact(Explicit = true)]
