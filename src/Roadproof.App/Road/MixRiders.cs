@@ -2,7 +2,6 @@ using System.CommandLine;
 using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.Drive;
-using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Life;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
@@ -42,7 +41,7 @@ public static class MixRiders
                 if (input.GetValue(seed) < 0) throw new InputException(new InputError("--seed", 0, "", Invariant($"{input.GetValue(seed)}"), "a whole number of 0 or more"));
                 var named = RideFiles.In(input.GetValue(files)!);
                 var drawn = ReadMix(input.GetValue(mix)!);
-                var a = face.Watch("rides", 2 * named.Count, done => Run(definition, drawn, named, count, (ulong)input.GetValue(seed), done, stop));
+                var a = face.Watch("rides", 2 * named.Count, done => Run(definition, MixedRides.OfFiles(drawn, named, done, stop), count, (ulong)input.GetValue(seed), done, stop));
                 foreach (var error in a.Refused.SelectMany(r => r.Errors)) face.Note(error.ToString());
                 return Task.FromResult(face.Say(a, console => Print(console, a)));
             });
@@ -53,30 +52,16 @@ public static class MixRiders
         : throw new InputException(new InputError(file, 0, "", "no such file", "a rider mix (YAML)"));
 
     /// <exception cref="InputException">A product without figures for its life, or no ride of the mix's terrains.</exception>
-    public static Answer Run(ProductDefinition product, RiderMix mix, IReadOnlyList<string> files, int riders, ulong seed, Action? done, CancellationToken stop)
-    {
-        var (sorted, refused) = MixedRides.Sorted(mix, files, done, stop);
-        if (sorted.Count == 0 && refused.Count > 0) throw new InputException([.. refused.SelectMany(r => r.Errors)]);
-        return Over(product, mix, sorted, file =>
-        {
-            using var stream = RideFiles.Open(file);
-            return RideFile.Read(file, stream);
-        }, riders, seed, refused, done, stop);
-    }
-
-    /// <param name="rides">By terrain; what <paramref name="read"/> takes.</param>
-    /// <param name="read">A ride; null where it is gone.</param>
-    internal static Answer Over(
-        ProductDefinition product, RiderMix mix, IReadOnlyDictionary<string, List<string>> rides, Func<string, Ride?> read, int riders, ulong seed, IReadOnlyList<LoadRides.RefusedFile> refused, Action? done, CancellationToken stop)
+    internal static Answer Run(ProductDefinition product, MixedRides rides, int riders, ulong seed, Action? done, CancellationToken stop)
     {
         var unit = product.LoadTest!.Unit;
         var life = new UnitLife(unit, DesignCycle.LifeOf(product));
         List<string> warnings = [];
-        var all = MixedRides.Ridden(unit, mix, rides, read, riders, seed, warnings, (rider, name, ride) => new MixedDamage(
+        var all = rides.Ridden(unit, riders, seed, warnings, (rider, name, ride) => new MixedDamage(
             rider, name, ride.Load.Summary.DistanceM / 1000, ride.WhPerKm, ride.PeakWindingC, PerKm(life, ride)), done, stop);
         warnings.Add("The mix's shares and spreads are as good as their origin; rides of few riders stand for all. An estimate, never a permission.");
         var names = NamesOf(life, unit);
-        return new(mix.Name, all.Count, MixedLife.Of(all, names), Over(all, d => d.WhPerKm), Over(all, d => d.PeakWindingC), rides.ToDictionary(t => t.Key, t => t.Value.Count, StringComparer.Ordinal), Worst(all, names), refused, Method, warnings);
+        return new(rides.Mix.Name, all.Count, MixedLife.Of(all, names), Over(all, d => d.WhPerKm), Over(all, d => d.PeakWindingC), rides.Terrains.ToDictionary(t => t.Key, t => t.Value.Count, StringComparer.Ordinal), Worst(all, names), rides.Refused, Method, warnings);
     }
 
     static Dictionary<string, double> PerKm(UnitLife life, UnitOnRoad ride)

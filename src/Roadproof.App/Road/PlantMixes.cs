@@ -1,11 +1,10 @@
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
 using Roadproof.Records.Definitions;
-using Roadproof.Records.Rides;
 
 namespace Roadproof.App.Road;
 
-/// <summary>The rider mixes that lie beside a plant's definitions, and the kept rides of each one's terrains.</summary>
+/// <summary>The rider mixes that lie beside a plant's definitions.</summary>
 static class PlantMixes
 {
     // What the program brings along; a plant lays its own beside its definitions.
@@ -26,15 +25,4 @@ static class PlantMixes
         version = $"{name} {File.GetLastWriteTimeUtc(file).Ticks.ToString(CultureInfo.InvariantCulture)}";
         return MixFile.Read(Path.GetFileName(file), File.ReadAllText(file));
     }
-
-    /// <summary>Ids of the kept rides with a road, by the mix's terrains.</summary>
-    public static Dictionary<string, List<string>> ByTerrain(RiderMix mix, RideStore rides) => rides.All
-        .Where(r => r.DistanceM >= 100)
-        .Select(r => (r.Id, Terrain: mix.TerrainOf((r.AscentM ?? 0) / (r.DistanceM / 1000))))
-        .Where(r => r.Terrain is not null)
-        .GroupBy(r => r.Terrain!, r => r.Id, StringComparer.Ordinal)
-        .ToDictionary(g => g.Key, g => g.ToList(), StringComparer.Ordinal);
-
-    /// <summary>A kept ride under the name that it came with; null where it is gone.</summary>
-    public static Roadproof.Engineering.Formats.Ride? Ride(RideStore rides, string id) => rides.Read(id) is { } ride ? ride with { Name = rides.Find(id)?.Name ?? id } : null;
 }

@@ -39,8 +39,8 @@ public sealed class RideOnUnit(DriveUnit unit, RoadSettings settings)
         }
     }
 
-    /// <summary>The ride's line, and its spectrum where it counts for the life: a ride without a road wears the unit on no kilometre.</summary>
-    public (RideFigures Figures, LoadSpectrum? Spectrum) Count(string id, Ride ride, CancellationToken stop)
+    /// <summary>The ride's line, what the unit did over it, and its spectrum where it counts for the life: a ride without a road wears the unit on no kilometre.</summary>
+    public (RideFigures Figures, LoadSpectrum? Spectrum, UnitOnRoad? On) Count(string id, Ride ride, CancellationToken stop)
     {
         try
         {
@@ -48,14 +48,14 @@ public sealed class RideOnUnit(DriveUnit unit, RoadSettings settings)
             var (load, summary) = (on.Load, on.Load.Summary);
             var figures = new RideFigures(id, load.HasRoad, summary.DistanceM, summary.MovingTimeS ?? load.TimeS.Length, summary.MeanSpeedMps, on.RiderEnergyJ, on.MotorEnergyJ, on.BatteryEnergyJ,
                 load.HasRoad && summary.DistanceM > 0 ? on.WhPerKm : null, on.PeakMotorTorqueNm, on.PeakWindingC, [.. load.Warnings, .. on.Warnings]);
-            if (!load.HasRoad) return (figures, null);
+            if (!load.HasRoad) return (figures, null, on);
             var spectrum = new LoadSpectrum(unit);
             spectrum.Add(on);
-            return (figures, spectrum);
+            return (figures, spectrum, on);
         }
         catch (InputException e)
         {
-            return (RideFigures.Without(id, string.Join(" ", e.Errors.Select(error => $"Found {error.Found}, expected {error.Expected}."))), null);
+            return (RideFigures.Without(id, string.Join(" ", e.Errors.Select(error => $"Found {error.Found}, expected {error.Expected}."))), null, null);
         }
     }
 }

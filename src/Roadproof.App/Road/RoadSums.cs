@@ -172,7 +172,7 @@ public sealed class RoadSum : IDisposable
             }
 
             // Let go of in between: the next look at the rides takes it out.
-            var (line, spectrum) = rides.Read(id) is { } ride ? onUnit.Count(id, ride, stop.Token) : (RideFigures.Without(id, "It was let go of."), null);
+            var (line, spectrum, _) = rides.Read(id) is { } ride ? onUnit.Count(id, ride, stop.Token) : (RideFigures.Without(id, "It was let go of."), null, null);
             lock (one)
             {
                 if (block.Beginnings != beginning) continue;

@@ -3,10 +3,8 @@ using Roadproof.App.Definitions;
 using Roadproof.App.Frame;
 using Roadproof.Engineering.CycleDesign;
 using Roadproof.Engineering.Drive;
-using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Life;
 using Roadproof.Engineering.Quantities;
-using Roadproof.Engineering.Road;
 using Roadproof.Records.Definitions;
 using Spectre.Console;
 
@@ -77,41 +75,28 @@ public static class RunRig
                 var limits = new RigLimits { WindingC = input.GetValue(winding), AirMps = input.GetValue(fan), AmbientC = input.GetValue(room) };
                 var named = RideFiles.In(input.GetValue(files)!);
                 var drawn = MixRiders.ReadMix(input.GetValue(mix)!);
-                var a = face.Watch("rides", 2 * named.Count, done => Run(definition, drawn, named, limits, asked, done, stop));
+                Require(asked);
+                var a = face.Watch("rides", 2 * named.Count, done => Run(definition, MixedRides.OfFiles(drawn, named, done, stop), limits, asked, done, stop));
                 foreach (var error in a.Refused.SelectMany(r => r.Errors)) face.Note(error.ToString());
                 return Task.FromResult(face.Say(a, console => Print(console, a)));
             });
     }
 
     /// <exception cref="InputException">Figures that cannot be, a product without life, no ride of the mix's terrains.</exception>
-    public static Answer Run(ProductDefinition product, RiderMix mix, IReadOnlyList<string> files, RigLimits limits, Asked asked, Action? done, CancellationToken stop)
-    {
-        Require(asked);
-        var (sorted, refused) = MixedRides.Sorted(mix, files, done, stop);
-        if (sorted.Count == 0 && refused.Count > 0) throw new InputException([.. refused.SelectMany(r => r.Errors)]);
-        return Over(product, mix, sorted, file =>
-        {
-            using var stream = RideFiles.Open(file);
-            return RideFile.Read(file, stream);
-        }, limits, asked, refused, done, stop);
-    }
-
-    /// <param name="rides">By terrain; what <paramref name="read"/> takes.</param>
-    /// <param name="read">A ride; null where it is gone.</param>
-    /// <exception cref="InputException">As <see cref="Run"/>.</exception>
-    internal static Answer Over(
-        ProductDefinition product, RiderMix mix, IReadOnlyDictionary<string, List<string>> rides, Func<string, Ride?> read, RigLimits limits, Asked asked, IReadOnlyList<LoadRides.RefusedFile> refused, Action? done, CancellationToken stop)
+    internal static Answer Run(ProductDefinition product, MixedRides rides, RigLimits limits, Asked asked, Action? done, CancellationToken stop)
     {
         Require(asked);
         var unit = product.LoadTest!.Unit;
         var life = DesignCycle.LifeOf(product);
         var targetKm = asked.TargetKm ?? life.TargetKm ?? throw new InputException(new InputError("--target-km", 0, "", Invariant($"'{product.Id}' without a target for its life"), "a distance that each rider rides, km"));
         var rig = new RigHours(unit, life, limits);
-        var steady = rig.OnAndOff(asked.TorqueNm ?? unit.Rating.MaximumTorqueNm, SpeedOf(unit, asked));
-        var cycle = asked.Cycle ?? new("one torque, on and off", steady);
+        var (torqueNm, radPerS) = (asked.TorqueNm ?? unit.Rating.MaximumTorqueNm, SpeedOf(unit, asked));
+        var steady = rig.OnAndOff(torqueNm, radPerS);
+        var cycle = asked.Cycle ?? (steady is not null ? new("one torque, on and off", steady)
+            : throw new InputException(new InputError("--torque-nm", 0, "", Invariant($"{torqueNm:0.#} N·m, which passes the winding's limit within a second"), "a torque that the winding bears, or a higher limit")));
         List<string> warnings = [];
         var road = new LoadSpectrum(unit);
-        var ridden = MixedRides.Ridden(unit, mix, rides, read, asked.Riders, asked.Seed, warnings, (rider, _, ride) =>
+        var ridden = rides.Ridden(unit, asked.Riders, asked.Seed, warnings, (rider, _, ride) =>
         {
             var spectrum = new LoadSpectrum(unit);
             spectrum.Add(ride);
@@ -121,13 +106,13 @@ public static class RunRig
         IReadOnlyList<RiderWear> wears = [.. ridden.Select(r => r.Wear)];
         var elements = rig.Of(wears, targetKm, asked.Share, cycle.Points, asked.Hours, road);
         var imitated = elements.Where(e => e.WhyNot is null).ToList();
-        if (imitated.Count == 0) throw new InputException(new InputError(mix.Name, 0, "rides", "nothing that these riders use up and a rig can imitate", "rides on which the motor pulls"));
+        if (imitated.Count == 0) throw new InputException(new InputError(rides.Mix.Name, 0, "rides", "nothing that these riders use up and a rig can imitate", "rides on which the motor pulls"));
         var slowest = imitated[0];
         Warn(warnings, imitated, asked.Share);
         return new(
-            mix.Name, wears.Count, targetKm, asked.Share, asked.Hours, cycle.Name, cycle.Points, cycle.Points.Sum(p => p.HoldS), rig.PeakWindingC(cycle.Points), ridden.Select(r => r.PeakWindingC).Order().ElementAt((int)(asked.Share * (ridden.Count - 1))), Of(slowest.HoursNeeded, slowest.HoursInterval), double.IsFinite(slowest.HoursNeeded) ? slowest.Name : null,
+            rides.Mix.Name, wears.Count, targetKm, asked.Share, asked.Hours, cycle.Name, cycle.Points, cycle.Points.Sum(p => p.HoldS), rig.PeakWindingC(cycle.Points), ridden.Select(r => r.PeakWindingC).Order().ElementAt((int)(asked.Share * (ridden.Count - 1))), Of(slowest.HoursNeeded, slowest.HoursInterval), double.IsFinite(slowest.HoursNeeded) ? slowest.Name : null,
             [.. elements.Select(e => Of(e, slowest.HoursNeeded))], asked.Hours is { } hours ? MoreOf(rig, wears, targetKm, asked, steady, road, imitated, hours) : null, asked.Reliability, asked.Confidence, asked.Shape,
-            UnitsOf(asked, slowest.HoursNeeded), refused, Method, warnings);
+            UnitsOf(asked, slowest.HoursNeeded), rides.Refused, Method, warnings);
     }
 
     /// <summary>The rated speed, or the highest at which the unit gives the torque.</summary>
@@ -150,10 +135,10 @@ public static class RunRig
     }
 
     /// <summary>Hours at one torque that fill what the programme leaves open, for the element that needs most of them.</summary>
-    static MoreAnswer? MoreOf(RigHours rig, IReadOnlyList<RiderWear> wears, double targetKm, Asked asked, IReadOnlyList<CyclePoint> steady, LoadSpectrum road, IReadOnlyList<ElementHours> imitated, double hours)
+    static MoreAnswer? MoreOf(RigHours rig, IReadOnlyList<RiderWear> wears, double targetKm, Asked asked, IReadOnlyList<CyclePoint>? steady, LoadSpectrum road, IReadOnlyList<ElementHours> imitated, double hours)
     {
         var lacking = imitated.Where(e => e.HoursNeeded > hours).ToDictionary(e => e.Id, e => double.IsFinite(e.HoursNeeded) ? 1 - hours / e.HoursNeeded : 1, StringComparer.Ordinal);
-        if (lacking.Count == 0) return null;
+        if (lacking.Count == 0 || steady is null) return null;
         var more = rig.Of(wears, targetKm, asked.Share, steady, null, road).Where(e => lacking.ContainsKey(e.Id)).Max(e => e.HoursNeeded * lacking[e.Id]);
         return double.IsFinite(more) ? new(steady[0].TorqueNm, steady[0].SpeedRadPerS, steady[0].HoldS, steady.Count > 1 ? steady[1].HoldS : 0, more) : null;
     }

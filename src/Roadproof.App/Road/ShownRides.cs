@@ -35,7 +35,7 @@ public sealed class ShownRides(RideStore rides)
     {
         if (rides.Read(id) is not { } ride) return (null, "It was let go of.");
         var onUnit = new RideOnUnit(revision.LoadTest.Unit, settings);
-        var (figures, spectrum) = onUnit.Count(id, ride, CancellationToken.None);
-        return figures.Failed is { } why ? (null, why) : (RideProfile.Of(figures, spectrum, ride, onUnit.Run(ride, CancellationToken.None)), null);
+        var (figures, spectrum, on) = onUnit.Count(id, ride, CancellationToken.None);
+        return on is null ? (null, figures.Failed) : (RideProfile.Of(figures, spectrum, ride, on), null);
     }
 }

@@ -56,8 +56,8 @@ public sealed class RigHours
     }
 
     /// <summary>One torque, on and off, on for as long as the winding stays below its limit when it goes on for hours.</summary>
-    /// <exception cref="InputException">Not even a second in ten minutes keeps the winding below its limit.</exception>
-    public IReadOnlyList<CyclePoint> OnAndOff(double torqueNm, double radPerS)
+    /// <returns>Null where not even a second in ten minutes keeps the winding below its limit.</returns>
+    public IReadOnlyList<CyclePoint>? OnAndOff(double torqueNm, double radPerS)
     {
         var (fits, tooLong) = (0, PassS + 1);
         while (tooLong - fits > 1)
@@ -67,8 +67,7 @@ public sealed class RigHours
             else tooLong = onS;
         }
 
-        return fits > 0 ? Points(fits)
-            : throw new InputException(new InputError("rig", 0, "windingLimitC", string.Create(System.Globalization.CultureInfo.InvariantCulture, $"{windingLimitC:0} °C, passed by {torqueNm:0.#} N·m within a second"), "a torque that the winding bears, or a higher limit"));
+        return fits > 0 ? Points(fits) : null;
 
         List<CyclePoint> Points(int onS) => onS == PassS ? [new(torqueNm, radPerS, onS)] : [new(torqueNm, radPerS, onS), new(0, 0, PassS - onS)];
     }

@@ -2,7 +2,6 @@ using Roadproof.Engineering.CycleDesign;
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Life;
-using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
 using Roadproof.Engineering.Tests.Fixtures;
 
@@ -84,11 +83,11 @@ public sealed class RigHoursTests
     public void One_torque_is_on_as_long_as_the_winding_bears()
     {
         var limit = Unit.Motor.DeratingStartC - 10;
-        var points = Rig.OnAndOff(Unit.Rating.MaximumTorqueNm, 7.3);
+        var points = Rig.OnAndOff(Unit.Rating.MaximumTorqueNm, 7.3)!;
         Assert.Equal(600, points.Sum(p => p.HoldS));
         Assert.True(Rig.PeakWindingC(points) <= limit);
         Assert.True(Rig.PeakWindingC([points[0] with { HoldS = points[0].HoldS + 1 }, points[1] with { HoldS = points[1].HoldS - 1 }]) > limit);
-        Assert.Single(Rig.OnAndOff(5, 7.3));
-        Assert.Contains("windingLimitC", Assert.Throws<InputException>(() => new RigHours(Unit, Plan, new() { WindingC = 24 }).OnAndOff(80, 7.3)).Message, StringComparison.Ordinal);
+        Assert.Single(Rig.OnAndOff(5, 7.3)!);
+        Assert.Null(new RigHours(Unit, Plan, new() { WindingC = 24 }).OnAndOff(80, 7.3));
     }
 }

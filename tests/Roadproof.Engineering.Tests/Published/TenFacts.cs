@@ -123,7 +123,8 @@ public sealed class TenFacts
     {
         double[] torquesNm = [5, 15, 25, 35, 45, 55, 65, 75, 85];
         double[] mountain = [0.18, 0.20, 0.18, 0.14, 0.11, 0.08, 0.055, 0.035, 0.02];
-        Assert.Equal(hours, DamageEquivalence.HoursAt(85, torquesNm, mountain, 1000, slope), slope == 3 ? 0.5 : 0.05);
+        var line = new FatigueLine { PivotCycles = 1e6, Slope = slope, SlopeLower = slope, SlopeUpper = slope, Strength = [new() { TemperatureC = 20, Value = 100 }], StrengthUncertaintyShare = 0, Origin = "test" };
+        Assert.Equal(hours, 1000 * torquesNm.Zip(mountain).Sum(c => c.Second * line.CyclesTo(85) / line.CyclesTo(c.First)), slope == 3 ? 0.5 : 0.05);
     }
 
     [Fact]
