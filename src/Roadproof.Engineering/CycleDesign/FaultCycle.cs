@@ -115,7 +115,7 @@ public static class FaultCycle
         ExposingPoint Told(string id)
         {
             var (with, without) = (RatesOf(kept)!, RatesOf([.. kept.Where(p => p != id)]));
-            if (without is null) return new(points[id], !present.Contains(id), (Value(with)) / points[id].HoldS, "all: without it the others cannot be read");
+            if (without is null) return new(points[id], !present.Contains(id), Value(with) / points[id].HoldS, "all: without it the others cannot be read");
             var most = Enumerable.Range(0, with.Length).MaxBy(i => weight[i] * (with[i] - without[i]));
             return new(points[id], !present.Contains(id), Math.Max(0, Value(with) - Value(without)) / points[id].HoldS, with[most] - without[most] > 1e-3 ? subsets.Faults[most].Id : "");
         }

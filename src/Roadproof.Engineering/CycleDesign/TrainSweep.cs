@@ -1,5 +1,6 @@
 using Roadproof.Engineering.Drive;
 using Roadproof.Engineering.Life;
+using Roadproof.Engineering.Statistics;
 using static System.FormattableString;
 
 namespace Roadproof.Engineering.CycleDesign;
@@ -7,7 +8,7 @@ namespace Roadproof.Engineering.CycleDesign;
 /// <summary>How a sweep picks designs from its ranges.</summary>
 public enum SweepKind
 {
-    /// <summary>Every range cut into as many even pieces as designs, each piece once, paired by a seeded draw (McKay, Beckman and Conover 1979; from memory).</summary>
+    /// <summary>Every range cut into as many even pieces as designs, each piece once, paired by a seeded draw.</summary>
     LatinHypercube,
 
     /// <summary>Every step of every range with every other.</summary>
@@ -88,7 +89,7 @@ public sealed record TrainSweep
         var seen = new HashSet<string>(StringComparer.Ordinal);
         var left = new SortedDictionary<string, int>(StringComparer.Ordinal);
         var number = 0;
-        foreach (var places in Kind == SweepKind.Full ? Grid() : Drawn())
+        foreach (var places in Kind == SweepKind.Full ? Grid() : LatinHypercube.Sample(Designs, Ranges.Count, (ulong)Seed))
         {
             number++;
             if (Made(Invariant($"d{number}"), places, unit, plan, out var why) is not { } train)
@@ -171,18 +172,6 @@ public sealed record TrainSweep
             yield return [.. Ranges.Select((r, i) => r.Steps <= 1 ? 0.5 : (double)place[i] / (r.Steps - 1))];
             for (var i = 0; i < place.Length && ++place[i] == Math.Max(1, Ranges[i].Steps); i++) place[i] = 0;
         }
-    }
-
-    IEnumerable<double[]> Drawn()
-    {
-        var random = new Random(Seed);
-        var columns = Ranges.Select(_ =>
-        {
-            var strata = Enumerable.Range(0, Designs).ToArray();
-            random.Shuffle(strata);
-            return Array.ConvertAll(strata, s => (s + random.NextDouble()) / Designs);
-        }).ToArray();
-        return Enumerable.Range(0, Designs).Select(d => Array.ConvertAll(columns, c => c[d]));
     }
 
     static string Key(GearTrain train) => string.Join('|', train.Unit.Gears.Zip(train.Plan.Gears, (g, p) => Invariant($"{g.PinionTeeth} {g.PlanetTeeth} {g.WheelTeeth} {g.NormalModuleM} {g.FaceWidthM} {g.HelixDeg} {p.PinionShift} {p.WheelShift}")));
