@@ -46,7 +46,7 @@ public static class WebHost
         builder.Services.AddHostedService<DeleteRetiredCaptures>();
         builder.Services.AddSingleton<BenchScans>();
         builder.Services.AddSingleton<SentForms>();
-        builder.Services.AddSingleton<ComparedRigs>();
+        builder.Services.AddSingleton(services => new ComparedRigs(services.GetRequiredService<OpenLine>()));
         builder.Services.AddSingleton(new RideStore(line.FolderPath, line.Clock));
         builder.Services.AddSingleton<RoadSums>();
         builder.Services.AddSingleton<RoadStudies>();

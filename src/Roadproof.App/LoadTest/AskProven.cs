@@ -10,17 +10,17 @@ namespace Roadproof.App.LoadTest;
 /// <summary>What the units of the plant read at their first run, beside the model that judges them.</summary>
 public static class AskProven
 {
-    /// <summary>Of a data folder that no server has open.</summary>
-    /// <exception cref="InputException">The folder has no such product with a load test, or is open elsewhere.</exception>
-    public static async Task<ProvenUnits> OfFolder(string folder, string product)
+    /// <summary>Of a data folder, which a server may have open.</summary>
+    /// <exception cref="InputException">The folder has no such product with a load test.</exception>
+    public static ProvenUnits OfFolder(string folder, string product)
     {
-        await using var line = await OpenLine.Open(folder);
+        using var line = AskedLine.Look(folder);
         var revision = line.Standing.FirstOrDefault(r => r.Product.Id == product && r.Product.LoadTest is not null)
             ?? throw new InputException(new InputError("--product", 0, "", $"'{product}'", $"a product with a load test that is approved in {folder}"));
         return Run(revision, line);
     }
 
-    public static ProvenUnits Run(RouteRevision revision, OpenLine line)
+    public static ProvenUnits Run(RouteRevision revision, AskedLine line)
     {
         // What is read depends on the drawing, the cycle and the gauges that carry it; limits do not matter.
         var read = Read(revision);

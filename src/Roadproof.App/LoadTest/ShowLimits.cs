@@ -31,14 +31,14 @@ public static class ShowLimits
         Option<string[]> shares = new("--fault-share") { Description = "Share of units that have a fault, such as crimp=0.002; may be given for each.", AllowMultipleArgumentsPerToken = true };
         Option<bool> proven = new("--proven") { Description = "Hold what the units of the data folder read beside the model." };
         return CommandLine.Verb("limits", "Expectation limits of a load test: what sound units read, what the limits stop and pass, what another false-alarm rate would cost.",
-            "loadtest limits --product af-85 --cost-stopped-sound 40 --cost-passed-fault 900", [product, falseAlarm, risk, sound, fault, shares, proven], async (input, face, _) =>
+            "loadtest limits --product af-85 --cost-stopped-sound 40 --cost-passed-fault 900", [product, falseAlarm, risk, sound, fault, shares, proven], (input, face, _) =>
             {
                 var asked = new Asked(input.GetValue(falseAlarm), input.GetValue(risk), input.GetValue(sound), input.GetValue(fault), Shares(input.GetValue(shares) ?? []));
                 var name = input.GetValue(product)!;
                 var plan = FindProduct.LoadTest(input.GetValue(CommandLine.DefinitionsOption)!, name);
-                var units = input.GetValue(proven) ? await AskProven.OfFolder(input.GetValue(CommandLine.DataOption)!, name) : null;
+                var units = input.GetValue(proven) ? AskProven.OfFolder(input.GetValue(CommandLine.DataOption)!, name) : null;
                 var a = Run(plan, asked, units);
-                return face.Say(a, console => Print(console, a));
+                return Task.FromResult(face.Say(a, console => Print(console, a)));
             });
     }
 

@@ -9,7 +9,7 @@ using Spectre.Console;
 
 namespace Roadproof.App.Lots;
 
-/// <summary>Lots from the command line, in a data folder that no server has open.</summary>
+/// <summary>Lots from the command line: acts in a data folder that no server has open, questions to any.</summary>
 public static class LotCommand
 {
     public sealed record HoldAnswer(string Lot, string State, IReadOnlyList<string> UnitsHeld, IReadOnlyList<ShippedUnit> UnitsShipped, IReadOnlyList<string> LotsTouched, string Method, IReadOnlyList<string> Warnings);
@@ -52,14 +52,14 @@ public static class LotCommand
         }));
 
     public static Command Show() => CommandLine.Verb("show", "A lot: its state, what is left, what it was made of and made into, and every unit with some of it.", "lots show R-88 --data plant", [Lot], (input, face, _) =>
-        WithLine(input, line =>
+        Task.FromResult(Asking(input, line =>
         {
             var code = input.GetValue(Lot)!;
             var a = line.Ask(c => LotQuery.Run(c, line.Plant, code) is not { } v ? null : new ShowAnswer(
                 v.Lot, v.Part, v.State, v.Reason, v.Quantity, v.Used, v.ExpiresAt, v.Station, v.Sources, v.MadeInto, GenealogyQuery.UnitsWithLot(c, code), Climbs, []));
             if (a is null) throw new InputException(new InputError("lot", 0, "", $"'{code}'", "a lot that was received", "Scan the label again."));
-            return Task.FromResult(face.Say(a, console => Print(a, console)));
-        }));
+            return face.Say(a, console => Print(a, console));
+        })));
 
     /// <summary>Opens the data folder, which must hold records already, for one act.</summary>
     public static async Task<int> WithLine(ParseResult input, Func<OpenLine, Task<int>> act)
@@ -68,6 +68,13 @@ public static class LotCommand
         DataFolder.RequireRecords(data);
         await using var line = await OpenLine.Open(data);
         return await act(line);
+    }
+
+    /// <summary>Looks into the data folder for one question; a server may have it open.</summary>
+    public static int Asking(ParseResult input, Func<AskedLine, int> question)
+    {
+        using var line = AskedLine.Look(input.GetValue(CommandLine.DataOption)!);
+        return question(line);
     }
 
     public static string NewKey() => $"command-{Guid.NewGuid():N}";

@@ -48,11 +48,11 @@ public static class OrderCommand
     {
         Option<string?> state = new("--state") { Description = "open, running, interrupted, finished or ended." };
         return CommandLine.Verb("list", "The orders, what runs on each line and which stations are still to be cleared.", "orders list --data plant", [state], (input, face, _) =>
-            LotCommand.WithLine(input, line =>
+            Task.FromResult(LotCommand.Asking(input, line =>
             {
                 var view = line.Ask(c => OrderQuery.Run(c, line.Plant, input.GetValue(state)));
-                return Task.FromResult(face.Say(new ListAnswer(view.Orders, view.Lines, Counted, []), console => Print(view, console)));
-            }));
+                return face.Say(new ListAnswer(view.Orders, view.Lines, Counted, []), console => Print(view, console));
+            })));
     }
 
     static void Print(OrderListView view, IAnsiConsole console)

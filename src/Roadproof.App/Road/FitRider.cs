@@ -45,7 +45,7 @@ public static class FitRider
         var fit = RiderFit.Of(RideFile.Read(file, stream), rider, RoadLoadOptions.Default with { Wind = wind });
         return new(Of(fit.CdaM2), Of(fit.RollingCoefficient), fit.CannotTell, fit.Windows, fit.Blocks, fit.Correlation, fit.ResidualW,
             "Power balance of Martin et al. 1998 over minutes, Huber's weights, intervals by leaving out blocks of minutes; docs/methods/road.md.",
-            ["The mass and the wind are taken as given: the intervals do not hold an error of these.", "It is right for a ride without a motor: a meter at the crank of an assisted bicycle reads the rider alone."]);
+            [.. fit.Warnings, "The mass and the wind are taken as given: the intervals do not hold an error of these.", "It is right for a ride without a motor: a meter at the crank of an assisted bicycle reads the rider alone."]);
     }
 
     static FitAnswer? Of(FittedValue? value) => value is { } v ? new(v.Value, v.Lower, v.Upper, 0.95) : null;

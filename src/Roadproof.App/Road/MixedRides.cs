@@ -79,7 +79,8 @@ sealed record MixedRides(RiderMix Mix, IReadOnlyDictionary<string, List<string>>
 
     static UnitOnRoad On(DriveUnit unit, Ride recorded, MixedRider rider, CancellationToken stop)
     {
-        var day = new UnitOnRoadOptions { AmbientC = rider.AirC, Pulsation = new() { MotorFollows = rider.MotorFollows }, Wind = new() { HeadwindMps = rider.HeadwindMps } };
+        // Air and wind are the mix's: a file's own are those of one morning.
+        var day = new UnitOnRoadOptions { AmbientC = rider.AirC, Pulsation = new() { MotorFollows = rider.MotorFollows }, Wind = new() { HeadwindMps = rider.HeadwindMps, StationMps = 0 } };
         var load = RoadLoad.Run(recorded, rider.Rider, unit, day.Road with { UseRecordedPower = false });
         return new RoadRunner(unit, Deviation.None, day).Run(load, rider.Rider, stop);
     }

@@ -57,6 +57,12 @@ public record struct RideFix()
 
     public double TemperatureC { get; set; } = double.NaN;
 
+    /// <summary>Wind as a weather station told it, 10 m above open ground.</summary>
+    public double WindMps { get; set; } = double.NaN;
+
+    /// <summary>Where that wind came from, degrees from north over east.</summary>
+    public double WindFromDeg { get; set; } = double.NaN;
+
     public readonly bool HasPosition => !double.IsNaN(LatitudeDeg) && !double.IsNaN(LongitudeDeg);
 
     public readonly bool HasTime => !double.IsNaN(TimeS);

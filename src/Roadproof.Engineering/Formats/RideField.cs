@@ -13,6 +13,7 @@ namespace Roadproof.Engineering.Formats;
 /// <param name="Highest">Above this no ride can be, in our unit.</param>
 /// <param name="MissingCode">The raw number that means "not measured": the largest one the recorder's field can hold.</param>
 /// <param name="Set">Sets the value on a fix.</param>
+/// <param name="Words">Words that may stand in place of a number, in any letter case, and what each is in our unit.</param>
 sealed record RideField(
     string Word,
     string[] Names,
@@ -21,7 +22,8 @@ sealed record RideField(
     double Lowest,
     double Highest,
     double? MissingCode,
-    RideField.Setter Set)
+    RideField.Setter Set,
+    FrozenDictionary<string, double>? Words = null)
 {
     public delegate void Setter(ref RideFix fix, double value);
 
@@ -64,11 +66,26 @@ sealed record RideField(
         "temperature", ["temperature", "temp", "atemp"], [("°C", 1), ("C", 1)], "°C",
         -60, 80, 127, (ref fix, value) => fix.TemperatureC = value);
 
+    /// <summary>In a table without a unit in km/h, as speed is.</summary>
+    public static readonly RideField WindSpeed = new(
+        "wind speed", ["wind_speed", "windspeed"], [("km/h", 1 / 3.6), ("kmh", 1 / 3.6), ("m/s", 1)], "metres per second",
+        0, 50, null, (ref fix, value) => fix.WindMps = value);
+
+    public static readonly RideField WindFrom = new(
+        "wind direction", ["wind_direction", "wind_from"], [("°", 1), ("deg", 1)], "degrees from north over east, or a point of the compass such as WSW",
+        0, 360, null, (ref fix, value) => fix.WindFromDeg = value, CompassPoints());
+
     public static readonly RideField[] All = [Latitude, Longitude, Elevation, Distance, Speed, Cadence, Power, HeartRate, Temperature];
 
     public const string TimeWord = "time";
 
     public static readonly string[] TimeNames = ["timestamp", "time", "date_time", "datetime", "elapsed_time", "seconds"];
+
+    /// <summary>What a table may hold besides: no schema of another format says which unit these have.</summary>
+    static readonly RideField[] OfTables = [WindSpeed, WindFrom];
+
+    /// <summary>The field that goes by this name in a table; null for a name that no computation uses.</summary>
+    public static RideField? NamedInTable(string name) => Named(name) ?? Array.Find(OfTables, field => field.Names.Contains(Plain(name), StringComparer.Ordinal));
 
     /// <summary>The field that goes by this name, in any letter case and with blanks or '_' between words; null for a name that no computation uses.</summary>
     public static RideField? Named(string name) => ByName.GetValueOrDefault(Plain(name));
@@ -84,6 +101,12 @@ sealed record RideField(
     {
         var text = cell.Trim();
         if (text.IsEmpty || text.Equals("null", StringComparison.OrdinalIgnoreCase) || text.Equals("nan", StringComparison.OrdinalIgnoreCase)) return false;
+
+        if (Words?.GetAlternateLookup<ReadOnlySpan<char>>() is { } words && words.TryGetValue(text, out var meant))
+        {
+            Set(ref fix, meant);
+            return false;
+        }
 
         if (!TryNumber(text, decimalComma, out var raw))
         {
@@ -112,6 +135,13 @@ sealed record RideField(
     /// <param name="found">As a person reads it in the file.</param>
     /// <param name="factor">Of the unit that it is written in.</param>
     public InputError Refusal(string source, int line, ReadOnlySpan<char> found, double factor) => new(source, line, Word, $"'{found}'", Range(factor));
+
+    /// <summary>The sixteen points, a sixteenth of the circle apart.</summary>
+    static FrozenDictionary<string, double> CompassPoints()
+    {
+        string[] points = ["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"];
+        return points.Index().ToFrozenDictionary(p => p.Item, p => p.Index * 360.0 / points.Length, StringComparer.OrdinalIgnoreCase);
+    }
 
     public static bool TryNumber(ReadOnlySpan<char> text, bool decimalComma, out double value)
     {

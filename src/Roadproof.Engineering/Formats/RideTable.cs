@@ -94,7 +94,7 @@ static class RideTable
             }
 
             var isTime = RideField.TimeNames.Contains(RideField.Plain(name), StringComparer.Ordinal);
-            var field = isTime ? null : RideField.Named(name);
+            var field = isTime ? null : RideField.NamedInTable(name);
             if (!isTime && field is null)
             {
                 if (!string.IsNullOrWhiteSpace(title)) unused.Add(title.Trim());

@@ -65,6 +65,9 @@ public sealed record RiderFit
     /// <summary>What is left over, as a mean power of a window: root of the mean square, W.</summary>
     public double ResidualW { get; init; }
 
+    /// <summary>What whoever reads the figures must know.</summary>
+    public IReadOnlyList<string> Warnings { get; init; } = [];
+
     /// <summary>Fits drag area and rolling resistance; mass, wheel and chain are the rider's.</summary>
     /// <exception cref="InputException">No power meter, no road or no elevation; or a rider who cannot be.</exception>
     public static RiderFit Of(Ride ride, Rider rider, RoadLoadOptions? options = null)
@@ -77,7 +80,8 @@ public sealed record RiderFit
         var path = RidePath.Of(ride);
         var seconds = RideSeconds.Of(path);
         RequireWhatItTakes(ride, path, seconds);
-        return Of(WindowsOf(seconds, rider.Resistance, RoadLoad.DensityKgPerM3(path, options, []), options.Wind.OverSeconds(ride.Name, path, seconds)));
+        List<string> warnings = [];
+        return Of(WindowsOf(seconds, rider.Resistance, RoadLoad.DensityKgPerM3(path, options, warnings), options.Wind.OverSeconds(ride.Name, path, seconds, warnings))) with { Warnings = warnings };
     }
 
     static void RequireWhatItTakes(Ride ride, RidePath path, RideSeconds seconds)

@@ -17,7 +17,7 @@ public sealed record RoadLoadOptions
     /// <summary>Air temperature; null takes the mean that the ride recorded, or the standard atmosphere's.</summary>
     public double? AirTemperatureC { get; init; }
 
-    public Wind Wind { get; init; } = Wind.Still;
+    public Wind Wind { get; init; } = Wind.AsRecorded;
 
     /// <summary>
     /// How deep the pull of the legs swings over a crank turn: T·(1 + depth·cos 2θ). 0 for the mean pull only; 0.75 is a seated rider (common practice,
@@ -170,7 +170,7 @@ public sealed record RoadLoad
         if (!path.HasRoad) return (new double[seconds.Count], 0);
         var resistance = rider.Resistance;
         var densityKgPerM3 = DensityKgPerM3(path, options, warnings);
-        var againstMps = options.Wind.OverSeconds(ride, path, seconds);
+        var againstMps = options.Wind.OverSeconds(ride, path, seconds, warnings);
         var modelW = new double[seconds.Count];
         var limited = 0;
         for (var i = 0; i < modelW.Length; i++)

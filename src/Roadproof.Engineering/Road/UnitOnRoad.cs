@@ -17,7 +17,7 @@ public sealed record UnitOnRoadOptions
     /// <summary>Air around the unit, °C; null takes the ride's, else 15 °C.</summary>
     public double? AmbientC { get; init; }
 
-    public Wind Wind { get; init; } = Wind.Still;
+    public Wind Wind { get; init; } = Wind.AsRecorded;
 
     /// <summary>The same day for the road's pull.</summary>
     public RoadLoadOptions Road => RoadLoadOptions.Default with { AirTemperatureC = AmbientC, Wind = Wind };

@@ -28,6 +28,21 @@ public sealed class RigCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
         Assert.Contains("may judge", (await Typed.Line($"rigs status --data {demo.Data}")).Output, StringComparison.Ordinal);
     }
 
+    // The line runs all day: who asks at a desk does not wait until it stands. What writes is refused meanwhile, and says why.
+    [Fact]
+    public async Task Questions_are_answered_while_a_server_has_the_folder()
+    {
+        await using var serving = await OpenLine.Open(demo.Data);
+        foreach (var question in (string[])["rigs status", "rigs compare", "rigs rejudge rig1", "orders list", "loadtest limits --product af-85 --proven", "records verify", "definitions list"])
+            Assert.InRange((await Typed.Line($"{question} --data {demo.Data}")).Exit, Exit.Done, Exit.No);
+        var refused = await Typed.Line($"lots hold R-1 --reason wet --data {demo.Data}");
+        Assert.NotInRange(refused.Exit, Exit.Done, Exit.No);
+        Assert.Contains("a folder in use by", refused.Error, StringComparison.Ordinal);
+        var unknown = await Typed.Line($"lots show NONE --data {demo.Data}");
+        Assert.Equal(Exit.Wrong, unknown.Exit);
+        Assert.Contains("a lot that was received", unknown.Error, StringComparison.Ordinal);
+    }
+
     // A clock that is put right must not send a plant back to the wrong one: only records that begin ahead of the wall keep their own.
     [Theory]
     [InlineData(2099, 2099)]

@@ -40,7 +40,7 @@ public sealed class WindTests
     public void A_wind_costs_more_on_the_way_out_than_it_gives_back()
     {
         var thereAndBack = Read(Gpx(Enumerable.Range(0, 1201).Select(s => new Point(s, 6 * (s <= 600 ? s : 1200 - s), 100))));
-        var (still, windy) = (Ridden(thereAndBack, Wind.Still), Ridden(thereAndBack, new() { StationMps = 6, FromDeg = 10 }));
+        var (still, windy) = (Ridden(thereAndBack, Wind.AsRecorded), Ridden(thereAndBack, new() { StationMps = 6, FromDeg = 10 }));
         var (out1, back1) = (MeanW(windy), Enumerable.Range(700, 300).Average(i => windy.TotalTorqueNm[i] * windy.CadenceRadPerS[i]));
         Assert.True(out1 > MeanW(still) && back1 < MeanW(still));
         Assert.True((out1 + back1) / 2 > MeanW(still));
@@ -51,9 +51,56 @@ public sealed class WindTests
     {
         var counted = Read("time,distance [m],speed [m/s]\n" + string.Concat(Enumerable.Range(0, 60).Select(s => $"{s},{6 * s},6\n")));
         Assert.Contains("without positions", Assert.Throws<InputException>(() => Ridden(counted, new() { StationMps = 5, FromDeg = 90 })).Message, StringComparison.Ordinal);
-        Assert.NotEqual(MeanOf(Ridden(counted, Wind.Still)), MeanOf(Ridden(counted, new() { HeadwindMps = 2 })));
+        Assert.NotEqual(MeanOf(Ridden(counted, Wind.AsRecorded)), MeanOf(Ridden(counted, new() { HeadwindMps = 2 })));
 
         static double MeanOf(RoadLoad load) => load.TotalTorqueNm.Average();
+    }
+
+    /// <summary>Northwards at 6 m/s, with what stands in the columns of the wind from each second on.</summary>
+    static Ride Table(string header, Func<int, string> wind, bool positions = true) => Read(
+        $"time,{(positions ? "lat,lon" : "speed [m/s],distance")},altitude,{header}\n" + string.Concat(Enumerable.Range(0, 601).Select(s =>
+            FormattableString.Invariant($"{s},{(positions ? 50 + (6 * s / 111_229.0) : 6)},{(positions ? 8 : 6 * s)},100,{wind(s)}\n"))));
+
+    [Theory]
+    [InlineData("Wind speed,Wind Direction", "18,SSW", 5, 202.5), InlineData("wind_speed [m/s],wind_from", "5,202.5", 5, 202.5), InlineData("wind speed (km/h),wind direction", "36,n", 10, 0)]
+    public void A_table_tells_its_own_wind(string header, string cells, double stationMps, double fromDeg)
+    {
+        var ride = Table(header, _ => cells);
+        Assert.Empty(ride.UnusedColumns);
+        var (own, told) = (Ridden(ride, Wind.AsRecorded), Ridden(ride, new() { StationMps = stationMps, FromDeg = fromDeg }));
+        Assert.Equal(told.TotalTorqueNm, own.TotalTorqueNm);
+        Assert.Contains(own.Warnings, w => w.Contains("The wind is the file's own", StringComparison.Ordinal));
+        Assert.NotEqual(MeanW(Ridden(ride, new() { StationMps = 0 })), MeanW(own), 1.0);
+    }
+
+    /// <summary>Weather is written now and then: it stands until the next, and a person's own word goes before it.</summary>
+    [Fact]
+    public void A_wind_stands_until_the_next_is_told()
+    {
+        var turning = Table("wind_speed [m/s],wind_direction", s => s switch { 5 => "5,N", 300 => ",S", _ => "," });
+        var (from, still) = (Ridden(turning, Wind.AsRecorded), Ridden(turning, new() { StationMps = 0 }));
+        Assert.Equal(Ridden(turning, new() { StationMps = 5, FromDeg = 0 }).TotalTorqueNm[20..290], from.TotalTorqueNm[20..290]);
+        Assert.Equal(Ridden(turning, new() { StationMps = 5, FromDeg = 180 }).TotalTorqueNm[310..580], from.TotalTorqueNm[310..580]);
+        Assert.DoesNotContain(still.Warnings, w => w.Contains("wind", StringComparison.Ordinal));
+    }
+
+    [Theory]
+    [InlineData("wind_speed", "18", true, "not where from"), InlineData("wind_speed,wind_direction", "18,W", false, "no positions")]
+    public void Half_a_wind_is_said_and_not_used(string header, string cells, bool positions, string said)
+    {
+        var ride = Table(header, _ => cells, positions);
+        var load = Ridden(ride, Wind.AsRecorded);
+        Assert.Contains(load.Warnings, w => w.Contains(said, StringComparison.Ordinal));
+        Assert.Equal(Ridden(ride, new() { StationMps = 0 }).TotalTorqueNm, load.TotalTorqueNm);
+    }
+
+    [Theory]
+    [InlineData("18,XW", "wind direction", "point of the compass"), InlineData("18,361", "wind direction", "between 0 and 360"), InlineData("-3,W", "wind speed", "between 0 and 180 km/h")]
+    public void A_wind_that_cannot_be_is_refused(string cells, string column, string expected)
+    {
+        var error = Assert.Throws<InputException>(() => Table("wind_speed,wind_direction", s => s == 7 ? cells : "18,W")).Errors.Single();
+        Assert.Equal((9, column), (error.Line, error.Column));
+        Assert.Contains(expected, error.Expected, StringComparison.Ordinal);
     }
 
     [Fact]

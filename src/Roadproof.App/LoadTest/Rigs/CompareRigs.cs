@@ -46,11 +46,11 @@ public static class CompareRigs
     }
 
     public static Command Command() => CommandLine.Verb("compare", "Says how far apart rigs read the same reference units and the ordinary units that each was given.", "rigs compare --data plant", [], (input, face, _) =>
-        LotCommand.WithLine(input, line =>
+        Task.FromResult(LotCommand.Asking(input, line =>
         {
             var a = Run(new ComparedRigs(line).Views());
-            return Task.FromResult(face.Say(a, console => Print(console, a), a.Differences.Count + a.LikeUnits.Count == 0 ? Exit.CannotTell : Exit.Done));
-        }));
+            return face.Say(a, console => Print(console, a), a.Differences.Count + a.LikeUnits.Count == 0 ? Exit.CannotTell : Exit.Done);
+        })));
 
     internal static string Untold(UntoldPair p) => $"{p.First} and {p.Second}: cannot tell by ordinary units; {Figure.Count(p.UnitsOfFirst)} and {Figure.Count(p.UnitsOfSecond)} since both were put right, at least {LikeUnits.Fewest} each of lots that went to both are needed.";
 

@@ -4,7 +4,7 @@ using Roadproof.Records.ReadModel;
 namespace Roadproof.App.LoadTest.Rigs;
 
 /// <summary>How far apart the rigs read, worked out again only when a run, a reference or a calibration has come: the page asks after every record.</summary>
-public sealed class ComparedRigs(OpenLine line)
+public sealed class ComparedRigs(AskedLine line)
 {
     readonly Lock gate = new();
     (string Of, IReadOnlyList<RigComparisonView> Views)? kept;

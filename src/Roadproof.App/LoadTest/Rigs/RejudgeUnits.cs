@@ -33,7 +33,7 @@ public static class RejudgeUnits
     }
 
     /// <exception cref="InputException">The plant has no such rig.</exception>
-    public static Answer Run(string rig, OpenLine line)
+    public static Answer Run(string rig, AskedLine line)
     {
         var units = Units(rig, line);
         return new(rig, false, [.. units.Select(Told)], [], Method, units.Count == 0 ? [$"No unit is on hold because of {rig}, and none has left in doubt."] : []);
@@ -47,7 +47,7 @@ public static class RejudgeUnits
     }
 
     /// <exception cref="InputException">The plant has no such rig.</exception>
-    public static IReadOnlyList<RejudgedUnit> Units(string rig, OpenLine line)
+    public static IReadOnlyList<RejudgedUnit> Units(string rig, AskedLine line)
     {
         var plant = line.Plant;
         return line.Ask(c => RejudgedRuns.Of(c, plant, rig, line.JudgeOf)) ?? throw new InputException(new InputError("rig", 0, "", $"'{rig}'", "a rig whose product asks for reference units"));
@@ -62,15 +62,25 @@ public static class RejudgeUnits
         Option<bool> apply = new("--apply") { Description = "Keeps it, and lets go the units that pass whatever the drift was; without it nothing is changed." };
         Option<string?> reason = new("--reason") { Description = "Why; it stays in the record. Needed with --apply." };
         return CommandLine.Verb("rejudge", "Judges again what a rig had judged since it last was right: lets go what passes whatever the drift was.", "rigs rejudge rig2 --data plant", [rig, apply, reason, LotCommand.By], (input, face, _) =>
-            LotCommand.WithLine(input, async line =>
+        {
+            if (!input.GetValue(apply))
+            {
+                return Task.FromResult(LotCommand.Asking(input, line =>
+                {
+                    var answer = Run(input.GetValue(rig)!, line);
+                    return face.Say(answer, console => Print(console, answer));
+                }));
+            }
+
+            return LotCommand.WithLine(input, async line =>
             {
                 var answer = Run(input.GetValue(rig)!, line);
-                if (!input.GetValue(apply)) return face.Say(answer, console => Print(console, answer));
                 var outcome = await Decide(new(answer.Rig, LotCommand.NewKey(), input.GetValue(reason) ?? "", line.Clock.GetLocalNow(), input.GetValue(LotCommand.By)), line);
                 if (outcome.Done is not { } done) return face.Refused(outcome.Refused!);
                 var applied = answer with { Applied = true, Released = done.Released };
                 return face.Say(applied, console => Print(console, applied));
-            }));
+            });
+        });
     }
 
     static void Print(IAnsiConsole console, Answer a)

@@ -48,7 +48,7 @@ public static class RigStatus
         return line.Ledger.Write(t => DecideOnRigsUnits.Decide(t, act, plant));
     }
 
-    public static Answer Run(OpenLine line)
+    public static Answer Run(AskedLine line)
     {
         var plant = line.Plant;
         return Of(line.Ask(c => RigQuery.Run(c, plant, line.Clock.GetLocalNow())));
@@ -68,11 +68,11 @@ public static class RigStatus
         view.Ageing, Method, view.Rigs.Count == 0 ? ["No product of this plant asks for reference units: nothing says whether its rigs are right."] : []);
 
     public static Command Command() => CommandLine.Verb("status", "Says of every rig whether it may judge, and why not.", "rigs status --data plant", [], (input, face, _) =>
-        LotCommand.WithLine(input, line =>
+        Task.FromResult(LotCommand.Asking(input, line =>
         {
             var a = Run(line);
-            return Task.FromResult(face.Say(a, console => Print(console, a), a.Rigs.Any(r => !r.MayJudge) ? Exit.No : Exit.Done));
-        }));
+            return face.Say(a, console => Print(console, a), a.Rigs.Any(r => !r.MayJudge) ? Exit.No : Exit.Done);
+        })));
 
     static void Print(IAnsiConsole console, Answer a)
     {
