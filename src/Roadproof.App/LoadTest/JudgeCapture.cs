@@ -13,7 +13,7 @@ public static class JudgeCapture
 {
     public sealed record Answer(
         RunVerdict Verdict, IReadOnlyList<RequirementReading> Requirements, IReadOnlyList<ExpectationReading> Expectations, double Distance, double DistanceLimit, double SigmaLimit, FaultLikeness? NearestFault,
-        IReadOnlyList<DiagnosisLine> Diagnosis, IReadOnlyList<SteadyPoint> Windows, string Method, IReadOnlyList<string> Warnings);
+        IReadOnlyList<DiagnosisLine> Diagnosis, IReadOnlyList<SteadyPoint> Windows, IReadOnlyList<string> NotRead, IReadOnlyList<string> Silent, string Method, IReadOnlyList<string> Warnings);
 
     public static Command Command()
     {
@@ -34,12 +34,14 @@ public static class JudgeCapture
         // Read first: what is no capture is said at once, a judge takes a second to make.
         var capture = CaptureFiles.Read(files);
         var v = new LoadTestJudge(plan).Judge(capture);
-        return new(v.Verdict, [.. v.Requirements.OrderByDescending(r => r.Safety)], v.Expectations, v.Distance, v.DistanceLimit, v.SigmaLimit, v.NearestFault, v.Diagnosis, v.Windows, v.Method, v.Warnings);
+        return new(v.Verdict, [.. v.Requirements.OrderByDescending(r => r.Safety)], v.Expectations, v.Distance, v.DistanceLimit, v.SigmaLimit, v.NearestFault, v.Diagnosis, v.Windows, v.NotRead, v.Silent, v.Method, v.Warnings);
     }
 
     static void Print(IAnsiConsole console, Answer a)
     {
-        console.WriteLine(a.Verdict switch { RunVerdict.Pass => "Pass.", RunVerdict.Fail => "Fail.", _ => "Hold: something is undecided or unusual." });
+        console.WriteLine(a.Verdict switch { RunVerdict.Pass => "Pass.", RunVerdict.Fail => "Fail.", _ when a.NotRead.Count + a.Silent.Count > 0 => "Hold: the run does not tell all that it must.", _ => "Hold: something is undecided or unusual." });
+        if (a.NotRead.Count > 0) console.WriteLine($"Not read, and a unit cannot pass without it: {string.Join(", ", a.NotRead)}.");
+        foreach (var sentence in a.Silent) console.WriteLine(sentence);
         // Safety functions first, in a table of their own.
         foreach (var group in a.Requirements.GroupBy(r => r.Safety).OrderByDescending(g => g.Key))
         {

@@ -24,6 +24,9 @@ public static class Characteristics
     public const string PhaseCurrentLimit = "phase-current-limit";
     public const string BusCurrentLimit = "bus-current-limit";
 
+    /// <summary>Expectations that take phase voltages.</summary>
+    public static readonly IReadOnlySet<string> OfVoltages = new HashSet<string>(StringComparer.Ordinal) { Resistance, Flux, RotorOffset };
+
     public static string Current(string point) => "current-" + point;
 
     public static string Power(string point) => "power-" + point;

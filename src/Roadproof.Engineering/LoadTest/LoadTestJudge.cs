@@ -74,27 +74,27 @@ public sealed class LoadTestJudge
     public LoadTestVerdict Judge(Capture capture, double? idleH = null) => Judge(LoadTestReadings.From(capture, plan), idleH);
 
     public LoadTestVerdict Judge(LoadTestReadings readings, double? idleH = null) =>
-        Judge(MeasuredRunOf.Readings(readings, plan, idleH), [.. readings.Points.Select(Window)], readings.Warnings) with { Start = StartOf(readings), ZerosAtRest = readings.ZerosAtRest, IdleH = readings.Header.IdleS / 3600 ?? idleH };
+        Judge(MeasuredRunOf.Readings(readings, plan, idleH), [.. readings.Points.Select(Window)], readings.Warnings, readings.Silent) with { Start = StartOf(readings), ZerosAtRest = readings.ZerosAtRest, IdleH = readings.Header.IdleS / 3600 ?? idleH };
 
     // Without a shell sensor nothing says whether the unit has cooled down.
     static RunStart? StartOf(LoadTestReadings readings) =>
         readings.Points is [{ ShellC.Value: var shellC }, ..] && double.IsFinite(shellC) && double.IsFinite(readings.Functions.Winding.StartC) ? new(readings.Functions.Winding.StartC, shellC) : null;
 
-    internal LoadTestVerdict Judge(MeasuredRun run, IReadOnlyList<SteadyPoint> windows, IReadOnlyList<string> warningsOfReading)
+    internal LoadTestVerdict Judge(MeasuredRun run, IReadOnlyList<SteadyPoint> windows, IReadOnlyList<string> warningsOfReading, IReadOnlyList<string>? silent = null)
     {
         var warnings = new List<string>(warningsOfReading);
         var carried = CarriedReadings.Of(run, plan).Readings;
         var requirements = Requirements(run, carried, warnings);
 
         var rows = Enumerable.Range(0, spread.Model.JointCount).Where(i => carried.TryGetValue(spread.Ids[i], out var r) && double.IsFinite(r.Value)).ToArray();
-        WarnOfMissing(rows, warnings);
+        var notRead = NotRead(rows, run, warnings);
         if (run.IdleH is null) warnings.Add(SettledGrease.Unknown);
         var residual = rows.Select(i => carried[spread.Ids[i]].Value - spread.Mean[i]).ToArray();
         var hasZero = carried.TryGetValue(Characteristics.TorqueSensorZero, out var zero) && double.IsFinite(zero.Value) && zeroRow >= 0;
         var (limits, diagnosis) = PreparedFor(run.Kind, rows, hasZero);
         var (distance, nearest, along, isUnusual) = Jointly(limits, residual);
         var judged = rows.Select((row, i) => Expectation(row, run, carried[spread.Ids[row]], residual[i], limits.SigmaLimit)).ToArray();
-        var isComplete = requirements.Count == plan.Requirements.Count && rows.Length > 0;
+        var isComplete = requirements.Count == plan.Requirements.Count && notRead.Length == 0 && silent is not { Count: > 0 };
         var verdict = requirements.Any(r => r.Verdict == Verdict.Fail) ? RunVerdict.Fail
             : isUnusual || !isComplete || requirements.Any(r => r.Verdict == Verdict.Undecided) ? RunVerdict.Hold
             : RunVerdict.Pass;
@@ -103,6 +103,8 @@ public sealed class LoadTestJudge
         {
             NotShown = [.. plan.Requirements.Where(l => l.Safety && requirements.All(r => r.Id != l.Id)).Select(l => l.Name)],
             NearestFault = nearest is null || along <= 0 ? null : new(nearest.Fault.Id, nearest.Fault.Name, along, nearest.SigmaAt(limits.EvidenceLimit)),
+            NotRead = notRead,
+            Silent = silent ?? [],
             Kind = run.Kind,
         };
     }
@@ -225,13 +227,13 @@ public sealed class LoadTestJudge
             Math.Abs(sigma) > sigmaLimit ? Verdict.Unusual : Verdict.Usual) { Budget = budget };
     }
 
-    void WarnOfMissing(int[] rows, List<string> warnings)
+    /// <summary>Names of what the run should have told. A rig that measures no phase voltages tells less of every unit, and is judged by the rest.</summary>
+    string[] NotRead(int[] rows, MeasuredRun run, List<string> warnings)
     {
-        var missing = expectations.Where((_, i) => !rows.Contains(i)).Select(c => c.Id).ToArray();
-        if (missing.Length == 0) return;
-        warnings.Add(Invariant($"{missing.Length} of {expectations.Count} expectations were not read ({string.Join(", ", missing)}); the rest is judged by limits for those alone."));
-        if (missing.Contains(Characteristics.Resistance))
-            warnings.Add("Without phase voltages resistance and flux cannot be told apart: what power and current say of the resistance is less sure than the spread of parts.");
+        var missing = expectations.Where((_, i) => !rows.Contains(i)).ToList();
+        if (run.Points.All(p => p.Fast is not { HasVoltages: true }) && missing.RemoveAll(c => Characteristics.OfVoltages.Contains(c.Id)) > 0)
+            warnings.Add("Without phase voltages resistance, flux and rotor angle are not read, and the rest is judged by limits for those alone: what power and current say of the resistance is less sure than the spread of parts.");
+        return [.. missing.Select(c => c.Name)];
     }
 
     ExpectationSpread SpreadAt(RunKind kind) => spreads.GetOrAdd(kind, _ => new(plan, kind));

@@ -78,6 +78,17 @@ public sealed class BadCaptureTests
         { "a phase current scaled", () => With(Whole, Fast, t => Samples(t, "phase_current_u_a", (_, x) => 0.7f * x)), ["phase_current_u_a", "0.7 times"] },
         { "motor speed sensor dead", () => With(Whole, Slow, t => Dead(t, "motor_speed_rad_s", 0.2)), ["motor_speed_rad_s", "dead"] },
         { "winding sensor dead", () => With(Whole, Slow, t => Dead(t, "winding_c", 0.05)), ["winding_c", "The sensor is dead"] },
+        { "fast file cut short", () => With(Whole, Fast, t => Without(t, i => t.TimeS[i] > 50)), ["fast: time_s: found no samples for load point", "send the file again"] },
+        { "one fast window missed", () => With(Whole, Fast, t => Without(t, i => t.TimeS[i] is > 52 and < 62)), ["fast: time_s: found no samples for load point 50-60"] },
+        { "crank torque sensor dead", () => With(Whole, Slow, t => Dead(t, "crank_torque_nm", 0.2)), ["crank_torque_nm", "The crank's torque sensor is dead"] },
+        { "crank speed sensor dead", () => With(Whole, Slow, t => Dead(t, "crank_speed_rad_s", 0.01)), ["crank_speed_rad_s", "The crank's speed sensor is dead"] },
+        { "reported current dead", () => With(Whole, Slow, t => Dead(t, "reported_phase_current_a", 0.1)), ["reported_phase_current_a", "where the phases carry"] },
+        { "reported torque at nothing", () => With(Whole, Slow, t => Samples(t, "reported_torque_nm", (_, _) => 0)), ["reported_torque_nm", "0 in every row"] },
+        { "ambient at nothing", () => With(Whole, Slow, t => Samples(t, "ambient_c", (_, _) => 0)), ["ambient_c", "0 in every row"] },
+        { "accelerometer dead", () => With(Whole, Vibration, t => Dead(t, "vibration_m_s2", 0.3)), ["vibration_m_s2", "The accelerometer is dead"] },
+        { "fast torque dead", () => With(Whole, Fast, t => Dead(t, "output_torque_nm", 0.4)), ["fast: output_torque_nm", "the same torque by both recorders"] },
+        { "bus current a thousandfold", () => With(Whole, Slow, t => Samples(t, "bus_current_a", (_, x) => 1000 * x)), ["bus_current_a", "is scaled wrongly"] },
+        { "winding sensor stuck with its noise", () => With(Whole, Slow, t => Samples(Dead(t, "winding_c", 0.05), "winding_c", (_, x) => 60 + x)), ["winding_c", "a winding that the cycle warms by about"] },
         { "supply of another product", () => With(Whole, Slow, t => Samples(t, "bus_voltage_v", (_, x) => 0.4f * x)), ["bus_voltage_v"] },
     };
 

@@ -86,7 +86,14 @@ static class ChannelDefects
 
     static void Held(CaptureTable table, string channel, Gauge gauge, FlatPieces flat, List<InputError> errors)
     {
-        if (gauge.NoiseRms == 0 || flat.Longest < Math.Max(LeastHeldRows, HeldOverUsual * flat.Usual) || flat.Longest == table.TimeS.Length) return;
+        if (gauge.NoiseRms == 0) return;
+        if (flat.Longest == table.TimeS.Length)
+        {
+            errors.Add(new(table.Source, 0, channel, Invariant($"{table.Channels[channel][0]:0.####} in every row"), "a reading that has its instrument's noise all the time", "The sensor or its message is dead, or was never connected."));
+            return;
+        }
+
+        if (flat.Longest < Math.Max(LeastHeldRows, HeldOverUsual * flat.Usual)) return;
         // A supply that is off reads nothing at all.
         if (channel is CaptureChannel.BusVoltage or CaptureChannel.BusCurrent && table.Channels[channel][flat.LongestFrom] == 0) return;
         var (fromS, toS) = (table.TimeS[flat.LongestFrom], table.TimeS[flat.LongestFrom + flat.Longest - 1]);

@@ -25,9 +25,13 @@ static class ChannelsAgree
     /// <summary>Of the nominal voltage: beyond any battery's charge and any sag.</summary>
     const double LowestBus = 0.5, HighestBus = 1.5;
 
+    /// <summary>Under load no unit that still turns wastes so much.</summary>
+    const double LeastEfficiency = 0.1;
+
     const double ColdestC = -40, HottestC = 200, ColderThanShellK = 5;
 
-    public static void Find(RunChannels channels, LoadTestPlan plan, List<InputError> errors)
+    /// <param name="silent">Takes a sentence on a sensor of the unit that tells nothing: that is judged, not refused.</param>
+    public static void Find(RunChannels channels, LoadTestPlan plan, List<InputError> errors, List<string> silent)
     {
         Temperatures(channels, errors);
         if (LoadedRows(channels) is not { } loaded) return;
@@ -37,8 +41,10 @@ static class ChannelsAgree
         Swapped(channels, loaded, plan, errors);
         Speeds(channels, loaded, plan, errors);
 
-        // A power made of a channel that is wrong already says nothing new.
+        // What is made of a channel that is wrong already says nothing new.
         if (errors.Count == before) Powers(channels, loaded, plan, errors);
+        if (errors.Count == before) SensorsAlive.Find(channels, plan, loaded.Rows, errors);
+        if (SensorsAlive.TorqueSensorSilent(channels, plan, loaded.Rows) is { } sentence) silent.Add(sentence);
     }
 
     /// <summary>Means over the loaded rows; null where the run shows no load that is worth the name.</summary>
@@ -143,7 +149,7 @@ static class ChannelsAgree
         double crank = loaded.Mean(CaptureChannel.CrankSpeed), wheel = loaded.Mean(CaptureChannel.WheelSpeed);
         if (crank > 0 && Math.Abs(crank / output - 1) > 0.05 && Math.Abs(wheel / output - 1) < 0.02)
             errors.Add(loaded.Wrong(CaptureChannel.CrankSpeed, Invariant($"{crank:0.##} rad/s under load with the output at {output:0.##} rad/s"), "crank and output at one speed while both pull", $"{CaptureChannel.CrankSpeed} and {CaptureChannel.WheelSpeed} are swapped."));
-        else if (crank >= 0 && crank < DeadShare * output)
+        else if (Math.Abs(crank) < DeadShare * output)
             errors.Add(loaded.Wrong(CaptureChannel.CrankSpeed, Invariant($"{crank:0.##} rad/s under load with the output at {output:0.##} rad/s"), "crank and output at one speed while both pull", "The crank's speed sensor is dead."));
     }
 
@@ -163,6 +169,11 @@ static class ChannelsAgree
         {
             errors.Add(loaded.Wrong(CaptureChannel.OutputTorque, Invariant($"a drive torque of {driveNm:0.#} N·m while the unit takes {busW:0} W"), "the torque that this power gives",
                 "The torque sensor is dead or not coupled, or nothing in the unit reaches its output: an efficiency would be a guess."));
+        }
+        else if (shaftW > 0 && shaftW < LeastEfficiency * busW)
+        {
+            errors.Add(loaded.Wrong(CaptureChannel.BusCurrent, Invariant($"{busW:0} W from the bus while the output gives {shaftW:0} W"), Invariant($"a unit that gives at least {100 * LeastEfficiency:0} % of it: the rest would burn it"),
+                $"{CaptureChannel.BusCurrent} or {CaptureChannel.BusVoltage} is scaled wrongly."));
         }
         else if (shaftW > busW)
         {

@@ -29,6 +29,9 @@ public sealed record LoadTestReadings
     /// <summary>What the rig's torque gauges read at the rest after the load points.</summary>
     public IReadOnlyList<ZeroAtRest> ZerosAtRest { get; init; } = [];
 
+    /// <summary>Sentences on sensors of the unit that tell nothing: it cannot pass by such a run.</summary>
+    public IReadOnlyList<string> Silent { get; init; } = [];
+
     /// <summary>What makes the readings fewer or less sure, as sentences.</summary>
     public required IReadOnlyList<string> Warnings { get; init; }
 
@@ -38,6 +41,7 @@ public sealed record LoadTestReadings
         var warnings = new List<string>();
         var channels = RunChannels.Of(capture, plan, warnings);
         var (found, missing) = LoadPointWindows.Find(channels, plan);
+        RecordedWindows.Require(found, channels);
         var points = found.ConvertAll(window => PointReading.Of(window, channels, plan));
         warnings.AddRange(missing.Select(m => m.Sentence));
 
@@ -51,7 +55,8 @@ public sealed record LoadTestReadings
             ToothImpulse = ToothImpulse.Of(points, channels, plan),
             Functions = FunctionReadings.Of(found, points, channels, plan, warnings),
             ZerosAtRest = AtRest(found, channels),
-            Warnings = warnings,
+            Silent = channels.Silent,
+            Warnings = [.. warnings, .. RecordedWindows.Lacking(found, channels)],
         };
     }
 

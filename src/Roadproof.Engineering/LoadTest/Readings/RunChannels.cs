@@ -13,6 +13,9 @@ namespace Roadproof.Engineering.LoadTest;
 /// <param name="HasCrank">The output carries a rider's share beside the drive's.</param>
 sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IReadOnlyList<Segment> FastWindows, CaptureTable? Vibration, IReadOnlyList<Segment> VibrationWindows, bool HasCrank)
 {
+    /// <summary>Sentences on sensors of the unit that tell nothing of what the rig does to it: the run is judged, and the unit does not pass.</summary>
+    public IReadOnlyList<string> Silent { get; init; } = [];
+
     /// <summary>The stop of 0.288 s is read from this table: at 100 Hz a sample is 3.5 % of it.</summary>
     const double SlowHz = 100;
 
@@ -76,14 +79,15 @@ sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IRe
 
         var channels = new RunChannels(slow, run[0], fast, fastWindows, vibration, vibrationWindows, plan.Unit.CrankSide is not null);
         ChannelDefects.Find(channels, plan, errors, warnings);
-        ChannelsAgree.Find(channels, plan, errors);
+        var silent = new List<string>();
+        ChannelsAgree.Find(channels, plan, errors, silent);
         PhasesAgree.Find(channels, plan, errors);
         if (errors.Count > 0) throw new InputException(errors);
 
         if (!channels.HasPhaseVoltages && !channels.HasTurnedVoltages)
             warnings.Add("No phase voltages were recorded: resistance, flux and rotor offset cannot be told from this run." + Instead(capture, CaptureChannel.PhaseVoltageU));
         if (vibration is null) warnings.Add("No vibration was recorded: mesh orders and tooth damage cannot be told from this run." + Instead(capture, CaptureChannel.Vibration));
-        return channels;
+        return channels with { Silent = silent };
     }
 
     /// <summary>The table that holds most of the channels; the slowest of several, because fast copies only cover the windows.</summary>
