@@ -112,14 +112,27 @@ public sealed class DamageCycle
     /// <summary>The shares of a pass that may be load, the busiest first: rest keeps the teeth as warm as on the road, where their strength is the road's.</summary>
     static readonly double[] Duties = [1, 0.7, 0.5, 0.35, 0.2, 0.1];
 
+    /// <summary>A block longer than this is made of pieces about as long, s.</summary>
+    const double PieceS = 600;
+
+    /// <summary>The shares of the largest torque that a cycle may be made of.</summary>
+    static readonly double[] Tops = [1, 0.85, 0.7];
+
     List<CyclePoint> Best(IReadOnlyList<DamageAim> aimed, double durationS, bool settled, double shortestS, double highestNm, double hottestC)
     {
+        if (settled)
+        {
+            // Heavy holds of many minutes would heat the winding in one go: a long block is a shorter one again and again.
+            var pieces = durationS > 1.5 * PieceS ? (int)Math.Round(durationS / PieceS) : 1;
+            return [.. Enumerable.Repeat(Farthest(aimed, durationS / pieces, shortestS, highestNm, hottestC), pieces).SelectMany(points => points)];
+        }
+
         (List<CyclePoint> Points, double Error) best = ([], double.PositiveInfinity);
         foreach (var duty in Duties)
         {
-            foreach (var top in new[] { 1, 0.85, 0.7 })
+            foreach (var top in Tops)
             {
-                var points = Best(aimed, durationS, duty, settled, shortestS, top * highestNm, hottestC);
+                var points = Drafted(aimed, durationS, duty, settled, shortestS, top * highestNm, hottestC).Points();
                 if (ErrorOf(points, aimed, settled) is var error && error < best.Error) best = (points, error);
                 if (best.Error <= Tolerance / 2) return best.Points;
             }
@@ -130,7 +143,63 @@ public sealed class DamageCycle
         return best.Points;
     }
 
-    List<CyclePoint> Best(IReadOnlyList<DamageAim> aimed, double durationS, double duty, bool settled, double shortestS, double highestNm, double hottestC)
+    /// <summary>A block that goes on for hours is to be over soon: of those that keep the road's proportions the one that stands for most road; where none keeps them, the nearest.</summary>
+    List<CyclePoint> Farthest(IReadOnlyList<DamageAim> aimed, double durationS, double shortestS, double highestNm, double hottestC)
+    {
+        var tried = (from duty in Duties from top in Tops select Seen(Drafted(aimed, durationS, duty, settled: true, shortestS, top * highestNm, hottestC), aimed)).ToList();
+        var holding = tried.FindAll(t => t.Error <= Tolerance && t.PeakC <= hottestC);
+        return holding.Count == 0
+            ? tried.MinBy(t => t.Error).Draft.Points()
+            : holding.OrderByDescending(t => t.MeanLog).Take(2).Select(t => Pushed(t, aimed, shortestS, highestNm, hottestC)).MaxBy(t => t.MeanLog).Draft.Points();
+    }
+
+    /// <summary>A draft as it would run for hours: the logarithm of its common distance, its largest departure and its warmest winding.</summary>
+    readonly record struct SeenDraft(CycleDraft Draft, double MeanLog, double Error, double PeakC);
+
+    SeenDraft Seen(CycleDraft draft, IReadOnlyList<DamageAim> aimed)
+    {
+        var spectrum = rig.Settled(draft.Points());
+        var logs = Logs(life.Damages(spectrum), aimed);
+        return new(draft, logs.Average(), Departure(logs), spectrum.PeakWindingC);
+    }
+
+    /// <summary>How much of the tolerance is left for what the holds and torques do to the temperatures while they are moved.</summary>
+    const double PushedTo = 0.8 * Tolerance;
+
+    SeenDraft Pushed(SeenDraft start, IReadOnlyList<DamageAim> aimed, double shortestS, double highestNm, double hottestC)
+    {
+        var (best, draft) = (start, start.Draft);
+        for (var round = 0; round < 6; round++)
+        {
+            var warmth = WarmthOf(draft.Points(), settled: true);
+            var heat = new Dictionary<(double, double), double>();
+            double Cost(CycleDraft cycle, double[] logs)
+            {
+                var (apart, riseK) = (Math.Max(0, Math.Log(1 + Departure(logs)) - Math.Log(1 + PushedTo)), Math.Max(0, MeanRiseK(cycle, hottestC, heat)));
+                return Math.Exp(400 * apart * apart + riseK * riseK - logs.Average());
+            }
+
+            draft = Trimmed(Shifted(draft, aimed, shortestS, draft.DurationS, warmth, Cost), aimed, highestNm, warmth, Cost);
+            if (Seen(draft, aimed) is var seen && seen.Error <= Tolerance && seen.PeakC <= hottestC && seen.MeanLog > best.MeanLog) best = seen;
+        }
+
+        return best;
+    }
+
+    /// <summary>By how much a block that goes on for ever would pass the winding's limit in the mean, K; below 0 it stays under it.</summary>
+    double MeanRiseK(CycleDraft cycle, double hottestC, Dictionary<(double, double), double> perSecond)
+    {
+        var riseKs = RiseSeconds(new(0, 0, 1, 0, TakesUp: false), hottestC) * (cycle.RestS + cycle.Parts.Sum(p => p.Seconds - (p.HoldS * p.Times)));
+        foreach (var part in cycle.Parts)
+        {
+            if (!perSecond.TryGetValue((part.TorqueNm, part.RadPerS), out var riseK)) perSecond.Add((part.TorqueNm, part.RadPerS), riseK = RiseSeconds(new(part.TorqueNm, part.RadPerS, 1, 0, TakesUp: false), hottestC));
+            riseKs += riseK * part.HoldS * part.Times;
+        }
+
+        return riseKs / cycle.DurationS;
+    }
+
+    CycleDraft Drafted(IReadOnlyList<DamageAim> aimed, double durationS, double duty, bool settled, double shortestS, double highestNm, double hottestC)
     {
         var warmth = new Warmth([.. unit.Gears.Select(_ => settled ? 60.0 : limits.AmbientC + 3)], ThermalState.At(settled ? 60 : limits.AmbientC + 3));
         var draft = new CycleDraft([], durationS);
@@ -144,12 +213,12 @@ public sealed class DamageCycle
         var (best, bestError) = (draft, ErrorOf(draft.Points(), aimed, settled));
         for (var round = 0; round < 6; round++)
         {
-            draft = Trimmed(Shifted(draft, aimed, shortestS, (1 - duty) * durationS, warmth), aimed, highestNm, warmth);
+            draft = Trimmed(Shifted(draft, aimed, shortestS, (1 - duty) * durationS, warmth, Spread), aimed, highestNm, warmth, Spread);
             warmth = WarmthOf(draft.Points(), settled);
             if (ErrorOf(draft.Points(), aimed, settled) is var error && error < bestError) (best, bestError) = (draft, error);
         }
 
-        return best.Points();
+        return best;
     }
 
     readonly record struct Warmth(double[] WheelC, ThermalState State);
@@ -248,7 +317,7 @@ public sealed class DamageCycle
     }
 
     /// <summary>Torques moved a little, so that the proportions hold in spite of whole seconds.</summary>
-    CycleDraft Trimmed(CycleDraft draft, IReadOnlyList<DamageAim> aimed, double highestNm, Warmth warmth)
+    CycleDraft Trimmed(CycleDraft draft, IReadOnlyList<DamageAim> aimed, double highestNm, Warmth warmth, Func<CycleDraft, double[], double> cost)
     {
         if (draft.Parts.Count == 0) return draft;
         var start = Vector<double>.Build.Dense(draft.Parts.Count, i => Math.Log(draft.Parts[i].TorqueNm / highestNm));
@@ -263,7 +332,7 @@ public sealed class DamageCycle
             return draft;
         }
 
-        double Misfit(CycleDraft cycle) => Spread(LogsOf(cycle, aimed, warmth));
+        double Misfit(CycleDraft cycle) => cost(cycle, LogsOf(cycle, aimed, warmth));
 
         CycleDraft With(Vector<double> x) => draft with
         {
@@ -272,7 +341,7 @@ public sealed class DamageCycle
     }
 
     /// <summary>Seconds and pulses moved from one part to another, as long as it helps.</summary>
-    CycleDraft Shifted(CycleDraft draft, IReadOnlyList<DamageAim> aimed, double shortestS, double restS, Warmth warmth)
+    CycleDraft Shifted(CycleDraft draft, IReadOnlyList<DamageAim> aimed, double shortestS, double restS, Warmth warmth, Func<CycleDraft, double[], double> cost)
     {
         var perSecond = new Dictionary<(double, double), double[]>();
         var mostRestS = Math.Max(draft.RestS, restS) + CycleDraft.PauseS;
@@ -294,7 +363,7 @@ public sealed class DamageCycle
 
         return draft;
 
-        double Misfit(CycleDraft cycle) => Spread(LogsOf(cycle, aimed, warmth, perSecond));
+        double Misfit(CycleDraft cycle) => cost(cycle, LogsOf(cycle, aimed, warmth, perSecond));
 
         // To and from rest, and through it from any part to any other.
         IEnumerable<CycleDraft> Moves()
@@ -314,7 +383,8 @@ public sealed class DamageCycle
         }
     }
 
-    static double Spread(double[] logs)
+    /// <summary>What is least where the proportions are the road's.</summary>
+    static double Spread(CycleDraft _, double[] logs)
     {
         // The largest departures count most, smoothly.
         var mean = logs.Average();
@@ -361,6 +431,8 @@ public sealed class DamageCycle
         List<string> warnings = [];
         if (rides.Count < 2) warnings.Add("One ride: how far the distance would change with other rides is not in its interval.");
         if (spectrum.PeakWindingC > windingLimitC) warnings.Add(Invariant($"The winding comes to {spectrum.PeakWindingC:0} °C, above the limit of {windingLimitC:0} °C."));
+        var (perHour, onRoad) = (3.6 * meanM / points.Sum(p => p.HoldS), 3.6 * road.DistanceM / road.RidingS);
+        if (settled && perHour < onRoad) warnings.Add(Invariant($"An hour of it stands for {perHour:0.#} km, less than an hour of these rides ({onRoad:0.#} km): it takes longer than the road."));
         var untouched = elements.Where(e => e.WhyNot is null && e.PerPass == 0).Select(e => e.Name).ToList();
         if (untouched.Count > 0) warnings.Add($"It does nothing to what the road uses up: {string.Join(", ", untouched)}.");
         var error = elements.Where(e => e.WhyNot is null).Max(e => Math.Max(e.Ratio, 1 / e.Ratio) - 1);
@@ -427,8 +499,13 @@ public sealed class DamageCycle
     /// <summary>Largest departure from the common distance, counted on the cycle as it would run.</summary>
     double ErrorOf(IReadOnlyList<CyclePoint> points, IReadOnlyList<DamageAim> aimed, bool settled)
     {
-        var damages = life.Damages(settled ? rig.Settled(points) : rig.Once(points));
-        var logs = aimed.Select(a => Math.Log(Math.Max(1e-300, damages[a.Id] / a.PerKm))).ToList();
+        return Departure(Logs(life.Damages(settled ? rig.Settled(points) : rig.Once(points)), aimed));
+    }
+
+    static double[] Logs(IReadOnlyDictionary<string, double> damages, IReadOnlyList<DamageAim> aimed) => [.. aimed.Select(a => Math.Log(Math.Max(1e-300, damages[a.Id] / a.PerKm)))];
+
+    static double Departure(double[] logs)
+    {
         var mean = logs.Average();
         return logs.Max(l => Math.Exp(Math.Abs(l - mean)) - 1);
     }

@@ -4,6 +4,7 @@ using Roadproof.Engineering.Formats;
 using Roadproof.Engineering.Life;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Road;
+using Roadproof.Engineering.Statistics;
 using Roadproof.Engineering.Tests.Fixtures;
 
 namespace Roadproof.Engineering.Tests.Properties;
@@ -44,6 +45,45 @@ public sealed class DamageCycleTests
         Assert.True(cycle.LargestError <= DamageCycle.Tolerance || cycle.Binding is { Length: > 20 }, $"{cycle.LargestError}");
         Assert.InRange(cycle.EquivalentM, cycle.EquivalentIntervalM.Lower, cycle.EquivalentIntervalM.Upper);
         Assert.True(cycle.PeakWindingC <= Unit.Motor.DeratingStartC);
+    }
+
+    /// <summary>A durability rig's hours cost: of the blocks that keep the proportions nothing drawn about the designed one stands for much more road.</summary>
+    [Fact]
+    public void A_block_stands_for_about_as_much_road_as_its_limits_allow()
+    {
+        var road = Merged(RealRides());
+        var designer = new DamageCycle(Unit, LifeOf85.Plan, new());
+        var block = designer.Design(road, 600, settled: true);
+        Assert.True(block.LargestError <= DamageCycle.Tolerance, $"{block.LargestError}");
+        var noise = new SeededNoise(8, "blocks about the designed one");
+        var (kept, farthestM) = (0, 0.0);
+        for (var draw = 0; draw < 150; draw++)
+        {
+            List<CyclePoint> points = [.. block.Points.Select(p => p.TorqueNm > 0 ? p with { TorqueNm = Math.Min(p.TorqueNm * Math.Exp(0.04 * noise.Normal()), 85), HoldS = Math.Max(2, Math.Round(p.HoldS * Math.Exp(0.15 * noise.Normal()))) } : p)];
+            var restS = points[^1].HoldS + 600 - points.Sum(p => p.HoldS);
+            if (restS < 1) continue;
+            points[^1] = points[^1] with { HoldS = restS };
+            var other = designer.Compare(points, road, settled: true);
+            if (other.LargestError > DamageCycle.Tolerance || other.PeakWindingC > Unit.Motor.DeratingStartC - 10) continue;
+            kept++;
+            farthestM = Math.Max(farthestM, other.EquivalentM);
+        }
+
+        Assert.True(kept > 5, $"{kept}");
+        Assert.True(farthestM < 1.15 * block.EquivalentM, $"{farthestM} {block.EquivalentM}");
+    }
+
+    [Fact]
+    public void A_long_block_is_pieces_and_one_that_is_slower_than_the_road_says_so()
+    {
+        var road = Merged(RealRides());
+        var (piece, block) = (new DamageCycle(Unit, LifeOf85.Plan, new()).Design(road, 600, settled: true), new DamageCycle(Unit, LifeOf85.Plan, new()).Design(road, 1800, settled: true));
+        Assert.Equal(1800, block.DurationS, 1.0);
+        Assert.Equal(3 * piece.EquivalentM, block.EquivalentM, 0.03 * block.EquivalentM);
+        var hot = new DamageCycle(Unit, LifeOf85.Plan, new() { AirMps = 0, WindingC = 40 }).Design(road, 600, settled: true);
+        var perHourKm = 3.6 * hot.EquivalentM / hot.DurationS;
+        Assert.Equal(perHourKm < 3.6 * road.DistanceM / road.RidingS, hot.Warnings.Any(w => w.Contains("it takes longer than the road", StringComparison.Ordinal)));
+        Assert.True(perHourKm < 3.6 * piece.EquivalentM / piece.DurationS);
     }
 
     /// <summary>What a cycle does is counted on the cycle itself: the same points held against the same road give the same figures.</summary>

@@ -184,6 +184,24 @@ public sealed class OrderAnalysisTests
         Assert.Equal(1, read.Orders.MaxBy(o => o.Amplitude)!.Amplitude, 0.005);
     }
 
+    // A digital tacho's edge is known to a sample: at 30 turns a second and 10 kHz up to 0.1 of an order-100 turn. Lines would be lost to their neighbours without smoothing.
+    [Theory]
+    [InlineData(1800, 1800, 100, 0.2)]
+    [InlineData(1790.3, 1811.7, 100, 0.2)]
+    [InlineData(600, 3600, 40, 0.3)]
+    public void A_digital_tacho_reads_high_orders(double fromRpm, double toRpm, double order, double amplitude)
+    {
+        var run = new RunUp(10_000, 20, fromRpm, toRpm);
+        var square = Array.ConvertAll(run.TimeS, s => run.TurnsAt(s) % 1 < 0.5 ? 5f : 0f);
+        var read = OrderAnalysis.Of(run.Capture(Shaking, run.Signal(0.01, (7, 2), (12.3, 0.5), (order, amplitude)), ("tacho", square)), new(Shaking) { Angle = "tacho", PulsesPerTurn = 1 }, null);
+
+        double At(double o) => read.Orders.Where(l => Math.Abs(l.Order - o) < 0.2).Select(l => l.Amplitude).DefaultIfEmpty(0).Max();
+        Assert.Equal(2, At(7), 0.005);
+        Assert.Equal(amplitude, At(order), 0.01 * amplitude);
+        Assert.DoesNotContain(read.Orders, l => l.Found && l.Amplitude > 0.01 && new[] { 7, 12.3, order }.All(o => Math.Abs(l.Order - o) > 0.3));
+        Assert.Contains(read.Warnings, w => w.Contains("edges are known to ±50 µs", StringComparison.Ordinal));
+    }
+
     // The same with a tacho, which says nothing while the shaft stands: turning, standing, turning longer.
     [Fact]
     public void A_tacho_that_rests_is_a_shaft_that_stands()

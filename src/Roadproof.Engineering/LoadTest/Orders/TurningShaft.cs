@@ -176,7 +176,33 @@ sealed record TurningShaft(float[] Samples, double[] AngleRad, Segment Rows, Cap
         foreach (var fault in train.Faults.Take(10))
             warnings.Add(fault.Missing > 0 ? Invariant($"{channel}: {fault.Missing} {(fault.Missing == 1 ? "pulse is" : "pulses are")} missing after {fault.AtS:0.####} s; the curve goes on through the gap.") : Invariant($"{channel}: a pulse too many at {fault.AtS:0.####} s was left out."));
         if (train.Faults.Count > 10) warnings.Add(Invariant($"{channel}: {train.Faults.Count - 10} more pulses missing or double."));
-        return AngleTrack.FromPulses(train, perTurn);
+        var edgeS = EdgeUncertaintyS(timeS, samples, rows, low, level);
+        if (edgeS == 0) return AngleTrack.FromPulses(train, perTurn);
+        var (smooth, leftS) = SmoothPulses.Of(train, edgeS);
+        var track = AngleTrack.FromPulses(smooth, perTurn);
+        // A phase that wanders by σ takes σ²/2 of a line away; the rest stands beside it.
+        var highest = Math.Sqrt(2 * WorthTelling) / (FastestRadPerS(smooth, perTurn) * leftS);
+        warnings.Add(Invariant($"{channel} rises within one sample, so its edges are known to ±{edgeS * Math.Sqrt(3) * 1e6:0} µs; the smoothed track is sure to {leftS * 1e6:0.#} µs, and orders above {highest:0} read more than {100 * WorthTelling:0} % too small, with false lines beside them. Record the tacho faster for higher ones."));
+        return track;
+    }
+
+    /// <summary>Loss of amplitude that is told.</summary>
+    const double WorthTelling = 0.01;
+
+    static double FastestRadPerS(PulseTrain train, int perTurn)
+    {
+        var fastest = 0.0;
+        for (var i = 1; i < train.TimeS.Length; i++) fastest = Math.Max(fastest, (train.Number[i] - train.Number[i - 1]) / (train.TimeS[i] - train.TimeS[i - 1]));
+        return 2 * Math.PI * fastest / perTurn;
+    }
+
+    /// <summary>Standard uncertainty of a pulse's time where most edges rise within a sample, s: it came at any time between the two. 0 where edges are drawn by several samples.</summary>
+    static double EdgeUncertaintyS(ReadOnlySpan<double> timeS, ReadOnlySpan<float> samples, double[] rows, float low, float level)
+    {
+        var steep = 0;
+        foreach (var row in rows)
+            if (samples[(int)row] <= low && samples[(int)row + 1] >= level + (level - low)) steep++;
+        return 2 * steep > rows.Length ? (timeS[^1] - timeS[0]) / (timeS.Length - 1) / Math.Sqrt(12) : 0;
     }
 
     /// <summary>Where so many pulses in a row are missing the shaft has stood still: the piece with the most pulses.</summary>
