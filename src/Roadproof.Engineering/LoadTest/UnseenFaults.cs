@@ -27,7 +27,7 @@ static class UnseenFaults
         new("loose-screw", "A screw that is loose or stretched, still holding", "It holds for the minutes of a run.", ["screw", "carrier", "cover", "phase"]),
         new("insulation", "Damp or damaged insulation", "The run's voltage does not reach it.", ["insulation", "surge"]),
         new("bond", "Magnets or windings badly bonded, not yet loose", "They move only once the bond gives way.", ["adhesive", "cure", "resin", "potting"]),
-        .. unit.TorqueSensor is null ? [] : (Kind[])[new("sensor-span", "Crank torque sensor reads the wrong span", "Only its zero is read: the rig gives the crank no torque to compare by.", ["sensor-span", "sensor-gain", "torque-span"])],
+        .. unit.TorqueSensor is null ? [] : (Kind[])[new("sensor-span", "Crank torque sensor reads the wrong span", "Its zero is read, and whether it tells anything of the pull that the rig puts on the crank; by how much it errs is not worked out yet.", ["sensor-span", "sensor-gain", "torque-span"])],
     ];
 
     public static IReadOnlyList<UnseenFault> Of(LoadTestPlan plan, ExpectationSpread spread, StopRates rates)
