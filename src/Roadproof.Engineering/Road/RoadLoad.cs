@@ -112,7 +112,7 @@ public sealed record RoadLoad
     public required IReadOnlyList<string> Warnings { get; init; }
 
     /// <summary>Rides a recorded way with a rider on a unit.</summary>
-    /// <exception cref="InputException">The ride has no times, or a value of the rider cannot be.</exception>
+    /// <exception cref="InputException">The ride has no times, nothing moves in it, or a value of the rider cannot be.</exception>
     /// <remarks>
     /// Power by <see cref="RoadPower"/>; torque is power over cadence; the motor's part is A/(1 + A) below the assistance limit. Quasi-steady: what the
     /// unit cannot give the rider gives, so that the ride is the recorded one. Sums of rider and motor are the total to rounding.
@@ -137,6 +137,7 @@ public sealed record RoadLoad
 
         List<string> warnings = [.. seconds.Warnings];
         var summary = RideSummary.Of(ride, path);
+        summary.RequireMovement();
         var (modelW, limitedAccelerations) = ModelPowerW(ride.Name, seconds, path, rider, options, warnings);
         var pull = new Pull(seconds.Count);
         pull.Fill(seconds, modelW, rider, unit.Rating, options, path.HasRoad);

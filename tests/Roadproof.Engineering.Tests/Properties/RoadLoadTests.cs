@@ -105,6 +105,13 @@ public sealed class RoadLoadTests
         Assert.Contains(load.Warnings, warning => warning.StartsWith("150 seconds in which the model asks", StringComparison.Ordinal));
     }
 
+    /// <summary>A table of rides reads as points of one; a recorder that was carried nowhere has no load either. Power without a way stays one.</summary>
+    [Theory]
+    [InlineData("ride,distance,speed,power,elevation,time\na,10,20,100,50,1800\nb,11,21,110,60,3600\nc,13,19,90,70,5400\n", "ride: found nothing that moves: 3 m in 3600 s, expected a ride that somewhere moves with at least 0.5 m/s.")]
+    [InlineData("time,lat,lon,power\n0,50,5,150\n1,50,5,150\n2,50,5,150\n", "ride: found nothing that moves: 0 m in 2 s")]
+    public void Refuses_a_road_on_which_nothing_moves(string text, string said) =>
+        Assert.StartsWith(said, Assert.Throws<InputException>(() => RoadLoad.Run(Read(text), Rider.Default, Unit)).Message, StringComparison.Ordinal);
+
     [Fact]
     public void A_descent_asks_for_nothing()
     {
