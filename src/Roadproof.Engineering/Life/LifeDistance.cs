@@ -30,7 +30,7 @@ public sealed record LifeDistance(
     /// <param name="groups">The rides in groups that are drawn with replacement: each a ride, or several. One group leaves the rides out of the intervals.</param>
     /// <param name="km">Distance of the life.</param>
     /// <remarks>
-    /// Damage and counts grow with the distance. Ranges beyond the largest recorded are expected by an exponential tail of the exceedances: N(r) = N(u)·e^(−(r−u)/β), β the mean excess over u (the rides of a life repeat, but not exactly).
+    /// Damage and counts grow with the distance. Ranges beyond the largest recorded are expected by an exponential tail of the exceedances: N(r) = N(u)·e^(−(r−u)/β), β the mean excess over u (the rides of a life repeat, but not exactly), up to what unit and rider can put on the shaft at all.
     /// The damages' logarithms are spread by the rides (bootstrap) and by slope and strength (<see cref="UnitLife.Of"/>) as independent.
     /// Source: exponential tail of threshold exceedances (extreme-value theory, textbook); common in extrapolating load spectra.
     /// </remarks>
@@ -51,13 +51,14 @@ public sealed record LifeDistance(
         {
             var picked = Enumerable.Range(0, groups.Count).Select(_ => (int)(noise.Share() * groups.Count)).ToList();
             var pickedKm = picked.Sum(g => groups[g].DistanceM) / 1000;
-            if (LargestNm([.. picked.SelectMany(g => groups[g].TotalRanges.Cycles())], km / pickedKm) is { } nm) largest.Add(nm);
+            if (LargestNm([.. picked.SelectMany(g => groups[g].TotalRanges.Cycles())], km / pickedKm) is { } nm) largest.Add(Math.Min(nm, all.WidestTotalNm));
             fullStarts.Add(km / pickedKm * picked.Sum(g => groups[g].FullStarts));
             cutOffs.Add(km / pickedKm * picked.Sum(g => groups[g].CutOffs));
             foreach (var element in elements) spread[element.Id].Add(Math.Log(Math.Max(1e-300, picked.Sum(g => damages[g][element.Id]) / pickedKm)));
         }
 
-        return new(km, LargestNm([.. all.TotalRanges.Cycles()], share), Middle(largest), share * all.FullStarts, Middle(fullStarts), share * all.CutOffs, Middle(cutOffs),
+        var largestNm = LargestNm([.. all.TotalRanges.Cycles()], share) is { } tail ? Math.Min(tail, all.WidestTotalNm) : (double?)null;
+        return new(km, largestNm, Middle(largest), share * all.FullStarts, Middle(fullStarts), share * all.CutOffs, Middle(cutOffs),
             TemperatureSwing.Of(all.WindingSwings, share), TemperatureSwing.Of(all.ControllerSwings, share), [.. elements.Select(e => At(e, share, spread[e.Id]))]);
     }
 
