@@ -19,8 +19,11 @@ public sealed record UnitOnRoadOptions
 
     public Wind Wind { get; init; } = Wind.AsRecorded;
 
+    /// <summary>The recording bike had a motor: a power meter at its crank read the rider alone, and the total is computed from the way.</summary>
+    public bool MeterReadsRider { get; init; }
+
     /// <summary>The same day for the road's pull.</summary>
-    public RoadLoadOptions Road => RoadLoadOptions.Default with { AirTemperatureC = AmbientC, Wind = Wind };
+    public RoadLoadOptions Road => RoadLoadOptions.Default with { AirTemperatureC = AmbientC, Wind = Wind, UseRecordedPower = !MeterReadsRider };
 
     /// <summary>Air temperature where neither ride nor user tells one, °C.</summary>
     internal const double TemperateC = 15;

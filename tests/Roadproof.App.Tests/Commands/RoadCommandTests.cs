@@ -336,6 +336,22 @@ public sealed class RoadCommandTests
         (await Typed.Words("road", "load", ride, "--product", "af-85", "--wind-mps", "7")).IsWrong("windFromDeg");
     }
 
+    /// <summary>A meter at the crank of a bike with a motor tells nothing of the total: the ride is loaded as one without a meter.</summary>
+    [Fact]
+    public async Task A_meter_that_read_the_rider_alone_is_not_the_total()
+    {
+        using var place = new Folder();
+        var lines = HandMade(2, 2).Split('\n', StringSplitOptions.RemoveEmptyEntries);
+        var bare = place.Write("bare.csv", string.Join('\n', lines));
+        var metered = place.Write("metered.csv", string.Join('\n', lines.Select((l, i) => i == 0 ? l + ",power" : l + ",60")));
+        var without = await Typed.Words("road", "load", bare, "--product", "af-85", "--json");
+        var asTotal = await Typed.Words("road", "load", metered, "--product", "af-85", "--json");
+        var asRider = await Typed.Words("road", "load", metered, "--product", "af-85", "--meter-reads-rider", "--json");
+        Assert.Equal(without.Number("motorEnergyJ"), asRider.Number("motorEnergyJ"), 1e-9);
+        Assert.True(asTotal.Number("motorEnergyJ") < 0.9 * without.Number("motorEnergyJ"));
+        (await Typed.Words("road", "load", Path.Combine(Outdoor, "indoor.fit"), "--product", "af-85", "--meter-reads-rider")).IsWrong("found power over time and no way");
+    }
+
     [Fact]
     public async Task Riders_of_a_mix_say_what_breaks_first_for_whom()
     {
