@@ -177,7 +177,7 @@ public static partial class LoadRides
 
         static string Whole(double? count) => count is { } n ? n.ToString("N0", CultureInfo.InvariantCulture) : "";
 
-        static string Between(double count, Interval? interval) => interval is { } i ? Invariant($"{count:N0} ({i.Lower:N0} to {i.Upper:N0})") : Whole(count);
+        static string Between(double count, Interval interval) => Invariant($"{count:N0} ({interval.Lower:N0} to {interval.Upper:N0})");
     }
 
     static string Largest(LifeDistance life) => (life.LargestRangeNm, life.LargestRangeIntervalNm) switch

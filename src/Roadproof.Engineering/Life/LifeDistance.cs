@@ -13,11 +13,11 @@ public sealed record ElementAt(string Id, string Name, double Damage, Interval I
 /// <param name="LargestRangeNm">Range of torque on the output's shaft that is expected once in it; null where too few cycles tell.</param>
 /// <param name="LargestRangeIntervalNm">Over rides drawn anew; null with fewer than two groups.</param>
 /// <param name="FullStarts">Starts from standing at full torque, as <see cref="LoadSpectrum.FullStarts"/>.</param>
-/// <param name="FullStartsInterval">Over rides drawn anew; null with fewer than two groups.</param>
+/// <param name="FullStartsInterval">Over rides drawn anew, and never narrower than what the count itself tells (<see cref="PoissonCount"/>).</param>
 /// <param name="CutOffs">Times that the speed rises beyond the end of assistance, as <see cref="LoadSpectrum.CutOffs"/>.</param>
-/// <param name="CutOffsInterval">Over rides drawn anew; null with fewer than two groups.</param>
+/// <param name="CutOffsInterval">As that of the starts.</param>
 public sealed record LifeDistance(
-    double Km, double? LargestRangeNm, Interval? LargestRangeIntervalNm, double FullStarts, Interval? FullStartsInterval, double CutOffs, Interval? CutOffsInterval,
+    double Km, double? LargestRangeNm, Interval? LargestRangeIntervalNm, double FullStarts, Interval FullStartsInterval, double CutOffs, Interval CutOffsInterval,
     IReadOnlyList<TemperatureSwing> WindingSwings, IReadOnlyList<TemperatureSwing> ControllerSwings, IReadOnlyList<ElementAt> Elements)
 {
     const double Confidence = 0.95;
@@ -58,7 +58,7 @@ public sealed record LifeDistance(
         }
 
         var largestNm = LargestNm([.. all.TotalRanges.Cycles()], share) is { } tail ? Math.Min(tail, all.WidestTotalNm) : (double?)null;
-        return new(km, largestNm, Middle(largest), share * all.FullStarts, Middle(fullStarts), share * all.CutOffs, Middle(cutOffs),
+        return new(km, largestNm, Middle(largest), share * all.FullStarts, OfCount(all.FullStarts, share, fullStarts), share * all.CutOffs, OfCount(all.CutOffs, share, cutOffs),
             TemperatureSwing.Of(all.WindingSwings, share), TemperatureSwing.Of(all.ControllerSwings, share), [.. elements.Select(e => At(e, share, spread[e.Id]))]);
     }
 
@@ -93,6 +93,14 @@ public sealed record LifeDistance(
         return new(element.Id, element.Name, share * element.Damage, new(
             share * Math.Exp(middle - Math.Sqrt(down * down + z * z * ridesSd * ridesSd)),
             share * Math.Exp(middle + Math.Sqrt(up * up + z * z * ridesSd * ridesSd)), Confidence));
+    }
+
+    /// <summary>Few events tell little however often their rides are drawn anew, none would tell that there never is one: the wider of both on either side.</summary>
+    static Interval OfCount(double count, double share, List<double> byRides)
+    {
+        var exact = PoissonCount.Expected(count, Confidence);
+        var (lower, upper) = (share * exact.Lower, share * exact.Upper);
+        return Middle(byRides) is { } drawn ? new(Math.Min(lower, drawn.Lower), Math.Max(upper, drawn.Upper), Confidence) : new(lower, upper, Confidence);
     }
 
     static Interval? Middle(List<double> values)
