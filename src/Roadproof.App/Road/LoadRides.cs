@@ -19,7 +19,7 @@ public static partial class LoadRides
 
     public sealed record Answer(
         IReadOnlyList<RideAnswer> Rides, IReadOnlyList<RefusedFile> Refused, double DistanceM, double MovingTimeS, double AscentM, double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ, double? WhPerKm, double PeakMotorTorqueNm, double PeakWindingC,
-        double FullStarts, double CutOffs, IReadOnlyList<TemperatureSwing> WindingSwings, IReadOnlyList<TemperatureSwing> ControllerSwings, IReadOnlyList<RevolutionsAnswer> RevolutionsAtTorque, IReadOnlyList<CountedCycle> Cycles, IReadOnlyList<DamageAnswer> Damage, LifeDistance? Life, string Method, IReadOnlyList<string> Warnings);
+        double FullStarts, double CutOffs, IReadOnlyList<TemperatureSwing> WindingSwings, IReadOnlyList<TemperatureSwing> ControllerSwings, IReadOnlyList<RevolutionsAnswer> RevolutionsAtTorque, IReadOnlyList<CycleAnswer> Cycles, IReadOnlyList<DamageAnswer> Damage, LifeDistance? Life, string Method, IReadOnlyList<string> Warnings);
 
     /// <param name="FullStarts">From standing to nine tenths of the unit's torque within five seconds; this and what follows it are null without a road.</param>
     /// <param name="CutOffs">Times that the speed rose beyond the end of assistance while the rider pedalled.</param>
@@ -34,6 +34,9 @@ public static partial class LoadRides
     /// <param name="TorqueNm">Middle of the class, motor torque at the unit's output, mean over its pushes.</param>
     /// <param name="Revolutions">Of the output.</param>
     public sealed record RevolutionsAnswer(double TorqueNm, double TimeS, double Revolutions);
+
+    /// <summary>Of the torque on the output's shaft, every push; middles of the classes.</summary>
+    public sealed record CycleAnswer(double RangeNm, double MeanNm, double Count);
 
     /// <param name="Slope">Of life over torque; null for what ages.</param>
     /// <param name="Miner">Damage of these rides: 1 when a tenth of such elements have failed.</param>
@@ -102,7 +105,7 @@ public static partial class LoadRides
         return new(rides, refused, rides.Sum(r => r.DistanceM), rides.Sum(r => r.MovingTimeS ?? 0), rides.Sum(r => r.AscentM ?? 0),
             rides.Sum(r => r.RiderEnergyJ), rides.Sum(r => r.MotorEnergyJ), rides.Sum(r => r.BatteryEnergyJ), spectrum.DistanceM > 0 ? spectrum.BatteryEnergyJ / 3.6 / spectrum.DistanceM : null,
             rides.Max(r => r.PeakMotorTorqueNm), rides.Max(r => r.PeakWindingC),
-            spectrum.FullStarts, spectrum.CutOffs, TemperatureSwing.Of(spectrum.WindingSwings), TemperatureSwing.Of(spectrum.ControllerSwings), [.. sums.Classes.Select(c => new RevolutionsAnswer(c.TorqueNm, c.TimeS, c.Revolutions))], [.. spectrum.TotalRanges.Cycles()], [.. elements.Select(OfElement)], atEnd,
+            spectrum.FullStarts, spectrum.CutOffs, TemperatureSwing.Of(spectrum.WindingSwings), TemperatureSwing.Of(spectrum.ControllerSwings), [.. sums.Classes.Select(c => new RevolutionsAnswer(c.TorqueNm, c.TimeS, c.Revolutions))], [.. spectrum.TotalRanges.Cycles().Select(c => new CycleAnswer(c.Range, c.Mean, c.Count))], [.. elements.Select(OfElement)], atEnd,
             Invariant($"Geodesic distance of the positions (WGS-84) without smoothing; ascent with {RideSummary.AscentHysteresisM:0.#} m hysteresis; power balance of Martin et al. 1998; the unit's losses, heat and battery second by second; rainflow of the shaft's torque with every push (ASTM E1049); linear damage. docs/methods/road.md, drive-on-the-road.md, life.md."), warnings);
     }
 

@@ -51,6 +51,7 @@ public sealed class RoadCommandTests
         var said = await Typed.Words("road", "load", Path.Combine(DataSets.Folder("rides"), file), "--product", "af-85", "--json");
         Assert.Equal(0, said.Exit);
         said.HasFields("rides", "riderEnergyJ", "motorEnergyJ", "peakMotorTorqueNm", "peakWindingC", "cycles", "revolutionsAtTorque", "damage");
+        Assert.All(said.Json.GetProperty("cycles").EnumerateArray(), c => Assert.Equal(["rangeNm", "meanNm", "count"], c.EnumerateObject().Select(f => f.Name)));
         var ride = said.Json.GetProperty("rides")[0];
         Assert.Equal(lengthM, ride.GetProperty("distanceM").GetDouble(), 0.001 * lengthM);
         Assert.InRange(ride.GetProperty("meanSpeedMps").GetDouble(), 2, 10);
