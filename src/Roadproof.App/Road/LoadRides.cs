@@ -123,7 +123,7 @@ public static partial class LoadRides
         var table = Tables.Of("ride", ">km", ">moving", ">ascent m", ">km/h", ">rider Wh", ">motor Wh", ">battery Wh", ">peak N·m", ">winding °C");
         foreach (var r in a.Rides.Take(RidesShown))
         {
-            table.Row(Path.GetFileName(r.File), Tables.Figure(r.DistanceM / 1000), r.MovingTimeS is { } t ? TimeSpan.FromSeconds(Math.Round(t)).ToString("g", CultureInfo.InvariantCulture) : "",
+            table.Row(Path.GetFileName(r.File), Tables.Figure(r.DistanceM / 1000), r.MovingTimeS is { } t ? Hours(t) : "",
                 r.AscentM is { } m ? Tables.Figure(m, 0) : "", r.MeanSpeedMps is { } v ? Tables.Figure(v * 3.6, 1) : "", Tables.Figure(r.RiderEnergyJ / 3600, 1), Tables.Figure(r.MotorEnergyJ / 3600, 1), Tables.Figure(r.BatteryEnergyJ / 3600, 1), Tables.Figure(r.PeakMotorTorqueNm, 1), Tables.Figure(r.PeakWindingC, 0));
         }
 
@@ -131,7 +131,7 @@ public static partial class LoadRides
         if (more > 0) table.Row(string.Create(CultureInfo.InvariantCulture, $"and {more} more"), "", "", "", "", "", "", "", "", "");
         if (a.Rides.Count > 1)
         {
-            table.Row("together", Tables.Figure(a.DistanceM / 1000), TimeSpan.FromSeconds(Math.Round(a.MovingTimeS)).ToString("g", CultureInfo.InvariantCulture), Tables.Figure(a.AscentM, 0), a.MovingTimeS > 0 ? Tables.Figure(a.DistanceM / a.MovingTimeS * 3.6, 1) : "",
+            table.Row("together", Tables.Figure(a.DistanceM / 1000), Hours(a.MovingTimeS), Tables.Figure(a.AscentM, 0), a.MovingTimeS > 0 ? Tables.Figure(a.DistanceM / a.MovingTimeS * 3.6, 1) : "",
                 Tables.Figure(a.RiderEnergyJ / 3600, 1), Tables.Figure(a.MotorEnergyJ / 3600, 1), Tables.Figure(a.BatteryEnergyJ / 3600, 1), Tables.Figure(a.PeakMotorTorqueNm, 1), Tables.Figure(a.PeakWindingC, 0));
         }
 
@@ -190,6 +190,9 @@ public static partial class LoadRides
         ({ } nm, { } interval) => Invariant($"the largest range of torque on the shaft expected once is {nm:0} N·m ({interval.Lower:0} to {interval.Upper:0}, 95 %); "),
     };
 
+    /// <summary>Hours go on beyond a day.</summary>
+    static string Hours(double s) => (long)Math.Round(s) is var whole ? Invariant($"{whole / 3600}:{whole / 60 % 60:00}:{whole % 60:00}") : "";
+
     /// <summary>Three figures: more would not be known.</summary>
     internal static string Km(double? m) => m is not { } known || !double.IsFinite(known) ? "–" : (known / 1000) switch
     {
@@ -200,13 +203,25 @@ public static partial class LoadRides
     static IEnumerable<string> NotesOfEach(IReadOnlyList<RideAnswer> rides) =>
         rides.SelectMany(r => r.Repaired.Concat(r.Warnings).Select(note => $"{Path.GetFileName(r.File)}: {note}"));
 
-    /// <summary>The same sentence in many rides is said once, with how many it is said of; their figures differ.</summary>
+    /// <summary>The same sentence in many rides is said once, with how many it is said of; figures that differ are told from least to most.</summary>
     static IEnumerable<string> NotesOfMany(IReadOnlyList<RideAnswer> rides) => rides
         .SelectMany(r => r.Repaired.Concat(r.Warnings)).GroupBy(WithoutFigures, StringComparer.Ordinal).OrderByDescending(alike => alike.Count())
-        .Select(alike => string.Create(CultureInfo.InvariantCulture, $"in {alike.Count()} of {rides.Count} rides: {(alike.Count() == 1 ? alike.First() : alike.Key)}"));
+        .Select(alike => string.Create(CultureInfo.InvariantCulture, $"in {alike.Count()} of {rides.Count} rides: {Together([.. alike])}"));
 
     static string WithoutFigures(string note) => Figures().Replace(note, "N");
 
-    [GeneratedRegex(@"\d+(?:[.,]\d+)*", RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 1000)]
+    static string Together(IReadOnlyList<string> alike)
+    {
+        var figures = alike.Select(note => Figures().Matches(note).Select(m => m.Value).ToList()).ToList();
+        var place = 0;
+        return Figures().Replace(alike[0], _ =>
+        {
+            var told = figures.Select(f => f[place]).Distinct(StringComparer.Ordinal).OrderBy(f => double.Parse(f, NumberStyles.AllowDecimalPoint | NumberStyles.AllowThousands, CultureInfo.InvariantCulture)).ToList();
+            place++;
+            return told.Count == 1 ? told[0] : $"{told[0]} to {told[^1]}";
+        });
+    }
+
+    [GeneratedRegex(@"\d+(?:,\d{3})*(?:\.\d+)?", RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 1000)]
     private static partial Regex Figures();
 }

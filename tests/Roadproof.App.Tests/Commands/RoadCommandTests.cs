@@ -353,6 +353,37 @@ public sealed class RoadCommandTests
         (await Typed.Words("road", "load", Path.Combine(Outdoor, "indoor.fit"), "--product", "af-85", "--meter-reads-rider")).IsWrong("found power over time and no way");
     }
 
+    /// <summary>A rig of 1 N·m once came "within 6084870582 %".</summary>
+    [Fact]
+    public async Task A_cycle_that_a_rig_cannot_run_says_which_limit_stops_it()
+    {
+        using var place = new Folder();
+        var said = await Typed.Words("road", "cycle", place.Write("ride.csv", HandMade(3, 3)), "--product", "af-85", "--duration-s", "60", "--torque-limit-nm", "1");
+        Assert.Equal(0, said.Exit);
+        var sentence = said.Output.ReplaceLineEndings(" ");
+        Assert.Contains("the largest torque of 1 N·m stands in the way: with it no cycle comes near the road's proportions", sentence);
+        Assert.DoesNotMatch(@"\d{4,} %", sentence);
+    }
+
+    /// <summary>Twenty-two rides of two hours are 44 hours, not a day and twenty.</summary>
+    [Fact]
+    public async Task Hours_of_moving_go_on_beyond_a_day_and_alike_notes_tell_their_figures()
+    {
+        using var place = new Folder();
+        var files = Enumerable.Range(0, 22).Select(n => place.Write($"{n}.csv", "seconds,distance,cadence\n" + string.Concat(Enumerable.Range(0, 721).Select(s => System.FormattableString.Invariant($"{10 * s},{50 * s},{(s < 5 + n ? 255 : 60)}\n")))));
+        var said = await Typed.Words(["road", "load", .. files, "--product", "af-85"]);
+        Assert.Contains("44:00:00", said.Output);
+        Assert.Contains("2:00:00", said.Output);
+        Assert.Contains("in 22 of 22 rides: 5 to 26 of 721 values of cadence held 255, the code for 'not measured', and are taken as missing.", said.Output.ReplaceLineEndings(" "));
+    }
+
+    [Fact]
+    public void A_share_that_was_typed_in_percent_is_refused_in_percent()
+    {
+        var asked = new Roadproof.App.Road.RunRig.Asked(Share: 3);
+        Assert.Equal("--share: found 300 %, expected above 0 and below 100 %, such as 90.", Assert.Throws<Roadproof.Engineering.Quantities.InputException>(() => Roadproof.App.Road.RunRig.Require(asked, inPercent: true)).Message);
+    }
+
     [Fact]
     public async Task Riders_of_a_mix_say_what_breaks_first_for_whom()
     {
@@ -409,6 +440,7 @@ public sealed class RoadCommandTests
     [InlineData("--torque-nm 400", "--torque-nm: found 400")]
     [InlineData("--torque-nm 80 --speed-rpm 900", "a point that the unit reaches")]
     [InlineData("--winding-limit-c 24", "a torque that the winding bears")]
+    [InlineData("--winding-limit-c 500", "found 500 °C, expected at most ")]
     [InlineData("--cycle none.csv", "no such file")]
     public async Task A_rig_that_cannot_be_is_said(string options, params string[] sentences) =>
         (await Typed.Words(["road", "rig", Outdoor, "--product", "af-85", "--mix", Path.Combine(Checkout.Root, "demo", "mixes", "city.yaml"), .. options.Split(' ')])).IsWrong(sentences);
@@ -417,6 +449,7 @@ public sealed class RoadCommandTests
     [InlineData("road cycle {0} --product af-85", "neither --duration-s nor --durability")]
     [InlineData("road cycle {0} --product af-85 --duration-s 5", "a length from 20 s")]
     [InlineData("road cycle {0} --product af-85 --duration-s 90 --torque-limit-nm -3", "a torque above 0")]
+    [InlineData("road cycle {0} --product af-85 --duration-s 90 --winding-limit-c 500", "found 500 °C, expected at most ")]
     [InlineData("road mix {0} --product af-85 --mix none.yaml", "no such file")]
     [InlineData("road mix {0} --product af-85 --mix none.yaml --riders 3", "a number from 10")]
     public async Task What_cannot_be_asked_is_said(string words, string sentence) => (await Typed.Words(string.Format(System.Globalization.CultureInfo.InvariantCulture, words, Outdoor).Split(' '))).IsWrong(sentence);
