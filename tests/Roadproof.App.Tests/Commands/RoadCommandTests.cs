@@ -353,6 +353,26 @@ public sealed class RoadCommandTests
         (await Typed.Words("road", "load", Path.Combine(Outdoor, "indoor.fit"), "--product", "af-85", "--meter-reads-rider")).IsWrong("found power over time and no way");
     }
 
+    /// <summary>What docs/methods/road.md says of one ride in two formats.</summary>
+    [Fact]
+    public async Task FIT_and_GPX_of_one_ride_differ_by_what_the_methods_tell()
+    {
+        var (fit, gpx) = (await Loaded("fit"), await Loaded("gpx"));
+        Assert.Equal((24, 34), (fit.Number("cutOffs"), gpx.Number("cutOffs")));
+        Assert.Equal(0.99, gpx.Number("motorEnergyJ") / fit.Number("motorEnergyJ"), 0.005);
+        var (fitMiner, gpxMiner) = (Miner(fit), Miner(gpx));
+        var times = fitMiner.Where(d => d.Value > 0).ToDictionary(d => d.Key, d => Math.Round(gpxMiner[d.Key] / d.Value, 2));
+        var roots = times.Where(t => t.Key.EndsWith("-root", StringComparison.Ordinal)).Select(t => t.Value).ToList();
+        Assert.Equal((0.76, 0.8), (roots.Min(), roots.Max()));
+        Assert.All(times.Where(t => t.Key.EndsWith("-flank", StringComparison.Ordinal)), t => Assert.Equal(0.91, t.Value));
+        Assert.Equal(1.05, times["bent-crank-axle"], 0.011);
+        Assert.All(times.Where(t => t.Key.StartsWith("bearing-", StringComparison.Ordinal) || t.Key.StartsWith("ageing-", StringComparison.Ordinal)), t => Assert.InRange(t.Value, 0.98, 1.02));
+
+        static Task<Typed> Loaded(string format) => Typed.Words("road", "load", Path.Combine(Outdoor, $"hilly-power.{format}"), "--product", "af-85", "--json");
+
+        static Dictionary<string, double> Miner(Typed said) => said.Json.GetProperty("damage").EnumerateArray().ToDictionary(d => d.GetProperty("element").GetString()!, d => d.GetProperty("miner").GetDouble());
+    }
+
     /// <summary>A rig of 1 N·m once came "within 6084870582 %".</summary>
     [Fact]
     public async Task A_cycle_that_a_rig_cannot_run_says_which_limit_stops_it()
