@@ -24,7 +24,7 @@ public sealed class KeptLoadTests : IDisposable
     {
         var bytes = File.ReadAllBytes(Path.Combine(DataSets.Folder("rides"), file));
         // Without places a wind has no direction: beside a kept ride the original is ridden in still air, too.
-        var original = RoadLoad.Run(RideFile.Read(file, new MemoryStream(bytes)), Rider.Default, MidDrive.Unit, new RoadLoadOptions { Wind = new() { StationMps = 0, FromDeg = 0 } });
+        var original = RoadLoad.Run(RideFile.Read(file, new MemoryStream(bytes)), Rider.Default, MidDrive.Unit, new RoadLoadOptions { Wind = new() { StationMps = 0 } });
         var store = new RideStore(place.Path, TimeProvider.System);
         var facts = store.Keep(file, bytes, null).Ride;
         var kept = RoadLoad.Run(store.Read(facts.Id)!, Rider.Default, MidDrive.Unit);
