@@ -51,6 +51,8 @@ public sealed class RideStoreTests : IDisposable
     [InlineData("time,speed\n0,12\nx,13\n", "found 'x'")]
     [InlineData("<gpx><trk>", "broken XML")]
     [InlineData("latitude,longitude\n-41,-131\n-41.001,-131\n", "a way without times")]
+    [InlineData("ride,distance,speed,power,elevation,time\na,10,20,100,50,1800\nb,11,21,110,60,3600\nc,13,19,90,70,5400\n", "nothing that moves: 3 m in 3600 s")]
+    [InlineData("timestamp,distance\n1777888000000,0\n1777888001000,5\n", "time [ms]")]
     public void A_broken_file_is_refused_with_its_reason_and_leaves_nothing(string text, string found)
     {
         var store = Open();

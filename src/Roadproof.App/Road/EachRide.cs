@@ -16,7 +16,7 @@ public static class EachRide
     /// <exception cref="OperationCanceledException">Stopped between files.</exception>
     public static void Run(IReadOnlyList<string> files, Rider rider, DriveUnit unit, UnitOnRoadOptions options, Action<int, Ridden> took, CancellationToken stop)
     {
-        // Told of a motor's own rides, a power meter at the crank reads the rider alone; without a motor it reads all. The files do not say which.
+        // On a bike with a motor a power meter at the crank reads the rider alone, without one it reads all. The files do not say which: the options do.
         rider.RequirePossible();
         var runner = new RoadRunner(unit, Deviation.None, options);
         var one = Partitioner.Create(Enumerable.Range(0, files.Count), EnumerablePartitionerOptions.NoBuffering);

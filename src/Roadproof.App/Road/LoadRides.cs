@@ -19,7 +19,7 @@ public static partial class LoadRides
 
     public sealed record Answer(
         IReadOnlyList<RideAnswer> Rides, IReadOnlyList<RefusedFile> Refused, double DistanceM, double MovingTimeS, double AscentM, double RiderEnergyJ, double MotorEnergyJ, double BatteryEnergyJ, double? WhPerKm, double PeakMotorTorqueNm, double PeakWindingC,
-        double FullStarts, double CutOffs, IReadOnlyList<TemperatureSwing> WindingSwings, IReadOnlyList<TemperatureSwing> ControllerSwings, IReadOnlyList<RevolutionsAnswer> RevolutionsAtTorque, IReadOnlyList<CountedCycle> Cycles, IReadOnlyList<DamageAnswer> Damage, LifeDistance? Life, string Method, IReadOnlyList<string> Warnings);
+        double FullStarts, double CutOffs, IReadOnlyList<TemperatureSwing> WindingSwings, IReadOnlyList<TemperatureSwing> ControllerSwings, IReadOnlyList<RevolutionsAnswer> RevolutionsAtTorque, IReadOnlyList<CycleAnswer> Cycles, IReadOnlyList<DamageAnswer> Damage, LifeDistance? Life, string Method, IReadOnlyList<string> Warnings);
 
     /// <param name="FullStarts">From standing to nine tenths of the unit's torque within five seconds; this and what follows it are null without a road.</param>
     /// <param name="CutOffs">Times that the speed rose beyond the end of assistance while the rider pedalled.</param>
@@ -34,6 +34,9 @@ public static partial class LoadRides
     /// <param name="TorqueNm">Middle of the class, motor torque at the unit's output, mean over its pushes.</param>
     /// <param name="Revolutions">Of the output.</param>
     public sealed record RevolutionsAnswer(double TorqueNm, double TimeS, double Revolutions);
+
+    /// <summary>Of the torque on the output's shaft, every push; middles of the classes.</summary>
+    public sealed record CycleAnswer(double RangeNm, double MeanNm, double Count);
 
     /// <param name="Slope">Of life over torque; null for what ages.</param>
     /// <param name="Miner">Damage of these rides: 1 when a tenth of such elements have failed.</param>
@@ -102,7 +105,7 @@ public static partial class LoadRides
         return new(rides, refused, rides.Sum(r => r.DistanceM), rides.Sum(r => r.MovingTimeS ?? 0), rides.Sum(r => r.AscentM ?? 0),
             rides.Sum(r => r.RiderEnergyJ), rides.Sum(r => r.MotorEnergyJ), rides.Sum(r => r.BatteryEnergyJ), spectrum.DistanceM > 0 ? spectrum.BatteryEnergyJ / 3.6 / spectrum.DistanceM : null,
             rides.Max(r => r.PeakMotorTorqueNm), rides.Max(r => r.PeakWindingC),
-            spectrum.FullStarts, spectrum.CutOffs, TemperatureSwing.Of(spectrum.WindingSwings), TemperatureSwing.Of(spectrum.ControllerSwings), [.. sums.Classes.Select(c => new RevolutionsAnswer(c.TorqueNm, c.TimeS, c.Revolutions))], [.. spectrum.TotalRanges.Cycles()], [.. elements.Select(OfElement)], atEnd,
+            spectrum.FullStarts, spectrum.CutOffs, TemperatureSwing.Of(spectrum.WindingSwings), TemperatureSwing.Of(spectrum.ControllerSwings), [.. sums.Classes.Select(c => new RevolutionsAnswer(c.TorqueNm, c.TimeS, c.Revolutions))], [.. spectrum.TotalRanges.Cycles().Select(c => new CycleAnswer(c.Range, c.Mean, c.Count))], [.. elements.Select(OfElement)], atEnd,
             Invariant($"Geodesic distance of the positions (WGS-84) without smoothing; ascent with {RideSummary.AscentHysteresisM:0.#} m hysteresis; power balance of Martin et al. 1998; the unit's losses, heat and battery second by second; rainflow of the shaft's torque with every push (ASTM E1049); linear damage. docs/methods/road.md, drive-on-the-road.md, life.md."), warnings);
     }
 
@@ -120,7 +123,7 @@ public static partial class LoadRides
         var table = Tables.Of("ride", ">km", ">moving", ">ascent m", ">km/h", ">rider Wh", ">motor Wh", ">battery Wh", ">peak N·m", ">winding °C");
         foreach (var r in a.Rides.Take(RidesShown))
         {
-            table.Row(Path.GetFileName(r.File), Tables.Figure(r.DistanceM / 1000), r.MovingTimeS is { } t ? TimeSpan.FromSeconds(Math.Round(t)).ToString("g", CultureInfo.InvariantCulture) : "",
+            table.Row(Path.GetFileName(r.File), Tables.Figure(r.DistanceM / 1000), r.MovingTimeS is { } t ? Hours(t) : "",
                 r.AscentM is { } m ? Tables.Figure(m, 0) : "", r.MeanSpeedMps is { } v ? Tables.Figure(v * 3.6, 1) : "", Tables.Figure(r.RiderEnergyJ / 3600, 1), Tables.Figure(r.MotorEnergyJ / 3600, 1), Tables.Figure(r.BatteryEnergyJ / 3600, 1), Tables.Figure(r.PeakMotorTorqueNm, 1), Tables.Figure(r.PeakWindingC, 0));
         }
 
@@ -128,7 +131,7 @@ public static partial class LoadRides
         if (more > 0) table.Row(string.Create(CultureInfo.InvariantCulture, $"and {more} more"), "", "", "", "", "", "", "", "", "");
         if (a.Rides.Count > 1)
         {
-            table.Row("together", Tables.Figure(a.DistanceM / 1000), TimeSpan.FromSeconds(Math.Round(a.MovingTimeS)).ToString("g", CultureInfo.InvariantCulture), Tables.Figure(a.AscentM, 0), a.MovingTimeS > 0 ? Tables.Figure(a.DistanceM / a.MovingTimeS * 3.6, 1) : "",
+            table.Row("together", Tables.Figure(a.DistanceM / 1000), Hours(a.MovingTimeS), Tables.Figure(a.AscentM, 0), a.MovingTimeS > 0 ? Tables.Figure(a.DistanceM / a.MovingTimeS * 3.6, 1) : "",
                 Tables.Figure(a.RiderEnergyJ / 3600, 1), Tables.Figure(a.MotorEnergyJ / 3600, 1), Tables.Figure(a.BatteryEnergyJ / 3600, 1), Tables.Figure(a.PeakMotorTorqueNm, 1), Tables.Figure(a.PeakWindingC, 0));
         }
 
@@ -177,7 +180,7 @@ public static partial class LoadRides
 
         static string Whole(double? count) => count is { } n ? n.ToString("N0", CultureInfo.InvariantCulture) : "";
 
-        static string Between(double count, Interval? interval) => interval is { } i ? Invariant($"{count:N0} ({i.Lower:N0} to {i.Upper:N0})") : Whole(count);
+        static string Between(double count, Interval interval) => Invariant($"{count:N0} ({interval.Lower:N0} to {interval.Upper:N0})");
     }
 
     static string Largest(LifeDistance life) => (life.LargestRangeNm, life.LargestRangeIntervalNm) switch
@@ -186,6 +189,9 @@ public static partial class LoadRides
         ({ } nm, null) => Invariant($"the largest range of torque on the shaft expected once is {nm:0} N·m; "),
         ({ } nm, { } interval) => Invariant($"the largest range of torque on the shaft expected once is {nm:0} N·m ({interval.Lower:0} to {interval.Upper:0}, 95 %); "),
     };
+
+    /// <summary>Hours go on beyond a day.</summary>
+    static string Hours(double s) => (long)Math.Round(s) is var whole ? Invariant($"{whole / 3600}:{whole / 60 % 60:00}:{whole % 60:00}") : "";
 
     /// <summary>Three figures: more would not be known.</summary>
     internal static string Km(double? m) => m is not { } known || !double.IsFinite(known) ? "–" : (known / 1000) switch
@@ -197,13 +203,25 @@ public static partial class LoadRides
     static IEnumerable<string> NotesOfEach(IReadOnlyList<RideAnswer> rides) =>
         rides.SelectMany(r => r.Repaired.Concat(r.Warnings).Select(note => $"{Path.GetFileName(r.File)}: {note}"));
 
-    /// <summary>The same sentence in many rides is said once, with how many it is said of; their figures differ.</summary>
+    /// <summary>The same sentence in many rides is said once, with how many it is said of; figures that differ are told from least to most.</summary>
     static IEnumerable<string> NotesOfMany(IReadOnlyList<RideAnswer> rides) => rides
         .SelectMany(r => r.Repaired.Concat(r.Warnings)).GroupBy(WithoutFigures, StringComparer.Ordinal).OrderByDescending(alike => alike.Count())
-        .Select(alike => string.Create(CultureInfo.InvariantCulture, $"in {alike.Count()} of {rides.Count} rides: {(alike.Count() == 1 ? alike.First() : alike.Key)}"));
+        .Select(alike => string.Create(CultureInfo.InvariantCulture, $"in {alike.Count()} of {rides.Count} rides: {Together([.. alike])}"));
 
     static string WithoutFigures(string note) => Figures().Replace(note, "N");
 
-    [GeneratedRegex(@"\d+(?:[.,]\d+)*", RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 1000)]
+    static string Together(IReadOnlyList<string> alike)
+    {
+        var figures = alike.Select(note => Figures().Matches(note).Select(m => m.Value).ToList()).ToList();
+        var place = 0;
+        return Figures().Replace(alike[0], _ =>
+        {
+            var told = figures.Select(f => f[place]).Distinct(StringComparer.Ordinal).OrderBy(f => double.Parse(f, NumberStyles.AllowDecimalPoint | NumberStyles.AllowThousands, CultureInfo.InvariantCulture)).ToList();
+            place++;
+            return told.Count == 1 ? told[0] : $"{told[0]} to {told[^1]}";
+        });
+    }
+
+    [GeneratedRegex(@"\d+(?:,\d{3})*(?:\.\d+)?", RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 1000)]
     private static partial Regex Figures();
 }

@@ -19,9 +19,10 @@ sealed class RidingOptions
     readonly Option<int> chainring = new("--chainring") { DefaultValueFactory = _ => Gearing.Usual.ChainringTeeth, Description = "Teeth of the chainring." };
     readonly Option<string> sprockets = new("--sprockets") { DefaultValueFactory = _ => GearingText.Sprockets(Gearing.Usual), Description = "Teeth of the sprockets; one alone before a geared hub." };
     readonly Option<string> hub = new("--hub") { DefaultValueFactory = _ => GearingText.Hub(Gearing.Usual), Description = "Ratios of a geared hub, such as 0.73-1-1.36; 0.5..1.9 for one without steps." };
+    readonly Option<bool> meter = new("--meter-reads-rider") { Description = "The recording bike had a motor: a power meter at its crank read the rider alone, and the total is computed from the way." };
     readonly WindOptions wind = new();
 
-    public IEnumerable<Symbol> All => [riderMass, bikeMass, cda, rolling, cadence, assist, battery, ambient, follows, chainring, sprockets, hub, .. wind.All];
+    public IEnumerable<Symbol> All => [riderMass, bikeMass, cda, rolling, cadence, assist, battery, ambient, follows, chainring, sprockets, hub, meter, .. wind.All];
 
     public (Rider Rider, UnitOnRoadOptions Options) Of(ParseResult input) =>
     (
@@ -41,6 +42,7 @@ sealed class RidingOptions
             AmbientC = input.GetValue(ambient),
             Pulsation = new() { MotorFollows = input.GetValue(follows) },
             Wind = wind.Of(input),
+            MeterReadsRider = input.GetValue(meter),
         });
 
     Gearing GearingOf(ParseResult input)

@@ -158,19 +158,26 @@ public static class RunRig
 
     static double? Told(double value) => double.IsFinite(value) ? value : null;
 
+    /// <param name="inPercent">Whoever is told typed shares in percent.</param>
     /// <exception cref="InputException">Figures that cannot be, all at once.</exception>
-    public static void Require(Asked asked)
+    public static void Require(Asked asked, bool inPercent = false)
     {
         List<InputError> errors = [];
         Check("--riders", asked.Riders, asked.Riders is >= 10 and <= 100_000, "a number from 10 to 100000");
-        Check("--share", asked.Share, asked.Share is > 0 and < 1, "a share above 0 and below 1, such as 0.9");
-        Check("--reliability", asked.Reliability, asked.Reliability is > 0 and < 1, "a share above 0 and below 1, such as 0.9");
-        Check("--confidence", asked.Confidence, asked.Confidence is > 0 and < 1, "a share above 0 and below 1, such as 0.9");
+        CheckShare("--share", asked.Share);
+        CheckShare("--reliability", asked.Reliability);
+        CheckShare("--confidence", asked.Confidence);
         Check("--shape", asked.Shape, asked.Shape is >= 0.5 and <= 10, "a Weibull shape from 0.5 to 10");
         Check("--hours", asked.Hours ?? 1, (asked.Hours ?? 1) is > 0 and <= 1e6, "hours above 0");
         Check("--target-km", asked.TargetKm ?? 1, (asked.TargetKm ?? 1) is > 0 and <= 1e7, "a distance above 0 and up to 10 million km");
         if (asked.Cycle is not null && (asked.TorqueNm ?? asked.SpeedRpm) is not null) errors.Add(new("--torque-nm", 0, "", "a torque or a speed beside a cycle", "one of the two"));
         if (errors.Count > 0) throw new InputException(errors);
+
+        void CheckShare(string option, double share)
+        {
+            if (share is > 0 and < 1) return;
+            errors.Add(inPercent ? new(option, 0, "", Invariant($"{100 * share:0.###} %"), "above 0 and below 100 %, such as 90") : new(option, 0, "", Invariant($"{share}"), "a share above 0 and below 1, such as 0.9"));
+        }
 
         void Check(string option, double value, bool possible, string expected)
         {

@@ -50,6 +50,9 @@ public sealed record DesignedCycle
 /// </remarks>
 public sealed class DamageCycle
 {
+    /// <summary>Beyond this an error is no figure to go by: ten times too much or too little.</summary>
+    const double NowhereNear = 9;
+
     /// <summary>An element counts as reproduced within this of the road's proportion.</summary>
     public const double Tolerance = 0.2;
 
@@ -488,12 +491,16 @@ public sealed class DamageCycle
         [
             (Invariant($"the winding's limit of {windingLimitC:0} °C"), () => Best(aimed, durationS, settled, limits.ShortestHoldS, mostNm, windingLimitC + 100)),
             (Invariant($"the shortest hold of {limits.ShortestHoldS:0} s in {durationS:0} s"), () => Best(aimed, 20 * durationS, settled, limits.ShortestHoldS, mostNm, windingLimitC)),
-            (Invariant($"the largest torque of {mostNm:0} N·m"), () => Best(aimed, durationS, settled, limits.ShortestHoldS, mostNm * 1.3, windingLimitC)),
+            (Invariant($"the largest torque of {mostNm:0} N·m"), () => Best(aimed, durationS, settled, limits.ShortestHoldS, Math.Max(mostNm * 1.3, unit.Rating.MaximumTorqueNm), windingLimitC)),
         ];
         var eased = Array.ConvertAll(tries, t => (t.Word, Error: ErrorOf(t.Cycle(), aimed, settled))).MinBy(t => t.Error);
-        return eased.Error < 0.7 * error
-            ? Invariant($"{eased.Word} stands in the way: without it the elements would come within {100 * eased.Error:0} % of the road's proportions instead of {100 * error:0} %.")
-            : Invariant($"No single limit: the elements want different torques, and with all of them at once the proportions come within {100 * error:0} %.");
+        return (eased.Error < 0.7 * error && eased.Error < NowhereNear, error < NowhereNear) switch
+        {
+            (true, true) => Invariant($"{eased.Word} stands in the way: without it the elements would come within {100 * eased.Error:0} % of the road's proportions instead of {100 * error:0} %."),
+            (true, false) => Invariant($"{eased.Word} stands in the way: with it no cycle comes near the road's proportions (an element is more than ten times off), without it the elements would come within {100 * eased.Error:0} %."),
+            (false, true) => Invariant($"No single limit: the elements want different torques, and with all of them at once the proportions come within {100 * error:0} %."),
+            (false, false) => "No single limit: no cycle comes near the road's proportions (an element is more than ten times off), and it does not with any one limit eased.",
+        };
     }
 
     /// <summary>Largest departure from the common distance, counted on the cycle as it would run.</summary>
@@ -518,6 +525,7 @@ public sealed class DamageCycle
         if (limits.AirMps is not (>= 0 and <= 6)) errors.Add(new("rig limits", 0, "airMps", Invariant($"{limits.AirMps}"), "an air speed from 0 to 6 m/s"));
         if (limits.ShortestHoldS is not (>= 1 and <= 60)) errors.Add(new("rig limits", 0, "shortestHoldS", Invariant($"{limits.ShortestHoldS}"), "a hold from 1 to 60 s"));
         if (!(windingLimitC > limits.AmbientC + 5)) errors.Add(new("rig limits", 0, "windingC", Invariant($"{windingLimitC}"), Invariant($"a temperature above the room's {limits.AmbientC:0} °C")));
+        errors.AddRange(RigLimits.TooHot(limits.WindingC, unit));
         if (errors.Count > 0) throw new InputException(errors);
     }
 }

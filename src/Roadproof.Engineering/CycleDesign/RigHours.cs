@@ -41,6 +41,7 @@ public sealed class RigHours
         ArgumentNullException.ThrowIfNull(unit);
         ArgumentNullException.ThrowIfNull(plan);
         ArgumentNullException.ThrowIfNull(limits);
+        if (RigLimits.TooHot(limits.WindingC, unit).ToList() is { Count: > 0 } tooHot) throw new InputException(tooHot);
         (this.unit, this.plan) = (unit, plan);
         rig = new(unit, limits);
         lives = [.. SlopePlaces.Select(place => new UnitLife(unit, place is { } p ? plan.AtSlope(p) : plan))];

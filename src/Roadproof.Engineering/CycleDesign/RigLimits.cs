@@ -1,3 +1,7 @@
+using Roadproof.Engineering.Drive;
+using Roadproof.Engineering.Quantities;
+using static System.FormattableString;
+
 namespace Roadproof.Engineering.CycleDesign;
 
 /// <summary>What a rig can do, and what a cycle on it may do to the unit.</summary>
@@ -20,4 +24,9 @@ public sealed record RigLimits
 
     /// <summary>No point is held for less, s: torque and speed need it to settle.</summary>
     public double ShortestHoldS { get; init; } = 2;
+
+    /// <summary>At the end of derating the unit gives no torque any more: a limit above it holds nothing.</summary>
+    internal static IEnumerable<InputError> TooHot(double? windingC, DriveUnit unit) => windingC > unit.Motor.DeratingEndC
+        ? [new("rig limits", 0, "windingC", Invariant($"{windingC} °C"), Invariant($"at most {unit.Motor.DeratingEndC:0.#} °C, at which the unit's winding has derated to no torque"))]
+        : [];
 }

@@ -23,6 +23,7 @@ sealed class TransmittedRide
         {
             TotalTorqueNm = [.. load.TotalTorqueNm.Select((nm, i) => nm / (gearOf[i].Ratio * gearOf[i].Efficiency))],
             CadenceRadPerS = [.. load.CadenceRadPerS.Select((w, i) => w * gearOf[i].Ratio)],
+            RiderMostNm = double.PositiveInfinity, // The rider pushes behind the box, not at the unit.
         };
     }
 
@@ -63,5 +64,5 @@ sealed class TransmittedRide
 
     double[] Kept(int gear, double[] values) => [.. values.Select((v, i) => gears[i] == gear ? v : 0)];
 
-    double[] RiderNm(UnitOnRoad ran) => [.. load.CadenceRadPerS.Select((w, i) => w > 0 ? load.TotalTorqueNm[i] - ran.MotorTorqueNm[i] * ran.OutputRadPerS[i] * gearOf[i].Efficiency / w : 0)];
+    double[] RiderNm(UnitOnRoad ran) => [.. load.CadenceRadPerS.Select((w, i) => w > 0 ? Math.Min(load.RiderMostNm, load.TotalTorqueNm[i] - ran.MotorTorqueNm[i] * ran.OutputRadPerS[i] * gearOf[i].Efficiency / w) : 0)];
 }

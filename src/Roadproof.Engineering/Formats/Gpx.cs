@@ -106,7 +106,7 @@ sealed class Gpx(string source, XmlReader reader)
 
         void Take(ref RideFix fix, string name, string parent, string value)
         {
-            if (name == "time") recorder.TakeTime(ref fix, value, secondsAllowed: false);
+            if (name == "time") recorder.TakeTime(ref fix, value, secondsPerNumber: null);
             else if (RideField.Named(name) is { } field) recorder.Take(field, ref fix, value, field == RideField.Speed ? 1 : field.Units[0].Factor);
         }
     }

@@ -33,9 +33,7 @@ public static class NumberColumn
         if (!reader.MoveNext()) throw Refusal(source, 0, "", "an empty file", "a header row and a number in each row");
         var titles = new List<string>();
         for (var i = 0; i < reader.Current.ColCount; i++) titles.Add(reader.Current[i].ToString().TrimStart('\uFEFF').Trim());
-        var index = titles.IndexOf(column);
-        if (index < 0) throw NoColumn(source, 1, column, titles);
-        if (titles.LastIndexOf(column) != index) throw Refusal(source, 1, column, "the column twice", "each column once");
+        var index = IndexOf(source, 1, column, titles);
 
         var decimalComma = reader.Spec.Sep.Separator == ';';
         var block = new double[Block];
@@ -57,7 +55,28 @@ public static class NumberColumn
         take(block.AsSpan(0, count));
     }
 
-    internal static InputException NoColumn(string source, int line, string column, IReadOnlyList<string> there) =>
+    /// <summary>A column may be named without the unit that stands in brackets behind it, where only one is meant.</summary>
+    /// <exception cref="InputException">No such column, or more than one.</exception>
+    internal static int IndexOf(string source, int line, string column, List<string> titles)
+    {
+        var index = titles.IndexOf(column);
+        if (index >= 0) return titles.LastIndexOf(column) == index ? index : throw Refusal(source, line, column, "the column twice", "each column once");
+        var meant = titles.FindAll(title => WithoutUnit(title) == column);
+        return meant switch
+        {
+            [var one] => titles.IndexOf(one),
+            [] => throw NoColumn(source, line, column, titles),
+            _ => throw Refusal(source, line, column, "the column in several units: " + string.Join(", ", meant), "one of them, with its unit"),
+        };
+    }
+
+    static string WithoutUnit(string title)
+    {
+        var open = title.IndexOfAny(['[', '(']);
+        return open > 0 && title[^1] is ']' or ')' ? title[..open].TrimEnd() : title;
+    }
+
+    static InputException NoColumn(string source, int line, string column, IReadOnlyList<string> there) =>
         Refusal(source, line, column, "no such column", "one of " + string.Join(", ", there), CaptureChannel.Nearest(column, there) is { } near ? $"Is '{near}' meant?" : null);
 
     static InputException Refusal(string source, int line, string column, string found, string expected, string? remedy = null) => new(new InputError(source, line, column, found, expected, remedy));

@@ -111,7 +111,7 @@ static class ParquetCapture
             try
             {
                 var fields = reader.Schema.DataFields.Where(f => !f.IsArray && IsNumber(f.ClrType)).ToList();
-                var field = fields.Find(f => f.Name == column) ?? throw NumberColumn.NoColumn(source, 0, column, [.. fields.Select(f => f.Name)]);
+                var field = fields[NumberColumn.IndexOf(source, 0, column, fields.ConvertAll(f => f.Name))];
                 if (RowsThatDisagree(reader, [field]) is { } disagree) throw new InputException(new InputError(source, 0, column, disagree, "a file whose parts fit together", "Send the file again."));
                 long row = 0;
                 for (var g = 0; g < reader.RowGroupCount; g++)

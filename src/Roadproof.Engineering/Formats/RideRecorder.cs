@@ -12,6 +12,9 @@ sealed class RideRecorder(string source)
         "yyyy-MM-dd'T'HH:mm:ss.FFFFFFFK", "yyyy-MM-dd' 'HH:mm:ss.FFFFFFFK", "yyyy-MM-dd'T'HH:mmK", "yyyy-MM-dd' 'HH:mmK",
     ];
 
+    /// <summary>No clock counts so many seconds (1970 and 3,000 years), but one that counts milliseconds does since 1973.</summary>
+    const double NoClockS = 1e11;
+
     List<RideFix> fixes = [];
     readonly List<InputError> errors = [];
     readonly Dictionary<string, (double Code, int Count)> missing = new(StringComparer.Ordinal);
@@ -48,15 +51,16 @@ sealed class RideRecorder(string source)
         else Take(field, ref fix, value, factor: 1);
     }
 
-    /// <summary>Takes a time: ISO 8601 (UTC when no offset stands there), or plain seconds where <paramref name="secondsAllowed"/>.</summary>
-    public void TakeTime(ref RideFix fix, ReadOnlySpan<char> cell, bool secondsAllowed)
+    /// <summary>Takes a time: ISO 8601 (UTC when no offset stands there), or a plain number of a clock that begins anywhere, in units of <paramref name="secondsPerNumber"/>; null allows no number.</summary>
+    public void TakeTime(ref RideFix fix, ReadOnlySpan<char> cell, double? secondsPerNumber)
     {
         var text = cell.Trim();
         if (text.IsEmpty || text.Equals("null", StringComparison.OrdinalIgnoreCase)) return;
 
-        if (secondsAllowed && RideField.TryNumber(text, decimalComma: true, out var seconds))
+        if (secondsPerNumber is { } factor && RideField.TryNumber(text, decimalComma: true, out var number))
         {
-            TakeSeconds(ref fix, seconds);
+            if (Math.Abs(number * factor) < NoClockS) TakeSeconds(ref fix, number * factor);
+            else errors.Add(new(source, fix.Line, RideField.TimeWord, $"'{text}'", "seconds, or a time such as 2026-05-04T09:12:13Z", "Milliseconds are read when the header says so: time [ms]."));
         }
         else if (TryUtc(text, out var utc))
         {

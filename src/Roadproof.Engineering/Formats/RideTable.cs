@@ -50,7 +50,7 @@ static class RideTable
             foreach (var column in columns)
             {
                 if (column.IsPiece) TakePiece(ref fix, row[column.Index].Span, piece, source, recorder.Errors);
-                else if (column.Field is null) recorder.TakeTime(ref fix, row[column.Index].Span, secondsAllowed: true);
+                else if (column.Field is null) recorder.TakeTime(ref fix, row[column.Index].Span, secondsPerNumber: column.Factor);
                 else recorder.Take(column.Field, ref fix, row[column.Index].Span, column.Factor, decimalComma: separator == ';');
             }
 
@@ -137,7 +137,7 @@ static class RideTable
 
     static double? FactorOf(RideField? field, string unit)
     {
-        if (field is null) return unit is "" or "s" or "UTC" ? 1 : null;
+        if (field is null) return unit is "" or "s" or "UTC" ? 1 : unit == "ms" ? 1e-3 : null;
         if (unit.Length == 0) return field.Units[0].Factor;
         foreach (var (name, factor) in field.Units)
         {
@@ -147,7 +147,7 @@ static class RideTable
         return null;
     }
 
-    static IEnumerable<string> UnitsOf(RideField? field) => field?.Units.Select(unit => unit.Name) ?? ["s", "UTC"];
+    static IEnumerable<string> UnitsOf(RideField? field) => field?.Units.Select(unit => unit.Name) ?? ["s", "ms", "UTC"];
 
     static string Cells(int count) => string.Create(CultureInfo.InvariantCulture, $"{count} {(count == 1 ? "cell" : "cells")}");
 }

@@ -105,7 +105,7 @@ sealed class Tcx
 
     void Take(ref RideFix fix, string name, string parent, string value)
     {
-        if (name == "Time") recorder.TakeTime(ref fix, value, secondsAllowed: false);
+        if (name == "Time") recorder.TakeTime(ref fix, value, secondsPerNumber: null);
         else if (name == "LatitudeDegrees") recorder.TakePlace(RideField.Latitude, ref fix, value);
         else if (name == "LongitudeDegrees") recorder.TakePlace(RideField.Longitude, ref fix, value);
         else if (name == "Value" && parent == "HeartRateBpm") recorder.Take(RideField.HeartRate, ref fix, value, RideField.HeartRate.Units[0].Factor);

@@ -13,11 +13,11 @@ public sealed record ElementAt(string Id, string Name, double Damage, Interval I
 /// <param name="LargestRangeNm">Range of torque on the output's shaft that is expected once in it; null where too few cycles tell.</param>
 /// <param name="LargestRangeIntervalNm">Over rides drawn anew; null with fewer than two groups.</param>
 /// <param name="FullStarts">Starts from standing at full torque, as <see cref="LoadSpectrum.FullStarts"/>.</param>
-/// <param name="FullStartsInterval">Over rides drawn anew; null with fewer than two groups.</param>
+/// <param name="FullStartsInterval">Over rides drawn anew, and never narrower than what the count itself tells (<see cref="PoissonCount"/>).</param>
 /// <param name="CutOffs">Times that the speed rises beyond the end of assistance, as <see cref="LoadSpectrum.CutOffs"/>.</param>
-/// <param name="CutOffsInterval">Over rides drawn anew; null with fewer than two groups.</param>
+/// <param name="CutOffsInterval">As that of the starts.</param>
 public sealed record LifeDistance(
-    double Km, double? LargestRangeNm, Interval? LargestRangeIntervalNm, double FullStarts, Interval? FullStartsInterval, double CutOffs, Interval? CutOffsInterval,
+    double Km, double? LargestRangeNm, Interval? LargestRangeIntervalNm, double FullStarts, Interval FullStartsInterval, double CutOffs, Interval CutOffsInterval,
     IReadOnlyList<TemperatureSwing> WindingSwings, IReadOnlyList<TemperatureSwing> ControllerSwings, IReadOnlyList<ElementAt> Elements)
 {
     const double Confidence = 0.95;
@@ -30,7 +30,7 @@ public sealed record LifeDistance(
     /// <param name="groups">The rides in groups that are drawn with replacement: each a ride, or several. One group leaves the rides out of the intervals.</param>
     /// <param name="km">Distance of the life.</param>
     /// <remarks>
-    /// Damage and counts grow with the distance. Ranges beyond the largest recorded are expected by an exponential tail of the exceedances: N(r) = N(u)·e^(−(r−u)/β), β the mean excess over u (the rides of a life repeat, but not exactly).
+    /// Damage and counts grow with the distance. Ranges beyond the largest recorded are expected by an exponential tail of the exceedances: N(r) = N(u)·e^(−(r−u)/β), β the mean excess over u (the rides of a life repeat, but not exactly), up to what unit and rider can put on the shaft at all.
     /// The damages' logarithms are spread by the rides (bootstrap) and by slope and strength (<see cref="UnitLife.Of"/>) as independent.
     /// Source: exponential tail of threshold exceedances (extreme-value theory, textbook); common in extrapolating load spectra.
     /// </remarks>
@@ -51,13 +51,14 @@ public sealed record LifeDistance(
         {
             var picked = Enumerable.Range(0, groups.Count).Select(_ => (int)(noise.Share() * groups.Count)).ToList();
             var pickedKm = picked.Sum(g => groups[g].DistanceM) / 1000;
-            if (LargestNm([.. picked.SelectMany(g => groups[g].TotalRanges.Cycles())], km / pickedKm) is { } nm) largest.Add(nm);
+            if (LargestNm([.. picked.SelectMany(g => groups[g].TotalRanges.Cycles())], km / pickedKm) is { } nm) largest.Add(Math.Min(nm, all.WidestTotalNm));
             fullStarts.Add(km / pickedKm * picked.Sum(g => groups[g].FullStarts));
             cutOffs.Add(km / pickedKm * picked.Sum(g => groups[g].CutOffs));
             foreach (var element in elements) spread[element.Id].Add(Math.Log(Math.Max(1e-300, picked.Sum(g => damages[g][element.Id]) / pickedKm)));
         }
 
-        return new(km, LargestNm([.. all.TotalRanges.Cycles()], share), Middle(largest), share * all.FullStarts, Middle(fullStarts), share * all.CutOffs, Middle(cutOffs),
+        var largestNm = LargestNm([.. all.TotalRanges.Cycles()], share) is { } tail ? Math.Min(tail, all.WidestTotalNm) : (double?)null;
+        return new(km, largestNm, Middle(largest), share * all.FullStarts, OfCount(all.FullStarts, share, fullStarts), share * all.CutOffs, OfCount(all.CutOffs, share, cutOffs),
             TemperatureSwing.Of(all.WindingSwings, share), TemperatureSwing.Of(all.ControllerSwings, share), [.. elements.Select(e => At(e, share, spread[e.Id]))]);
     }
 
@@ -92,6 +93,14 @@ public sealed record LifeDistance(
         return new(element.Id, element.Name, share * element.Damage, new(
             share * Math.Exp(middle - Math.Sqrt(down * down + z * z * ridesSd * ridesSd)),
             share * Math.Exp(middle + Math.Sqrt(up * up + z * z * ridesSd * ridesSd)), Confidence));
+    }
+
+    /// <summary>Few events tell little however often their rides are drawn anew, none would tell that there never is one: the wider of both on either side.</summary>
+    static Interval OfCount(double count, double share, List<double> byRides)
+    {
+        var exact = PoissonCount.Expected(count, Confidence);
+        var (lower, upper) = (share * exact.Lower, share * exact.Upper);
+        return Middle(byRides) is { } drawn ? new(Math.Min(lower, drawn.Lower), Math.Max(upper, drawn.Upper), Confidence) : new(lower, upper, Confidence);
     }
 
     static Interval? Middle(List<double> values)

@@ -85,6 +85,9 @@ public sealed class LoadSpectrum
     /// <summary>Times that the speed rose beyond the end of assistance while the rider pedalled.</summary>
     public double CutOffs { get; private set; }
 
+    /// <summary>No range of torque on the output's shaft can be wider: the unit's largest torque and a push of the strongest rider in it; 0 before a ride, ∞ where no rider was asked.</summary>
+    public double WidestTotalNm { get; private set; }
+
     /// <summary>Highest temperature of the winding, °C; −∞ before a ride.</summary>
     public double PeakWindingC { get; private set; } = double.NegativeInfinity;
 
@@ -160,6 +163,8 @@ public sealed class LoadSpectrum
         CountEvents(ride);
         DistanceM += ride.Load.Summary.DistanceM;
         RidingS += ride.Load.TimeS.Length;
+        var riderMostNm = Unit.SitsInWheel ? 0 : ride.Load.RiderMostNm * (1 + ride.Pulsation.RiderDepth);
+        WidestTotalNm = Math.Max(WidestTotalNm, Unit.Rating.MaximumTorqueNm + riderMostNm);
         AscentM += ride.Load.Summary.AscentM ?? 0;
         MotorEnergyJ += ride.MotorEnergyJ;
         RiderEnergyJ += ride.RiderEnergyJ;
@@ -217,6 +222,7 @@ public sealed class LoadSpectrum
         FullStarts += times * other.FullStarts;
         CutOffs += times * other.CutOffs;
         PeakWindingC = Math.Max(PeakWindingC, other.PeakWindingC);
+        WidestTotalNm = Math.Max(WidestTotalNm, other.WidestTotalNm);
 
         void Sum(double[] into, double[] from)
         {

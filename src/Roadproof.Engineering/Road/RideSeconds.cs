@@ -2,11 +2,17 @@ using System.Globalization;
 
 namespace Roadproof.Engineering.Road;
 
-/// <summary>A ride second by second: second i runs from TimeS[i] to TimeS[i] + 1. Only whole seconds inside a piece of recording exist.</summary>
+/// <summary>A ride second by second: second i runs from TimeS[i] to TimeS[i] + 1. Only whole seconds inside a piece of recording exist, and none of a long stand after its first minutes.</summary>
 sealed class RideSeconds
 {
     /// <summary>A recorded value stands for at most this long after it was written, s.</summary>
     const double HoldsForS = 5;
+
+    /// <summary>After standing for so long the unit is taken as switched off until it moves on, s (common practice, no source).</summary>
+    internal const int SwitchedOffAfterS = 600;
+
+    /// <summary>Half of the time over which a mean below <see cref="RoadLoad.StandingMps"/> stands: a resting position jumps by metres now and then, s.</summary>
+    const int HalfMinuteS = 30;
 
     RideSeconds(int count)
     {
@@ -60,7 +66,74 @@ sealed class RideSeconds
             start += piece.Seconds;
         }
 
-        return seconds;
+        return seconds.WithoutLongStands(pieces, path.HasRoad, warnings);
+    }
+
+    /// <summary>A bicycle parked with its recorder on does not ride: what a stand lasts beyond <see cref="SwitchedOffAfterS"/> is left out like the time between two pieces, be it one gap between two fixes or thousands of fixes.</summary>
+    RideSeconds WithoutLongStands(List<Piece> pieces, bool hasRoad, List<string> warnings)
+    {
+        var on = new List<int>(Count);
+        var (start, stands) = (0, 0);
+        foreach (var piece in pieces)
+        {
+            var moves = hasRoad ? Moves(SpeedMps.AsSpan(start, piece.Seconds)) : Pedalled(RecordedPowerW.AsSpan(start, piece.Seconds));
+            var standsForS = 0;
+            for (var k = 0; k < moves.Length; k++)
+            {
+                standsForS = moves[k] ? 0 : standsForS + 1;
+                if (standsForS <= SwitchedOffAfterS) on.Add(start + k);
+                else if (standsForS == SwitchedOffAfterS + 1) stands++;
+            }
+
+            start += piece.Seconds;
+        }
+
+        if (stands == 0) return this;
+        var offS = Count - on.Count;
+        var after = string.Create(CultureInfo.InvariantCulture, $"of more than {SwitchedOffAfterS / 60} minutes: from then on the unit is taken as switched off, and {(offS < 3600 ? $"{offS / 60.0:0.#} minutes" : $"{offS / 3600.0:0.#} hours")} count neither as riding nor as standing by.");
+        warnings.Add(stands == 1 ? $"A stand {after}" : string.Create(CultureInfo.InvariantCulture, $"{stands} stands {after}"));
+        return Picked(on);
+    }
+
+    /// <summary>A second moves when it does by itself and so does the minute around it.</summary>
+    static bool[] Moves(ReadOnlySpan<double> speedMps)
+    {
+        var (moves, alongM) = (new bool[speedMps.Length], new double[speedMps.Length + 1]);
+        for (var k = 0; k < speedMps.Length; k++) alongM[k + 1] = alongM[k] + speedMps[k];
+        for (var k = 0; k < moves.Length; k++)
+        {
+            var (from, to) = (Math.Max(0, k - HalfMinuteS), Math.Min(moves.Length, k + HalfMinuteS));
+            moves[k] = speedMps[k] >= RoadLoad.StandingMps && alongM[to] - alongM[from] >= RoadLoad.StandingMps * (to - from);
+        }
+
+        return moves;
+    }
+
+    /// <summary>Without a road whoever pedals rides.</summary>
+    static bool[] Pedalled(ReadOnlySpan<double> powerW)
+    {
+        var pedalled = new bool[powerW.Length];
+        for (var k = 0; k < pedalled.Length; k++) pedalled[k] = powerW[k] > 0;
+        return pedalled;
+    }
+
+    RideSeconds Picked(List<int> which)
+    {
+        var picked = new RideSeconds(which.Count) { Warnings = Warnings, SlopesCut = SlopesCut };
+        for (var i = 0; i < which.Count; i++)
+        {
+            var from = which[i];
+            picked.TimeS[i] = TimeS[from];
+            picked.DistanceM[i] = DistanceM[from];
+            picked.SpeedMps[i] = SpeedMps[from];
+            picked.AccelerationMps2[i] = AccelerationMps2[from];
+            picked.Gradient[i] = Gradient[from];
+            picked.ElevationM[i] = ElevationM[from];
+            picked.RecordedPowerW[i] = RecordedPowerW[from];
+            picked.RecordedCadenceRadPerS[i] = RecordedCadenceRadPerS[from];
+        }
+
+        return picked;
     }
 
     /// <summary>Fixes with a time of one piece of the recording: places From to To (not included) of the way, and how many whole seconds lie between them.</summary>

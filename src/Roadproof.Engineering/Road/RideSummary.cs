@@ -1,4 +1,6 @@
 using Roadproof.Engineering.Formats;
+using Roadproof.Engineering.Quantities;
+using static System.FormattableString;
 
 namespace Roadproof.Engineering.Road;
 
@@ -49,6 +51,13 @@ public sealed record RideSummary
     public required double? MeanSpeedMps { get; init; }
 
     public required IReadOnlyList<string> Repaired { get; init; }
+
+    /// <exception cref="InputException">A way with times on which nothing moves: a parked recorder, or a table of something else.</exception>
+    public void RequireMovement()
+    {
+        if (MovingTimeS == 0)
+            throw new InputException(new InputError(File, 0, "", Invariant($"nothing that moves: {DistanceM:0.#} m in {ElapsedTimeS:0} s"), Invariant($"a ride that somewhere moves with at least {MovingMps} m/s"), "A ride has one line per point; a table of rides is none. Of a trainer indoors leave positions, distance and speed out of the file."));
+    }
 
     public static RideSummary Of(Ride ride) => Of(ride, RidePath.Of(ride));
 

@@ -30,6 +30,15 @@ public sealed record Rider
     /// <summary>Gears between chainring and wheel.</summary>
     public Gearing Gearing { get; init; } = Gearing.Usual;
 
+    /// <summary>Length of a crank, m (common practice, no source).</summary>
+    const double CrankM = 0.17;
+
+    /// <summary>
+    /// The largest mean torque over a turn of the crank that the rider can give, N·m: the body's whole weight on a level crank. Whoever stands on a pedal pushes that much in the best place of a turn and
+    /// less in all others, so that as a mean it is generous (common practice, no source).
+    /// </summary>
+    public double MostTorqueNm => RiderMassKg * RoadResistance.Default.GravityMps2 * CrankM;
+
     internal RoadResistance Resistance => new()
     {
         MassKg = RiderMassKg + BikeMassKg,

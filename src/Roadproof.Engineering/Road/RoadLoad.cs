@@ -78,10 +78,13 @@ public sealed record RoadLoad
     /// <summary>Rise over run.</summary>
     public required double[] Gradient { get; init; }
 
-    /// <summary>At the chainring; 0 where nobody pedals.</summary>
+    /// <summary>At the chainring; 0 where nobody pedals. Cut where the rider's part would be more than <see cref="RiderMostNm"/>.</summary>
     public required double[] TotalTorqueNm { get; init; }
 
     public required double[] RiderTorqueNm { get; init; }
+
+    /// <summary>What the rider can push at most, <see cref="Rider.MostTorqueNm"/>; ∞ where no rider was asked.</summary>
+    public double RiderMostNm { get; init; } = double.PositiveInfinity;
 
     /// <summary>At the chainring: what the drive unit has to deliver.</summary>
     public required double[] MotorTorqueNm { get; init; }
@@ -112,10 +115,10 @@ public sealed record RoadLoad
     public required IReadOnlyList<string> Warnings { get; init; }
 
     /// <summary>Rides a recorded way with a rider on a unit.</summary>
-    /// <exception cref="InputException">The ride has no times, or a value of the rider cannot be.</exception>
+    /// <exception cref="InputException">The ride has no times, nothing moves in it, or a value of the rider cannot be.</exception>
     /// <remarks>
     /// Power by <see cref="RoadPower"/>; torque is power over cadence; the motor's part is A/(1 + A) below the assistance limit. Quasi-steady: what the
-    /// unit cannot give the rider gives, so that the ride is the recorded one. Sums of rider and motor are the total to rounding.
+    /// unit cannot give the rider gives, so that the ride is the recorded one, up to what a rider can push (<see cref="Rider.MostTorqueNm"/>): what the way asks beyond is an error of its heights or speeds. Sums of rider and motor are the total to rounding.
     /// Equations, assumptions and sources: <c>docs/methods/road.md</c>.
     /// </remarks>
     public static RoadLoad Run(Ride ride, Rider rider, DriveUnit unit, RoadLoadOptions? options = null)
@@ -137,10 +140,11 @@ public sealed record RoadLoad
 
         List<string> warnings = [.. seconds.Warnings];
         var summary = RideSummary.Of(ride, path);
+        summary.RequireMovement();
         var (modelW, limitedAccelerations) = ModelPowerW(ride.Name, seconds, path, rider, options, warnings);
         var pull = new Pull(seconds.Count);
         pull.Fill(seconds, modelW, rider, unit.Rating, options, path.HasRoad);
-        WarnOfWhatWasCut(seconds, path, pull, limitedAccelerations, warnings);
+        WarnOfWhatWasCut(seconds, path, pull, rider.MostTorqueNm, limitedAccelerations, warnings);
         WarnOfItsDistance(summary, warnings);
 
         return new RoadLoad
@@ -152,6 +156,7 @@ public sealed record RoadLoad
             Gradient = seconds.Gradient,
             TotalTorqueNm = pull.TotalNm,
             RiderTorqueNm = pull.RiderNm,
+            RiderMostNm = rider.MostTorqueNm,
             MotorTorqueNm = pull.MotorNm,
             CadenceRadPerS = pull.CadenceRadPerS,
             AirTemperatureC = ToldTemperatureC(path, options),
@@ -223,6 +228,12 @@ public sealed record RoadLoad
 
         public int SecondsTooStrong { get; private set; }
 
+        /// <summary>More than body weight on a pedal was asked for and cut.</summary>
+        public int SecondsCut { get; private set; }
+
+        /// <summary>Largest torque that was asked of the rider before it was cut.</summary>
+        public double MostAskedNm { get; private set; }
+
         /// <summary>Without a road and without a cadence nothing tells how fast the crank turned.</summary>
         public int SecondsAtPreferredCadence { get; private set; }
 
@@ -251,13 +262,25 @@ public sealed record RoadLoad
                 TotalNm[i] = totalW / cadence;
                 MotorNm[i] = Assistance.MotorTorqueNm(TotalNm[i], cadence, speedMps, rider.AssistanceFactor, rating, out var limited);
                 RiderNm[i] = TotalNm[i] - MotorNm[i];
+                if (RiderNm[i] > rider.MostTorqueNm) Cut(i, speedMps, rider, rating);
                 if (limited) SecondsAtLimit++;
                 if (RiderNm[i] * cadence > StrongRiderW) SecondsTooStrong++;
             }
         }
+
+        /// <summary>The rider pushes as hard as a rider can, and the motor what belongs to that.</summary>
+        void Cut(int i, double speedMps, Rider rider, Rating rating)
+        {
+            SecondsCut++;
+            MostAskedNm = Math.Max(MostAskedNm, RiderNm[i]);
+            var share = Assistance.ShareOfMotor(speedMps, rider.AssistanceFactor, rating);
+            RiderNm[i] = rider.MostTorqueNm;
+            MotorNm[i] = Math.Min(MotorNm[i], share / (1 - share) * RiderNm[i]);
+            TotalNm[i] = RiderNm[i] + MotorNm[i];
+        }
     }
 
-    static void WarnOfWhatWasCut(RideSeconds seconds, RidePath path, Pull pull, int limitedAccelerations, List<string> warnings)
+    static void WarnOfWhatWasCut(RideSeconds seconds, RidePath path, Pull pull, double mostNm, int limitedAccelerations, List<string> warnings)
     {
         if (!path.HasRoad) warnings.Add("No road: the power meter tells the total, the speed is not known. No assistance limit cuts in, nothing can be told per kilometre, and on a road the load would be another.");
         else if (path.ElevationM is null) warnings.Add("No elevation: the road is taken as level.");
@@ -266,6 +289,7 @@ public sealed record RoadLoad
         if (limitedAccelerations > 0) warnings.Add(Invariant($"{limitedAccelerations} seconds that sped up by more than {FastestAccelerationMps2} m/s² were cut to it."));
         if (pull.SecondsCoasted > 0) warnings.Add(Invariant($"{pull.SecondsCoasted} seconds in which the model asks for power but the recorded cadence is 0 count as coasting."));
         if (pull.SecondsAtLimit > 0) warnings.Add(Invariant($"{pull.SecondsAtLimit} seconds ask the motor for more than the unit's torque or power limit: the rider gives the rest."));
+        if (pull.SecondsCut > 0) warnings.Add(Invariant($"{pull.SecondsCut} seconds ask the rider for up to {pull.MostAskedNm:0} N·m as a mean over a turn of the crank, more than body weight on a pedal: cut to {mostNm:0} N·m. Heights, speeds or the meter err there."));
         if (pull.SecondsTooStrong > 0) warnings.Add(Invariant($"{pull.SecondsTooStrong} seconds ask the rider for more than {StrongRiderW:0} W: a real rider would be slower there."));
     }
 

@@ -19,8 +19,11 @@ public sealed record UnitOnRoadOptions
 
     public Wind Wind { get; init; } = Wind.AsRecorded;
 
+    /// <summary>The recording bike had a motor: a power meter at its crank read the rider alone, and the total is computed from the way.</summary>
+    public bool MeterReadsRider { get; init; }
+
     /// <summary>The same day for the road's pull.</summary>
-    public RoadLoadOptions Road => RoadLoadOptions.Default with { AirTemperatureC = AmbientC, Wind = Wind };
+    public RoadLoadOptions Road => RoadLoadOptions.Default with { AirTemperatureC = AmbientC, Wind = Wind, UseRecordedPower = !MeterReadsRider };
 
     /// <summary>Air temperature where neither ride nor user tells one, °C.</summary>
     internal const double TemperateC = 15;
@@ -131,7 +134,7 @@ public sealed record UnitOnRoad
 /// <param name="unit">As drawn; a unit of its own by <paramref name="deviation"/>.</param>
 /// <remarks>
 /// Each second: the motor's share of the pull; what rating, derating (torque falls straight from the start to the end of derating; common practice, no source),
-/// phase current, voltage and battery leave of it, the rider gives the rest; the operating point with all losses; one exact step of the thermal network. Pauses of the recording cool the unit in still air, switched off.
+/// phase current, voltage and battery leave of it, the rider gives the rest, up to what a rider can push; the operating point with all losses; one exact step of the thermal network. Pauses of the recording cool the unit in still air, switched off.
 /// Quasi-steady: the rotor's inertia is left out (a start from standstill takes a few joules). Not thread-safe per call; one instance may be shared by threads, since it holds no state of a ride.
 /// Equations and sources: <c>docs/methods/drive-on-the-road.md</c>.
 /// </remarks>
@@ -142,6 +145,9 @@ public sealed class RoadRunner(DriveUnit unit, Deviation deviation, UnitOnRoadOp
 
     /// <summary>Half of the heat of a mesh goes into the wheel, half into the pinion (common practice, no source).</summary>
     const double ShareIntoWheel = 0.5;
+
+    /// <summary>A cut by less than this share is no news.</summary>
+    const double Felt = 0.01;
 
     readonly RoadCooling cooling = new(unit.Thermal);
     readonly UnitOnRoadOptions options = options.Possible();
@@ -166,7 +172,7 @@ public sealed class RoadRunner(DriveUnit unit, Deviation deviation, UnitOnRoadOp
         var charge = options.Battery.ChargeAtStart;
         var capacityJ = options.Battery.EnergyWh * 3600;
         var (motorJ, riderJ, lossJ, sagJ, batteryJ, airJ, alongM) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
-        var (derated, limited) = (0, 0);
+        var (derated, limited, tooHard) = (0, 0, 0);
         double? emptyAtM = null;
         var standingLosses = new Losses(0, 0, 0, unit.Inverter.StandingLossW, 0);
 
@@ -198,6 +204,11 @@ public sealed class RoadRunner(DriveUnit unit, Deviation deviation, UnitOnRoadOp
             var sagW = busA * busA * unit.Supply.SourceResistanceOhm;
             batteryW[i] = busW + sagW;
             riderNm[i] = load.CadenceRadPerS[i] > 0 ? load.TotalTorqueNm[i] - outputW / load.CadenceRadPerS[i] : 0;
+            if (riderNm[i] > load.RiderMostNm)
+            {
+                if (riderNm[i] > (1 + Felt) * load.RiderMostNm) tooHard++;
+                riderNm[i] = load.RiderMostNm;
+            }
 
             WarmWheels(wheelRiseK, motorNm[i], outputRadPerS[i]);
             var step = cooling.Second(load.SpeedMps[i]);
@@ -221,6 +232,7 @@ public sealed class RoadRunner(DriveUnit unit, Deviation deviation, UnitOnRoadOp
         List<string> warnings = [];
         if (derated > 0) warnings.Add(Invariant($"{derated} seconds in which the winding's heat held the motor back."));
         if (limited > 0) warnings.Add(Invariant($"{limited} seconds in which rating, phase current or battery held the motor back."));
+        if (tooHard > 0) warnings.Add(Invariant($"{tooHard} seconds in which the motor was held back would ask the rider for more than body weight on a pedal: cut to {load.RiderMostNm:0} N·m. A real rider would be slower there."));
         if (emptyAtM is { } m) warnings.Add(Invariant($"The battery of {options.Battery.EnergyWh:0} Wh was empty after {m / 1000:0.0} km; the rider goes on alone."));
         if (options.AmbientC is null && load.AirTemperatureC is null) warnings.Add(Invariant($"No air temperature: {UnitOnRoadOptions.TemperateC:0} °C is taken around the unit."));
 

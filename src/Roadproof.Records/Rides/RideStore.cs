@@ -52,7 +52,7 @@ public sealed class RideStore
     /// <summary>Reads a file, finds its way, and keeps what is left without its places. When it returns the ride is on disk.</summary>
     /// <param name="name">The file's name; folders before it are left out.</param>
     /// <param name="person">An opaque key of whoever sends it.</param>
-    /// <exception cref="InputException">No ride, a broken one, or one without times; nothing of it was kept.</exception>
+    /// <exception cref="InputException">No ride, a broken one, or one without times or in which nothing moves; nothing of it was kept.</exception>
     /// <exception cref="NotKeptException">The disk is full or fails; nothing was kept.</exception>
     public KeptRide Keep(string name, byte[] original, string? person)
     {
@@ -67,6 +67,7 @@ public sealed class RideStore
         if (path.Fixes.Count(f => f.HasTime) < 2)
             throw new InputException(new InputError(name, 0, "time", "a way without times", "a recorded ride with a time at each point", "A planned route tells distance and ascent only; it has no load."));
         var summary = RideSummary.Of(ride, path);
+        summary.RequireMovement();
         var table = RideTableText.Of(path);
         RequireReadable(id, table);
         lock (writing)

@@ -38,10 +38,28 @@ public sealed class LifeCommandTests
     }
 
     [Theory]
+    [InlineData("load [N·m]"), InlineData("load(N·m)"), InlineData("load")]
+    public async Task A_column_is_found_without_its_unit(string title)
+    {
+        using var place = new Folder();
+        await File.WriteAllTextAsync(place["load.csv"], Example.Replace("load", title, StringComparison.Ordinal), TestContext.Current.CancellationToken);
+        float[] load = [-2, 1, -3, 5, -1, 3, -4, 4, -2];
+        await using (var file = File.Create(place["load.parquet"]))
+            CaptureFile.WriteParquet(new("load", [.. Enumerable.Range(0, 9).Select(i => (double)i)], new Dictionary<string, float[]> { [title] = load }), new(null, null, null, null, null), file);
+        foreach (var name in new[] { "load.csv", "load.parquet" })
+            foreach (var column in new[] { "load", title })
+            {
+                var said = await Typed.Words("life", "rainflow", place[name], "--column", column, "--json");
+                Assert.Equal((0, 9), (said.Exit, said.Number("reversals")));
+            }
+    }
+
+    [Theory]
     [InlineData("t,load\n0,1\n1,\n", "load.csv:3: load: found nothing, expected a number. A history has no gaps: split the file there.")]
     [InlineData("t,load\n0,1\n1,two\n", "load.csv:3: load: found 'two', expected a number")]
     [InlineData("t,lode\n0,1\n", "load.csv:1: load: found no such column, expected one of t, lode. Is 'lode' meant?")]
     [InlineData("t,load\n0,1\n1\n", "load.csv:3: found a row of length 1, expected 2 cells as in the header")]
+    [InlineData("load [N·m],load [kN·m]\n0,1\n", "load.csv:1: load: found the column in several units: load [N·m], load [kN·m], expected one of them, with its unit")]
     [InlineData("load,load\n0,1\n", "load.csv:1: load: found the column twice, expected each column once")]
     [InlineData("", "load.csv: found an empty file")]
     [InlineData("PAR1 and no more", "load.csv: found a Parquet file that breaks off after 16 octets")]

@@ -51,6 +51,7 @@ public sealed class RoadCommandTests
         var said = await Typed.Words("road", "load", Path.Combine(DataSets.Folder("rides"), file), "--product", "af-85", "--json");
         Assert.Equal(0, said.Exit);
         said.HasFields("rides", "riderEnergyJ", "motorEnergyJ", "peakMotorTorqueNm", "peakWindingC", "cycles", "revolutionsAtTorque", "damage");
+        Assert.All(said.Json.GetProperty("cycles").EnumerateArray(), c => Assert.Equal(["rangeNm", "meanNm", "count"], c.EnumerateObject().Select(f => f.Name)));
         var ride = said.Json.GetProperty("rides")[0];
         Assert.Equal(lengthM, ride.GetProperty("distanceM").GetDouble(), 0.001 * lengthM);
         Assert.InRange(ride.GetProperty("meanSpeedMps").GetDouble(), 2, 10);
@@ -336,6 +337,73 @@ public sealed class RoadCommandTests
         (await Typed.Words("road", "load", ride, "--product", "af-85", "--wind-mps", "7")).IsWrong("windFromDeg");
     }
 
+    /// <summary>A meter at the crank of a bike with a motor tells nothing of the total: the ride is loaded as one without a meter.</summary>
+    [Fact]
+    public async Task A_meter_that_read_the_rider_alone_is_not_the_total()
+    {
+        using var place = new Folder();
+        var lines = HandMade(2, 2).Split('\n', StringSplitOptions.RemoveEmptyEntries);
+        var bare = place.Write("bare.csv", string.Join('\n', lines));
+        var metered = place.Write("metered.csv", string.Join('\n', lines.Select((l, i) => i == 0 ? l + ",power" : l + ",60")));
+        var without = await Typed.Words("road", "load", bare, "--product", "af-85", "--json");
+        var asTotal = await Typed.Words("road", "load", metered, "--product", "af-85", "--json");
+        var asRider = await Typed.Words("road", "load", metered, "--product", "af-85", "--meter-reads-rider", "--json");
+        Assert.Equal(without.Number("motorEnergyJ"), asRider.Number("motorEnergyJ"), 1e-9);
+        Assert.True(asTotal.Number("motorEnergyJ") < 0.9 * without.Number("motorEnergyJ"));
+        (await Typed.Words("road", "load", Path.Combine(Outdoor, "indoor.fit"), "--product", "af-85", "--meter-reads-rider")).IsWrong("found power over time and no way");
+    }
+
+    /// <summary>What docs/methods/road.md says of one ride in two formats.</summary>
+    [Fact]
+    public async Task FIT_and_GPX_of_one_ride_differ_by_what_the_methods_tell()
+    {
+        var (fit, gpx) = (await Loaded("fit"), await Loaded("gpx"));
+        Assert.Equal((24, 34), (fit.Number("cutOffs"), gpx.Number("cutOffs")));
+        Assert.Equal(0.99, gpx.Number("motorEnergyJ") / fit.Number("motorEnergyJ"), 0.005);
+        var (fitMiner, gpxMiner) = (Miner(fit), Miner(gpx));
+        var times = fitMiner.Where(d => d.Value > 0).ToDictionary(d => d.Key, d => Math.Round(gpxMiner[d.Key] / d.Value, 2));
+        var roots = times.Where(t => t.Key.EndsWith("-root", StringComparison.Ordinal)).Select(t => t.Value).ToList();
+        Assert.Equal((0.76, 0.8), (roots.Min(), roots.Max()));
+        Assert.All(times.Where(t => t.Key.EndsWith("-flank", StringComparison.Ordinal)), t => Assert.Equal(0.91, t.Value));
+        Assert.Equal(1.05, times["bent-crank-axle"], 0.011);
+        Assert.All(times.Where(t => t.Key.StartsWith("bearing-", StringComparison.Ordinal) || t.Key.StartsWith("ageing-", StringComparison.Ordinal)), t => Assert.InRange(t.Value, 0.98, 1.02));
+
+        static Task<Typed> Loaded(string format) => Typed.Words("road", "load", Path.Combine(Outdoor, $"hilly-power.{format}"), "--product", "af-85", "--json");
+
+        static Dictionary<string, double> Miner(Typed said) => said.Json.GetProperty("damage").EnumerateArray().ToDictionary(d => d.GetProperty("element").GetString()!, d => d.GetProperty("miner").GetDouble());
+    }
+
+    /// <summary>A rig of 1 N·m once came "within 6084870582 %".</summary>
+    [Fact]
+    public async Task A_cycle_that_a_rig_cannot_run_says_which_limit_stops_it()
+    {
+        using var place = new Folder();
+        var said = await Typed.Words("road", "cycle", place.Write("ride.csv", HandMade(3, 3)), "--product", "af-85", "--duration-s", "60", "--torque-limit-nm", "1");
+        Assert.Equal(0, said.Exit);
+        var sentence = said.Output.ReplaceLineEndings(" ");
+        Assert.Contains("the largest torque of 1 N·m stands in the way: with it no cycle comes near the road's proportions", sentence);
+        Assert.DoesNotMatch(@"\d{4,} %", sentence);
+    }
+
+    /// <summary>Twenty-two rides of two hours are 44 hours, not a day and twenty.</summary>
+    [Fact]
+    public async Task Hours_of_moving_go_on_beyond_a_day_and_alike_notes_tell_their_figures()
+    {
+        using var place = new Folder();
+        var files = Enumerable.Range(0, 22).Select(n => place.Write($"{n}.csv", "seconds,distance,cadence\n" + string.Concat(Enumerable.Range(0, 721).Select(s => System.FormattableString.Invariant($"{10 * s},{50 * s},{(s < 5 + n ? 255 : 60)}\n")))));
+        var said = await Typed.Words(["road", "load", .. files, "--product", "af-85"]);
+        Assert.Contains("44:00:00", said.Output);
+        Assert.Contains("2:00:00", said.Output);
+        Assert.Contains("in 22 of 22 rides: 5 to 26 of 721 values of cadence held 255, the code for 'not measured', and are taken as missing.", said.Output.ReplaceLineEndings(" "));
+    }
+
+    [Fact]
+    public void A_share_that_was_typed_in_percent_is_refused_in_percent()
+    {
+        var asked = new Roadproof.App.Road.RunRig.Asked(Share: 3);
+        Assert.Equal("--share: found 300 %, expected above 0 and below 100 %, such as 90.", Assert.Throws<Roadproof.Engineering.Quantities.InputException>(() => Roadproof.App.Road.RunRig.Require(asked, inPercent: true)).Message);
+    }
+
     [Fact]
     public async Task Riders_of_a_mix_say_what_breaks_first_for_whom()
     {
@@ -392,6 +460,7 @@ public sealed class RoadCommandTests
     [InlineData("--torque-nm 400", "--torque-nm: found 400")]
     [InlineData("--torque-nm 80 --speed-rpm 900", "a point that the unit reaches")]
     [InlineData("--winding-limit-c 24", "a torque that the winding bears")]
+    [InlineData("--winding-limit-c 500", "found 500 °C, expected at most ")]
     [InlineData("--cycle none.csv", "no such file")]
     public async Task A_rig_that_cannot_be_is_said(string options, params string[] sentences) =>
         (await Typed.Words(["road", "rig", Outdoor, "--product", "af-85", "--mix", Path.Combine(Checkout.Root, "demo", "mixes", "city.yaml"), .. options.Split(' ')])).IsWrong(sentences);
@@ -400,6 +469,7 @@ public sealed class RoadCommandTests
     [InlineData("road cycle {0} --product af-85", "neither --duration-s nor --durability")]
     [InlineData("road cycle {0} --product af-85 --duration-s 5", "a length from 20 s")]
     [InlineData("road cycle {0} --product af-85 --duration-s 90 --torque-limit-nm -3", "a torque above 0")]
+    [InlineData("road cycle {0} --product af-85 --duration-s 90 --winding-limit-c 500", "found 500 °C, expected at most ")]
     [InlineData("road mix {0} --product af-85 --mix none.yaml", "no such file")]
     [InlineData("road mix {0} --product af-85 --mix none.yaml --riders 3", "a number from 10")]
     public async Task What_cannot_be_asked_is_said(string words, string sentence) => (await Typed.Words(string.Format(System.Globalization.CultureInfo.InvariantCulture, words, Outdoor).Split(' '))).IsWrong(sentence);

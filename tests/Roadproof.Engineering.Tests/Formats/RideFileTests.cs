@@ -66,6 +66,20 @@ public sealed class RideFileTests
         Assert.Null(ride.StartedAt);
     }
 
+    // Unix time of 2026-05-04T09:46:40Z. What counts thousandths counted 599,000 seconds for a ride of ten minutes.
+    [Fact]
+    public void A_clock_of_milliseconds_is_read_where_it_is_named_and_refused_where_it_is_not()
+    {
+        var inMs = Read("timestamp [ms],distance\n1777888000000,0\n1777888001500,5\n");
+        var inS = Read("timestamp,distance\n1777888000,0\n1777888001.5,5\n");
+        Assert.Equal([0, 1.5], inMs.Fixes.Select(f => f.TimeS));
+        Assert.Equal([0, 1.5], inS.Fixes.Select(f => f.TimeS));
+        var refused = Assert.Throws<InputException>(() => Read("timestamp,distance\n1777888000000,0\n1777888001000,5\n"));
+        Assert.Equal(
+            "ride:2: time: found '1777888000000', expected seconds, or a time such as 2026-05-04T09:12:13Z. Milliseconds are read when the header says so: time [ms].", refused.Errors[0].ToString());
+        Assert.Equal(2, refused.Errors.Count);
+    }
+
     // 255 is the largest number of an eight-bit field, 65535 of a sixteen-bit one: "not measured". An elevation of 255 m is an elevation.
     [Fact]
     public void Codes_for_not_measured_are_missing_where_they_mean_it()

@@ -43,6 +43,22 @@ public sealed class LifeDistanceTests
         Assert.Equal(3 * times * even.ControllerSwings.Total, alike.ControllerSwings.Sum(s => s.Count), 1e-6);
     }
 
+    /// <summary>No start at full torque in some kilometres was told as "0 (0 to 0)" of a life: half of chi-squared's 97.5 % quantile at 2 degrees of freedom is −ln 0.025.</summary>
+    [Fact]
+    public void None_counted_is_no_promise_of_none()
+    {
+        var life = new UnitLife(MidDrive.Unit, LifeOf85.Plan);
+        var even = Spectrum(4, 0.03);
+        foreach (var groups in new[] { new[] { even }, [even, even, even] })
+        {
+            var at = LifeDistance.Of(groups, life, 20_000);
+            var times = 20_000 / (groups.Length * even.DistanceM / 1000);
+            Assert.Equal((0, 0, 0), (at.FullStarts, at.FullStartsInterval.Lower, at.CutOffs));
+            Assert.Equal(-Math.Log(0.025) * times, at.FullStartsInterval.Upper, 1e-6 * times);
+            Assert.Equal(-Math.Log(0.025) * times, at.CutOffsInterval.Upper, 1e-6 * times);
+        }
+    }
+
     static LoadSpectrum Spectrum(double speedMps, double slope)
     {
         var spectrum = new LoadSpectrum(MidDrive.Unit);

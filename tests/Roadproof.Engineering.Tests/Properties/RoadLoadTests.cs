@@ -83,6 +83,41 @@ public sealed class RoadLoadTests
         Assert.Contains(load.Warnings, warning => warning.Contains("more than the unit's torque or power limit"));
     }
 
+    /// <summary>outdoor-3.fit asked 584 N·m of a crank; m·g·0.17 m is what 80 kg on a pedal give.</summary>
+    [Theory]
+    [InlineData("outdoor-3.fit", 1.5), InlineData("outdoor-3.fit", 0.4), InlineData("outdoor-3.fit", 0.0), InlineData("outdoor-2.fit", 1.5), InlineData("hilly-power.fit", 0.0)]
+    public void Nobody_pushes_harder_than_body_weight_on_a_pedal(string file, double factor)
+    {
+        using var stream = File.OpenRead(Path.Combine(DataSets.Folder(Path.Combine("rides", "outdoor")), file));
+        var rider = Rider.Default with { AssistanceFactor = factor };
+        var load = RoadLoad.Run(Roadproof.Engineering.Formats.RideFile.Read(file, stream), rider, Unit);
+        const double mostNm = 80 * 9.80665 * 0.17;
+        Assert.Equal(mostNm, rider.MostTorqueNm, 1e-9);
+        Assert.True(load.RiderTorqueNm.Max() <= mostNm);
+        for (var i = 0; i < load.TimeS.Length; i++)
+        {
+            Assert.Equal(load.TotalTorqueNm[i], load.RiderTorqueNm[i] + load.MotorTorqueNm[i], 1e-9);
+            Assert.True(load.MotorTorqueNm[i] <= factor * load.RiderTorqueNm[i] + 1e-9);
+        }
+
+        var ran = new RoadRunner(Unit, Deviation.None, UnitOnRoadOptions.Default).Run(load, rider);
+        Assert.True(ran.RiderTorqueNm.Max() <= mostNm);
+        var cut = load.RiderTorqueNm.Count(nm => nm == mostNm);
+        Assert.Equal(cut > 0, load.Warnings.Any(w => w.StartsWith($"{cut} seconds ask the rider for up to ", StringComparison.Ordinal)));
+        if (file == "outdoor-3.fit") Assert.True(cut > 0);
+    }
+
+    /// <summary>A meter is believed up to what a rider can push, whatever the model says: 1,000 W at 60 turns a minute are 159 N·m.</summary>
+    [Fact]
+    public void A_power_meter_is_cut_by_the_same_bound_alone()
+    {
+        var points = Steady(300, 5, 0.03).Select(point => point with { PowerW = point.TimeS < 100 ? 1000 : 500, CadenceRpm = 60 });
+        var load = RoadLoad.Run(Read(Gpx(points)), Rider.Default with { AssistanceFactor = 0 }, Unit, new RoadLoadOptions { AirTemperatureC = 15 });
+        Assert.Equal(Rider.Default.MostTorqueNm, load.TotalTorqueNm[50], 1e-9);
+        Assert.Equal(500 / (2 * Math.PI), load.TotalTorqueNm[200], 1e-9);
+        Assert.Contains("100 seconds ask the rider for up to 159 N·m as a mean over a turn of the crank, more than body weight on a pedal: cut to 133 N·m. Heights, speeds or the meter err there.", load.Warnings);
+    }
+
     [Fact]
     public void A_power_meter_gives_the_total_and_judges_the_model()
     {
@@ -104,6 +139,13 @@ public sealed class RoadLoadTests
         Assert.All(load.TotalTorqueNm.Skip(151), torqueNm => Assert.Equal(0, torqueNm));
         Assert.Contains(load.Warnings, warning => warning.StartsWith("150 seconds in which the model asks", StringComparison.Ordinal));
     }
+
+    /// <summary>A table of rides reads as points of one; a recorder that was carried nowhere has no load either. Power without a way stays one.</summary>
+    [Theory]
+    [InlineData("ride,distance,speed,power,elevation,time\na,10,20,100,50,1800\nb,11,21,110,60,3600\nc,13,19,90,70,5400\n", "ride: found nothing that moves: 3 m in 3600 s, expected a ride that somewhere moves with at least 0.5 m/s.")]
+    [InlineData("time,lat,lon,power\n0,50,5,150\n1,50,5,150\n2,50,5,150\n", "ride: found nothing that moves: 0 m in 2 s")]
+    public void Refuses_a_road_on_which_nothing_moves(string text, string said) =>
+        Assert.StartsWith(said, Assert.Throws<InputException>(() => RoadLoad.Run(Read(text), Rider.Default, Unit)).Message, StringComparison.Ordinal);
 
     [Fact]
     public void A_descent_asks_for_nothing()

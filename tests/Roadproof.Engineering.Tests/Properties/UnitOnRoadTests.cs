@@ -68,6 +68,67 @@ public sealed class UnitOnRoadTests
             Assert.Equal(one.HousingC, other.HousingC, 1e-8);
         }, iter: 200, seed: "0N0XIzNsQ0O2");
 
+    /// <summary>Ten minutes uphill, parked for eight hours, ten minutes uphill: to work and home.</summary>
+    /// <param name="parked">Written while parked: one gap, a fix every 10 s at the same place, one every 5 s that wanders by metres, or nothing at all between two pieces.</param>
+    static Ride Workday(string parked)
+    {
+        const int awayS = 8 * 3600;
+        var there = Steady(600, 5, 0.06).ToList();
+        var back = Steady(600, 5, 0.06, there[^1].ElevationM!.Value).Select(p => p with { TimeS = p.TimeS + 600 + awayS, AlongM = p.AlongM + there[^1].AlongM });
+        var random = new Random(7);
+        var wandersM = 0.0;
+        var meanwhile = parked switch
+        {
+            "a fix every 10 s" => Enumerable.Range(1, awayS / 10 - 1).Select(i => there[^1] with { TimeS = 600 + 10 * i }),
+            "a fix that wanders" => Enumerable.Range(1, awayS / 5 - 1).Select(i => there[^1] with { TimeS = 600 + 5 * i, AlongM = there[^1].AlongM + (wandersM = 0.9 * wandersM + (i % 200 == 0 ? 12 : 1.5) * (random.NextDouble() - 0.5)) }),
+            _ => [],
+        };
+        var text = Gpx([.. there, .. meanwhile, .. back]);
+        if (parked != "two pieces") return Read(text);
+        var cut = text.IndexOf("<trkpt", text.IndexOf("T08:10:00Z", StringComparison.Ordinal), StringComparison.Ordinal);
+        return Read(text.Insert(cut, "</trkseg><trkseg>"));
+    }
+
+    /// <summary>A unit that is parked with its recorder on wears as one whose recorder was stopped, but for the ten minutes until it switches off.</summary>
+    [Theory]
+    [InlineData("one gap"), InlineData("a fix every 10 s"), InlineData("a fix that wanders")]
+    public void A_long_stand_is_no_riding(string parked)
+    {
+        var (stood, stopped) = (On(parked), On("two pieces"));
+        Assert.Equal(stopped.Load.TimeS.Length + 600, stood.Load.TimeS.Length, 35.0);
+        Assert.Contains(stood.Load.Warnings, w => w == "A stand of more than 10 minutes: from then on the unit is taken as switched off, and 7.8 hours count neither as riding nor as standing by.");
+        Assert.DoesNotContain(stopped.Load.Warnings, w => w.Contains("switched off", StringComparison.Ordinal));
+        Assert.Equal(stopped.BatteryEnergyJ + 600 * stood.Unit.Inverter.StandingLossW, stood.BatteryEnergyJ, 0.01 * stopped.BatteryEnergyJ);
+
+        // It has cooled when it moves on, by the air's time and not by a jump.
+        var moves = Array.FindIndex(stood.Load.TimeS, s => s > 20_000);
+        Assert.Equal(stood.AmbientC, stood.WindingC[moves], 0.5);
+        Assert.Equal(stopped.WindingC[^1], stood.WindingC[^1], 0.5);
+        Assert.True(stood.WindingC[590] > stood.AmbientC + 10);
+
+        UnitOnRoad On(string how) => new RoadRunner(Warm, Deviation.None, UnitOnRoadOptions.Default).Run(RoadLoad.Run(Workday(how), Rider.Default, Warm), Rider.Default);
+    }
+
+    [Fact]
+    public void A_stand_of_ten_minutes_and_a_long_push_up_a_hill_are_ridden_to_the_second()
+    {
+        foreach (var points in new[] { Steady(300, 5, 0).Concat(Steady(300, 5, 0).Select(p => p with { TimeS = p.TimeS + 880, AlongM = p.AlongM + 1500 })), Steady(3600, 0.8, 0.15) })
+        {
+            var fixes = points.ToList();
+            Assert.Equal((int)fixes[^1].TimeS, RoadLoad.Run(Read(Gpx(fixes)), Rider.Default, Warm).TimeS.Length);
+        }
+    }
+
+    /// <summary>Indoors whoever pedals rides; coffee of half an hour with the recorder on is none.</summary>
+    [Fact]
+    public void A_long_pause_on_a_trainer_is_no_riding()
+    {
+        var text = "seconds,power\n" + string.Concat(Enumerable.Range(0, 3001).Select(s => FormattableString.Invariant($"{s},{(s is >= 600 and < 2400 ? 0 : 150)}\n")));
+        var load = RoadLoad.Run(Read(text), Rider.Default, Warm);
+        Assert.Equal(1800, load.TimeS.Length);
+        Assert.Contains(load.Warnings, w => w.Contains("20 minutes count neither", StringComparison.Ordinal));
+    }
+
     [Fact]
     public void Heat_takes_torque_away_and_the_rider_gives_the_rest()
     {
