@@ -18,10 +18,16 @@ public sealed record ProfilePicture(string Name, string Unit, double FromY, doub
 /// <param name="Spectrum">How often which load occurred; null without a road.</param>
 public sealed record RideProfile(string XName, double ToX, IReadOnlyList<ProfilePicture> Pictures, RideFigures Figures, LoadSpectrum? Spectrum, double ChargeAtEnd, IReadOnlyList<string> Warnings)
 {
+    /// <summary>From the rotor to the output.</summary>
+    public IReadOnlyList<ShaftOfRide> Shafts { get; init; } = [];
+
+    /// <summary>Where the battery's energy went, J: to the output, lost in the unit, lost in the battery itself.</summary>
+    public (double OutputJ, double UnitJ, double BatteryJ) Energy { get; init; }
+
     /// <summary>Columns of the paper: a line has two points in each, whatever the ride's length.</summary>
     public const int Columns = 600;
 
-    public static RideProfile Of(RideFigures figures, LoadSpectrum? spectrum, Ride ride, UnitOnRoad on)
+    public static RideProfile Of(RideFigures figures, LoadSpectrum? spectrum, Ride ride, UnitOnRoad on, Battery battery)
     {
         var path = RidePath.Of(ride);
         var load = on.Load;
@@ -41,8 +47,12 @@ public sealed record RideProfile(string XName, double ToX, IReadOnlyList<Profile
         pictures.Add(columns.Draw("Torque", "N·m", ("rider, at the chainring", on.RiderTorqueNm), ("motor, at its output", on.MotorTorqueNm)));
         pictures.Add(columns.Draw("Temperature", "°C", [("winding", on.WindingC), ("controller", on.ControllerC), .. Rim(on), ("housing", on.HousingC)]));
         pictures.Add(columns.Draw("Out of the battery", "W", ("power", on.BatteryW)));
-        pictures.Add(columns.Draw("Charge left", "%", ("charge", Charge(on.BatteryW, UnitOnRoadOptions.Default.Battery))));
-        return new(hasRoad ? "km" : "min", toX, pictures, figures, spectrum, on.ChargeAtEnd, [.. load.Warnings, .. on.Warnings]);
+        pictures.Add(columns.Draw("Charge left", "%", ("charge", Charge(on.BatteryW, battery))));
+        return new(hasRoad ? "km" : "min", toX, pictures, figures, spectrum, on.ChargeAtEnd, [.. load.Warnings, .. on.Warnings])
+        {
+            Shafts = ShaftOfRide.Of(on),
+            Energy = (on.MotorEnergyJ, on.LossEnergyJ, on.SagEnergyJ),
+        };
     }
 
     /// <summary>The warmest of the wheels' rims; none where the definitions do not say how one is warmed.</summary>

@@ -36,6 +36,6 @@ public sealed class ShownRides(RideStore rides)
         if (rides.Read(id) is not { } ride) return (null, "It was let go of.");
         var onUnit = new RideOnUnit(revision.LoadTest.Unit, settings);
         var (figures, spectrum, on) = onUnit.Count(id, ride, CancellationToken.None);
-        return on is null ? (null, figures.Failed) : (RideProfile.Of(figures, spectrum, ride, on), null);
+        return on is null ? (null, figures.Failed) : (RideProfile.Of(figures, spectrum, ride, on, settings.Day.Battery), null);
     }
 }
