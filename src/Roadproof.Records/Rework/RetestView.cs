@@ -11,4 +11,8 @@ namespace Roadproof.Records.Rework;
 /// <param name="Meaning">Null where another test is not allowed, or what stopped the unit has no uncertainty.</param>
 /// <param name="Says">What a pass would mean, in sentences.</param>
 public sealed record RetestView(
-    string Step, string StepName, bool Allowed, string Why, RetestScheme Scheme, int AtMost, IReadOnlyList<string> Tries, DateTimeOffset? From, double? WithinK, RetestMeaning? Meaning, IReadOnlyList<string> Says);
+    string Step, string StepName, bool Allowed, string Why, RetestScheme Scheme, int AtMost, IReadOnlyList<string> Tries, DateTimeOffset? From, double? WithinK, RetestMeaning? Meaning, IReadOnlyList<string> Says)
+{
+    /// <summary>A pass has to be shown twice in a row, because a try failed or was unusual.</summary>
+    public bool AsksTwice { get; init; }
+}

@@ -21,7 +21,7 @@ public sealed class ReadModelTests
 
     // "Reads like A magnet missing or reversed" once stood on a page.
     [Fact]
-    public async Task A_unit_that_reads_like_a_fault_is_held_with_its_name_inside_a_sentence()
+    public async Task A_unit_unusual_along_a_fault_is_held_with_its_name_inside_a_sentence()
     {
         await using var plant = new TestPlant();
         await plant.ReceiveLots();
@@ -29,7 +29,7 @@ public sealed class ReadModelTests
         var verdict = TestPlant.Verdict() with { Verdict = RunVerdict.Hold, NearestFault = new("magnet-missing", "A magnet missing or reversed", 5, 3.3) };
         await plant.Do("SH-1", "load-test", loadTest: LoadTestOutcome.Judged(verdict));
         using var c = plant.Read();
-        Assert.Equal("Load test: reads like a magnet missing or reversed", Assert.Single(UnitQuery.Run(c, plant.Context, "SH-1")!.Holds).Reason);
+        Assert.Equal("Load test: unusual along a magnet missing or reversed", Assert.Single(UnitQuery.Run(c, plant.Context, "SH-1")!.Holds).Reason);
     }
 
     [Fact]
