@@ -27,6 +27,14 @@ static class Wording
         _ => string.Create(CultureInfo.InvariantCulture, $", {reason.Value:+0.0;−0.0} σ against {reason.Limit:0.0}"),
     };
 
+    /// <summary>What stopped a run, by which test and how far beyond its limit, then what the evidence says: every page says it in these words.</summary>
+    public static string Headline(LoadTestVerdict verdict)
+    {
+        var stopped = StopReasons.Of(verdict) is [var first, ..] ? WithFigure(verdict, first) : Reason(verdict);
+        var runs = verdict.Mean is { Rigs.Count: var n } ? string.Create(CultureInfo.InvariantCulture, $"mean of {n} runs, ") : "";
+        return $"{runs}{stopped}{(Evidence(verdict) is { Length: > 0 } evidence ? $"; {evidence}" : "")}";
+    }
+
     /// <summary>What the evidence says beside what stopped it; empty where nothing was diagnosed.</summary>
     public static string Evidence(LoadTestVerdict verdict) => verdict.Diagnosis.MaxBy(d => d.Probability) switch
     {

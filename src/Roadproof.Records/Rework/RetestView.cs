@@ -2,6 +2,10 @@ using Roadproof.Engineering.Judging;
 
 namespace Roadproof.Records.Rework;
 
+/// <summary>One reason why a load test stopped a unit.</summary>
+/// <param name="Says">In words, with its figure against its limit.</param>
+public sealed record StopLine(Engineering.LoadTest.StopReason Reason, string Says);
+
 /// <summary>Whether a stopped unit may be tested again as it is, and what a pass would mean then.</summary>
 /// <param name="Allowed">Another test without repair is taken.</param>
 /// <param name="Why">Why not, and what to do instead; or what the next try would be.</param>
