@@ -4,8 +4,11 @@ using Roadproof.App.Follow;
 using Roadproof.App.Frame;
 using Roadproof.App.Line;
 using Roadproof.App.Lots;
+using Roadproof.App.Rework;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
 using Roadproof.Records.ReadModel;
 
 namespace Roadproof.App.Tests.Pages;
@@ -180,7 +183,7 @@ public sealed partial class SheetTests
             LoadTests = [test with { Verdict = verdict }],
             Stops = [new(new(StopKind.Fault, "stiff-grease", "Grease too stiff", Verdict.Unusual, 3.4, 3.3, "σ"), "unusual along grease too stiff, +3.4 σ against 3.3")],
         };
-        var page = await PageText.Of<UnitSheet>(("View", view), ("Now", SampleUnits.Now));
+        var page = System.Net.WebUtility.HtmlDecode(await PageText.Of<UnitSheet>(("View", view), ("Now", SampleUnits.Now)));
         Assert.Contains("What stopped it: unusual along grease too stiff, +3.4 σ against 3.3.", page);
         Assert.Contains("Most probably nothing is wrong with it, and chance put it so far out. What would be looked at otherwise, grease too stiff:", page);
         Assert.Contains("<h3>Look first</h3><p>Grease mass of station 70.</p>", page);
