@@ -63,7 +63,8 @@ public static class Figure
     public static string Day(DateTimeOffset at) => at.ToString("d MMM HH:mm", CultureInfo.InvariantCulture);
 
     /// <summary>Head of a column of bare times: what they are of, and the zone.</summary>
-    public static string PlantTime(string of, DateTimeOffset now) => $"{of}, UTC{(now.Offset < TimeSpan.Zero ? "−" : "+")}{now.Offset:hh\\:mm}";
+    public static string PlantTime(string of, DateTimeOffset now) =>
+        $"{of}, UTC{(now.Offset < TimeSpan.Zero ? "−" : "+")}{now.Offset.ToString("hh\\:mm", CultureInfo.InvariantCulture)}";
 
     /// <summary>Time of day for today, else the day as well.</summary>
     public static string When(DateTimeOffset at, DateTimeOffset now)

@@ -144,11 +144,11 @@ public sealed class LoadTestJudge
 
     StatisticSpread SpreadOf(JointLimits limits, int[] rows, RunKind kind, Func<List<double[]>, double> variance)
     {
-        var spread = SpreadAt(kind);
+        var of = SpreadAt(kind);
         double Variance(IEnumerable<double[]> columns) => variance([.. columns.Select(c => limits.Whitening.Whiten([.. rows.Select(i => c[i])]))]);
-        IEnumerable<double[]> Of(params SharedBy[] by) => spread.Errors.Where(e => by.Contains(e.Error.SharedBy)).Select(e => e.Column);
-        return new(Math.Sqrt(Variance(spread.PartColumns().Concat(Of(SharedBy.Nobody, SharedBy.Rig, SharedBy.Unit)))), Math.Sqrt(Variance(spread.Errors.Select(e => e.Column))),
-            Math.Sqrt(Variance(Of(SharedBy.Nobody))), Math.Sqrt(Variance(Of(SharedBy.Rig))));
+        IEnumerable<double[]> Shared(params SharedBy[] by) => of.Errors.Where(e => by.Contains(e.Error.SharedBy)).Select(e => e.Column);
+        return new(Math.Sqrt(Variance(of.PartColumns().Concat(Shared(SharedBy.Nobody, SharedBy.Rig, SharedBy.Unit)))), Math.Sqrt(Variance(of.Errors.Select(e => e.Column))),
+            Math.Sqrt(Variance(Shared(SharedBy.Nobody))), Math.Sqrt(Variance(Shared(SharedBy.Rig))));
     }
 
     /// <summary>Judges the runs of a sound reference unit by what the rig's gauges move; made once for each.</summary>
