@@ -125,6 +125,9 @@ public sealed class FrameTests(ServedLine line)
     [InlineData("/stations/rig1")]
     [InlineData("/units/{held}")]
     [InlineData("/follow/{shipped}")]
+    [InlineData("/load-test/af-85")]
+    [InlineData("/rework/{held}")]
+    [InlineData("/rigs")]
     public async Task Fits_a_narrow_window_and_twice_the_size(string path)
     {
         // WCAG 2.2, 1.4.10 Reflow: 320 CSS px wide without scrolling sideways, except for what needs two dimensions (from memory).

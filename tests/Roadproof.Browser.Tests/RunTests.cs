@@ -10,6 +10,18 @@ namespace Roadproof.Browser.Tests;
 /// <summary>A load-test run looked at closely: the figures of a stretch, one turn of a shaft, orders, another run laid over, the band of other units; on its unit's page and on that of its product's load test.</summary>
 public sealed class RunTests(ServedLine line)
 {
+    // Under a phase current stood "0" and no other figure.
+    [Theory]
+    [InlineData(-57, 57, 2), InlineData(-9, 11, 2), InlineData(-0.3, 0.4, 2), InlineData(4.9, 5.2, 3), InlineData(0, 600, 5)]
+    public async Task An_axis_shows_two_figures_at_least_and_not_many_more_than_fit(double lo, double hi, int most)
+    {
+        var page = await Traces();
+        var ticks = await page.EvaluateAsync<double[]>("([lo, hi, most]) => Scale.ticks(lo, hi, most)", new[] { lo, hi, most });
+        Assert.InRange(ticks.Length, 2, 2 * most + 1);
+        Assert.All(ticks, t => Assert.InRange(t, lo, hi));
+        Assert.Equal(ticks.Order(), ticks);
+    }
+
     [Fact]
     public async Task A_stretch_is_marked_by_dragging_and_its_figures_are_those_of_every_sample()
     {

@@ -59,6 +59,13 @@ public static class Figure
     /// <summary>Time of day at the plant.</summary>
     public static string Clock(DateTimeOffset at, DateTimeOffset now) => at.ToOffset(now.Offset).ToString("HH:mm", CultureInfo.InvariantCulture);
 
+    /// <summary>A time in a table of a command, in plant time; the column's head says which (<see cref="PlantTime"/>).</summary>
+    public static string Day(DateTimeOffset at) => at.ToString("d MMM HH:mm", CultureInfo.InvariantCulture);
+
+    /// <summary>Head of a column of bare times: what they are of, and the zone.</summary>
+    public static string PlantTime(string of, DateTimeOffset now) =>
+        $"{of}, UTC{(now.Offset < TimeSpan.Zero ? "−" : "+")}{now.Offset.ToString("hh\\:mm", CultureInfo.InvariantCulture)}";
+
     /// <summary>Time of day for today, else the day as well.</summary>
     public static string When(DateTimeOffset at, DateTimeOffset now)
     {

@@ -41,9 +41,9 @@ public static class ComputeRisk
                     if (a.ConformanceProbability is { } p) table.Row("this reading conforms, knowing nothing else", p.ToString("P2", CultureInfo.InvariantCulture));
                     if (a.ConformanceProbabilityWithProcess is { } known) table.Row("the same, knowing the process", known.ToString("P2", CultureInfo.InvariantCulture));
                     console.Write(table);
-                    console.WriteLine($"accept from {a.AcceptLower?.ToString("G6", CultureInfo.InvariantCulture) ?? "-"} to {a.AcceptUpper?.ToString("G6", CultureInfo.InvariantCulture) ?? "-"}, guard band {a.GuardBand.ToString("G4", CultureInfo.InvariantCulture)}");
+                    console.WriteLine(a.Warnings.Count > 0 ? a.Warnings[0] : $"accept from {a.AcceptLower?.ToString("G6", CultureInfo.InvariantCulture) ?? "-"} to {a.AcceptUpper?.ToString("G6", CultureInfo.InvariantCulture) ?? "-"}, guard band {a.GuardBand.ToString("G4", CultureInfo.InvariantCulture)}");
                     console.WriteLine(a.Method);
-                }));
+                }, a.Warnings.Count > 0 ? Exit.No : Exit.Done));
             });
     }
 
@@ -58,9 +58,10 @@ public static class ComputeRisk
         }
 
         var risk = ConformanceRisk.Of(lower, upper, standardUncertainty, processMean, processSd, guardBand);
-        var warnings = risk.AcceptLower > risk.AcceptUpper ? new[] { "The guard bands meet: nothing can be accepted." } : [];
+        var isEmpty = risk.AcceptLower > risk.AcceptUpper;
+        string[] warnings = isEmpty ? ["The guard bands meet: nothing can be accepted."] : [];
         return new(risk.Consumer, risk.Producer, value is { } v ? Conformance.Probability(v, standardUncertainty, lower, upper) : null,
-            risk.AcceptLower, risk.AcceptUpper, "Normal process and normal reading; shares of all items made; JCGM 106:2012, 9.5.", warnings)
+            isEmpty ? null : risk.AcceptLower, isEmpty ? null : risk.AcceptUpper, "Normal process and normal reading; shares of all items made; JCGM 106:2012, 9.5.", warnings)
         {
             GuardBand = guardBand,
             ConformanceProbabilityWithProcess = value is { } y ? Conformance.Probability(y, standardUncertainty, lower, upper, processMean, processSd) : null,

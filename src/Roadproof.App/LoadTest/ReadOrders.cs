@@ -39,7 +39,9 @@ public static class ReadOrders
                 return Task.FromResult(face.Say(a, console => Print(console, a)));
             });
 
-        OrderRequest Request(ParseResult input) => new(input.GetValue(channel)!)
+        OrderRequest Request(ParseResult input) => input.GetValue(from) is { } start && input.GetValue(to) is { } end && start >= end
+            ? throw Usage("--to-s", Number(end), $"a time after --from-s, {Number(start)}")
+            : new(input.GetValue(channel)!)
         {
             Angle = input.GetValue(angle), PulsesPerTurn = Pulses(input.GetValue(pulses), input.GetValue(angle)), FromS = input.GetValue(from), ToS = input.GetValue(to),
             TurnsPerBlock = TurnsPerBlock(input.GetValue(turns)), Window = WindowOf(input.GetValue(window)!), Band = BandOf(input.GetValue(band)),

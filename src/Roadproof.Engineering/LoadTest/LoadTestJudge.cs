@@ -102,7 +102,8 @@ public sealed class LoadTestJudge
             verdict == RunVerdict.Pass ? [] : diagnosis.Of(hasZero ? [.. residual, zero.Value - spread.Mean[zeroRow]] : residual), windows, Method, warnings)
         {
             NotShown = [.. plan.Requirements.Where(l => l.Safety && requirements.All(r => r.Id != l.Id)).Select(l => l.Name)],
-            NearestFault = nearest is null || along <= 0 ? null : new(nearest.Fault.Id, nearest.Fault.Name, along, nearest.SigmaAt(limits.EvidenceLimit)),
+            NearestFault = nearest is null || along <= 0 ? null : new(nearest.Fault.Id, nearest.Fault.Name, along, nearest.SigmaAt(limits.EvidenceLimit)) { Spread = isUnusual ? SpreadAlong(limits, rows, run.Kind, nearest) : null },
+            DistanceSpread = isUnusual ? SpreadOfDistance(limits, rows, run.Kind, residual) : null,
             NotRead = notRead,
             Silent = silent ?? [],
             Kind = run.Kind,
@@ -129,6 +130,27 @@ public sealed class LoadTestJudge
         var distance = Whitening.Dot(white, white);
         var (nearest, along, evidence) = limits.Faults.Nearest(white);
         return (distance, nearest, along, distance > limits.DistanceLimit || evidence > limits.EvidenceLimit || limits.FarthestSigma(residual) > limits.SigmaLimit);
+    }
+
+    /// <summary>How a statistic along one direction scatters over sound units, and what of it a reading brings along: errors are independent, so that their squares add up (JCGM 100:2008, 5.1.2).</summary>
+    StatisticSpread SpreadAlong(JointLimits limits, int[] rows, RunKind kind, FaultDirection direction) =>
+        SpreadOf(limits, rows, kind, columns => columns.Sum(white => Math.Pow(direction.Along(white), 2)));
+
+    /// <summary>The same of the joint distance d of a unit: along its own way n out, and what moves it across that way: nᵀ·C·n + tr(C²)/2d², from the variance of a quadratic form of normal errors (textbook).</summary>
+    StatisticSpread SpreadOfDistance(JointLimits limits, int[] rows, RunKind kind, double[] residual)
+    {
+        var unit = limits.Whitening.Whiten(residual);
+        var square = Whitening.Dot(unit, unit);
+        return SpreadOf(limits, rows, kind, columns => columns.Sum(white => Math.Pow(Whitening.Dot(unit, white), 2)) / square + columns.Sum(a => columns.Sum(b => Math.Pow(Whitening.Dot(a, b), 2))) / (2 * square)) with { SoundSd = 1 };
+    }
+
+    StatisticSpread SpreadOf(JointLimits limits, int[] rows, RunKind kind, Func<List<double[]>, double> variance)
+    {
+        var of = SpreadAt(kind);
+        double Variance(IEnumerable<double[]> columns) => variance([.. columns.Select(c => limits.Whitening.Whiten([.. rows.Select(i => c[i])]))]);
+        IEnumerable<double[]> Shared(params SharedBy[] by) => of.Errors.Where(e => by.Contains(e.Error.SharedBy)).Select(e => e.Column);
+        return new(Math.Sqrt(Variance(of.PartColumns().Concat(Shared(SharedBy.Nobody, SharedBy.Rig, SharedBy.Unit)))), Math.Sqrt(Variance(of.Errors.Select(e => e.Column))),
+            Math.Sqrt(Variance(Shared(SharedBy.Nobody))), Math.Sqrt(Variance(Shared(SharedBy.Rig))));
     }
 
     /// <summary>Judges the runs of a sound reference unit by what the rig's gauges move; made once for each.</summary>

@@ -24,6 +24,9 @@ public sealed record LoadTestVerdict(
     /// <summary>The known fault that the readings have moved nearest to, by evidence; null where they moved along none. Beyond its own limit the unit is unusual.</summary>
     public FaultLikeness? NearestFault { get; init; }
 
+    /// <summary>How much of the joint distance another run draws anew, along the way in which this unit lies out, in standard deviations of a sound unit; null in verdicts from before it was kept, and of a run that passed.</summary>
+    public StatisticSpread? DistanceSpread { get; init; }
+
     /// <summary>Names of safety functions that the run did not show: no person lets a unit go on without them.</summary>
     public IReadOnlyList<string> NotShown { get; init; } = [];
 
@@ -61,7 +64,11 @@ public sealed record ZeroAtRest(string Channel, string Name, double Value, strin
 /// <summary>How far a unit's readings have moved together along a known fault's own signature.</summary>
 /// <param name="Sigma">In standard deviations of a sound unit.</param>
 /// <param name="Limit">Sound units stay below it; each fault has its own, set together with the other expectation limits for one false-alarm rate.</param>
-public sealed record FaultLikeness(string Fault, string Name, double Sigma, double Limit);
+public sealed record FaultLikeness(string Fault, string Name, double Sigma, double Limit)
+{
+    /// <summary>How much of the move another run draws anew, in standard deviations of a sound unit; null in verdicts from before it was kept, and of a run that passed.</summary>
+    public StatisticSpread? Spread { get; init; }
+}
 
 /// <summary>A steady window that belongs to a load point, with its means.</summary>
 public sealed record SteadyPoint(string Point, double FromS, double ToS, IReadOnlyDictionary<string, double> Means);

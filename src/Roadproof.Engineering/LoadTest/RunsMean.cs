@@ -15,14 +15,11 @@ public sealed record RunsMean(RunVerdict Verdict, IReadOnlyList<RequirementReadi
         var last = runs[^1].Verdict;
         var means = last.Requirements.Select(r => MeanOfTries.Of([.. Of(r.Id, runs)])).ToList();
         var verdict = means.Any(r => r.Verdict == Judging.Verdict.Fail) ? RunVerdict.Fail
-            : means.Any(r => r.Verdict != Judging.Verdict.Pass) || runs.Any(r => IsUnusual(r.Verdict)) || required.Any(id => last.Requirements.All(r => r.Id != id)) ? RunVerdict.Hold
+            : means.Any(r => r.Verdict != Judging.Verdict.Pass) || runs.Any(r => StopReasons.IsUnusual(r.Verdict)) || required.Any(id => last.Requirements.All(r => r.Id != id)) ? RunVerdict.Hold
             : RunVerdict.Pass;
         return new(verdict, means, [.. runs.Select(r => r.Rig)]);
     }
 
     static IEnumerable<TriedReading> Of(string id, IReadOnlyList<(string Rig, LoadTestVerdict Verdict)> runs) =>
         from run in runs from r in run.Verdict.Requirements where r.Id == id select new TriedReading(run.Rig, r);
-
-    static bool IsUnusual(LoadTestVerdict v) =>
-        v.Distance > v.DistanceLimit || v.NearestFault is { } like && like.Sigma > like.Limit || v.Expectations.Any(e => e.Verdict == Judging.Verdict.Unusual);
 }

@@ -12,13 +12,15 @@ static class Retests
 {
     /// <summary>The tries that count, the oldest first.</summary>
     public static IReadOnlyList<TestTry> Tries(SqliteConnection c, SqliteTransaction? t, string unit, IEnumerable<StepRow> steps, string step) =>
-        [.. Counted(c, t, unit, steps, step).Select(ToTry)];
+        [.. Counted(c, t, unit, steps, step).Select(s => ToTry(s, s.Verdict == "hold" && JudgedOf(c, t, unit, s).Exists(run => StopReasons.IsUnusual(run.Verdict))))];
 
     /// <summary>The runs of a load test that count, with the verdict that each was given first.</summary>
     static List<(string Rig, LoadTestVerdict Verdict)> Runs(SqliteConnection c, SqliteTransaction? t, string unit, IEnumerable<StepRow> steps, string step) =>
-        [.. Counted(c, t, unit, steps, step).SelectMany(s => c.Rows(
-            "select rig, judgement from load_test where unit = @unit and step_sequence = @Sequence and state = 'judged' and judgement is not null order by sequence limit 1",
-            new { unit, s.Sequence }, t, row => (row.GetString(0), RecordJson.Read<LoadTestVerdict>(row.GetString(1)))))];
+        [.. Counted(c, t, unit, steps, step).SelectMany(s => JudgedOf(c, t, unit, s))];
+
+    static List<(string Rig, LoadTestVerdict Verdict)> JudgedOf(SqliteConnection c, SqliteTransaction? t, string unit, StepRow s) => c.Rows(
+        "select rig, judgement from load_test where unit = @unit and step_sequence = @Sequence and state = 'judged' and judgement is not null order by sequence limit 1",
+        new { unit, s.Sequence }, t, row => (row.GetString(0), RecordJson.Read<LoadTestVerdict>(row.GetString(1))));
 
     /// <summary>The runs of a load test before this one without a repair since; null where this is the first.</summary>
     public static RunsBefore? RunsBefore(SqliteConnection c, SqliteTransaction? t, string unit, IReadOnlyList<StepRow> steps, string step) =>
@@ -90,7 +92,7 @@ static class Retests
     static IEnumerable<StepRow> Counted(SqliteConnection c, SqliteTransaction? t, string unit, IEnumerable<StepRow> steps, string step) =>
         steps.Where(s => s.Step == step && s is { Repaired: 0, EndedAt: not null, Verdict: "pass" or "fail" or "hold" } && !IsUnjudged(c, t, unit, s));
 
-    static TestTry ToTry(StepRow s) => new(s.Verdict switch { "pass" => RunVerdict.Pass, "fail" => RunVerdict.Fail, _ => RunVerdict.Hold }, s.SafetyFailed == 1);
+    static TestTry ToTry(StepRow s, bool unusual) => new(s.Verdict switch { "pass" => RunVerdict.Pass, "fail" => RunVerdict.Fail, _ => RunVerdict.Hold }, s.SafetyFailed == 1, unusual);
 }
 
 /// <summary>Runs of a load test before the one in hand, without a repair since.</summary>

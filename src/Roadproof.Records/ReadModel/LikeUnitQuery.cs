@@ -17,23 +17,27 @@ static class LikeUnitQuery
 
     sealed record FirstRun(string Unit, string Rig, IReadOnlyDictionary<string, double> Sigmas, long Sequence);
 
-    public static (IReadOnlyList<LikeUnitsPair> Pairs, IReadOnlyList<UntoldPair> Untold) Compare(SqliteConnection c, RouteRevision revision, IReadOnlyList<string> rigs)
+    public static (IReadOnlyList<LikeUnitsPair> Pairs, IReadOnlyList<UntoldPair> Untold, JudgedReadings Judged) Compare(SqliteConnection c, RouteRevision revision, IReadOnlyList<string> rigs)
     {
         var runs = Runs(c, revision);
-        var (pairs, untold) = (new List<LikeUnitsPair>(), new List<UntoldPair>());
+        var (pairs, untold) = (new List<(Engineering.Judging.ExpectationReading Of, LikeUnitsDifference Difference)>(), new List<UntoldPair>());
+        var judged = new JudgedReadings(c, runs.Count == 0 ? null : runs[0].Sequence, [.. runs.Select(r => (r.Rig, r.Sigmas))]);
+        var asked = Math.Max(1, judged.Count * rigs.Count * (rigs.Count - 1) / 2);
         var (known, lots) = (runs.Count == 0 ? [] : Known(c, runs[0]), Lots(c, revision, runs));
         var since = rigs.ToDictionary(r => r, r => RigBook.LastCalibration(c, null, r), StringComparer.Ordinal);
         foreach (var (first, second) in from i in Enumerable.Range(0, rigs.Count) from j in Enumerable.Range(i + 1, rigs.Count - i - 1) select (rigs[i], rigs[j]))
         {
             // The same time for both: since the later of the two was put right.
             var both = runs.FindAll(r => (r.Rig == first || r.Rig == second) && r.Sequence > Math.Max(since[first], since[second]));
-            var found = known.Select(e => (Of: e, Difference: LikeUnits.Compare(first, second, [.. both.Where(r => r.Sigmas.ContainsKey(e.Id)).Select(r => new LikeUnit(r.Rig, lots[r.Unit], e.StandardDeviation * r.Sigmas[e.Id]))], known.Count)))
-                .Where(d => d.Difference is not null).Select(d => new LikeUnitsPair(d.Of.Id, d.Of.Name, d.Of.Unit, d.Difference!)).ToList();
+            var found = known.Select(e => (Of: e, Difference: LikeUnits.Compare(first, second, [.. both.Where(r => r.Sigmas.ContainsKey(e.Id)).Select(r => new LikeUnit(r.Rig, lots[r.Unit], e.StandardDeviation * r.Sigmas[e.Id]))], asked)))
+                .Where(d => d.Difference is not null).Select(d => (d.Of, d.Difference!)).ToList();
             if (found.Count == 0) untold.Add(new(first, second, both.Count(r => r.Rig == first), both.Count(r => r.Rig == second)));
             pairs.AddRange(found);
         }
 
-        return (pairs, untold);
+        return ([.. pairs.GroupBy(p => p.Of.Id).SelectMany(g => g.Zip(
+            judged.Weigh(g.Key, [.. g.Select(p => (p.Difference.First, p.Difference.Second, p.Difference.Difference, p.Difference.Interval, p.Difference.Together))], new Dictionary<string, Engineering.Quantities.Interval>()),
+            (p, weight) => new LikeUnitsPair(p.Of.Id, p.Of.Name, p.Of.Unit, p.Difference, weight)))], untold, judged);
     }
 
     /// <summary>Of the newest first runs of each rig: how many were not passed, and passed when tried again without a repair.</summary>

@@ -1,6 +1,8 @@
 using Dapper;
 using Microsoft.Data.Sqlite;
 using Roadproof.Engineering.LoadTest.Rigs;
+using Roadproof.Engineering.Quantities;
+using Roadproof.Engineering.Statistics;
 using Roadproof.Records.Definitions;
 using Roadproof.Records.Items;
 using Roadproof.Records.Lots;
@@ -12,9 +14,8 @@ namespace Roadproof.Records.ReadModel;
 /// <summary>What the rigs can show for themselves.</summary>
 public static class RigQuery
 {
-    public static RigsView Run(SqliteConnection c, PlantContext plant, DateTimeOffset now) => new(
-        [.. Rigs(plant).Select(r => One(c, plant, r.Revision, r.Rig, now))],
-        [.. plant.Standing.Where(r => r.Product.References?.Sound.Skip(1).Any() == true).Select(r => Ageing(c, r)).OfType<ReferenceAgeingView>()]);
+    public static RigsView Run(SqliteConnection c, PlantContext plant, DateTimeOffset now) =>
+        new([.. Rigs(plant).Select(r => One(c, plant, r.Revision, r.Rig, now))], Ageing(c, plant));
 
     /// <returns>Null for a station that is no rig with references.</returns>
     public static RigView? Of(SqliteConnection c, PlantContext plant, string rig, DateTimeOffset now) =>
@@ -83,31 +84,53 @@ public static class RigQuery
 
     static RigComparisonView Compare(SqliteConnection c, RouteRevision revision)
     {
-        var asked = revision.Product.References!;
+        var references = revision.Product.References!;
         var readings = RigsOf(revision).SelectMany(rig => Verdicts(ReferenceRow.Of(c, null, rig, RigBook.LastCalibration(c, null, rig))).SelectMany(r => r.Verdict.Readings.Select(x => (Rig: rig, r.Row.Reference, Reading: x)))).ToList();
         var (pairs, sds) = (new List<RigPair>(), new Dictionary<string, double?>(StringComparer.Ordinal));
+        var rigs = RigsOf(revision).ToList();
+        var (like, untold, judged) = LikeUnitQuery.Compare(c, revision, rigs);
+        var asked = Math.Max(1, readings.DistinctBy(r => r.Reading.Id).Count() * rigs.Count * (rigs.Count - 1) / 2);
         foreach (var of in readings.GroupBy(r => r.Reading.Id))
         {
             var (name, unit) = (of.First().Reading.Name, of.First().Reading.Unit);
-            var scatter = asked.Sound.SelectMany(u => u.Expected).Where(e => e.Id == of.Key).Select(e => (double?)e.StandardDeviation).FirstOrDefault();
-            var compared = RigComparison.Of([.. of.Select(r => new RigReading(r.Rig, r.Reference, r.Reading.Value))], scatter);
+            var scatter = references.Sound.SelectMany(u => u.Expected).Where(e => e.Id == of.Key).Select(e => (double?)e.StandardDeviation).FirstOrDefault();
+            var compared = RigComparison.Of([.. of.Select(r => new RigReading(r.Rig, r.Reference, r.Reading.Value))], scatter, asked);
             sds[of.Key] = compared.RigSd;
-            pairs.AddRange(compared.Pairs.Select(p => new RigPair(p.First, p.Second, of.Key, name, unit, p.Difference, p.Interval, p.Units, p.Differs)));
+            var fromKnown = of.GroupBy(r => r.Rig).Select(g => (g.Key, Interval: FromKnown(asked, [.. g.Select(r => (r.Reference, r.Reading.Value))], id => references.Units.FirstOrDefault(u => u.Id == id)?.Expected.FirstOrDefault(e => e.Id == of.Key))))
+                .Where(r => r.Interval is not null).ToDictionary(r => r.Key, r => r.Interval!, StringComparer.Ordinal);
+            var weights = judged.Weigh(of.Key, [.. compared.Pairs.Select(p => (p.First, p.Second, p.Difference, p.Interval, p.Together))], fromKnown);
+            pairs.AddRange(compared.Pairs.Zip(weights, (p, weight) => new RigPair(p.First, p.Second, of.Key, name, unit, p.Difference, p.Interval, p.Units, p.Differs, weight)));
         }
 
-        var rigs = RigsOf(revision).ToList();
-        var (like, untold) = LikeUnitQuery.Compare(c, revision, rigs);
         return new(revision.Product.Id, pairs, sds, like, untold, LikeUnitQuery.Retests(c, revision, rigs));
     }
 
-    // Of the newest run of each reference on each rig, the characteristic that moved farthest.
-    static ReferenceAgeingView? Ageing(SqliteConnection c, RouteRevision revision)
+    /// <summary>How far a rig reads from the references' own values: the scatter of its runs, and how well those values are known.</summary>
+    static Interval? FromKnown(int asked, IReadOnlyList<(string Reference, double Value)> runs, Func<string, ReferenceExpectation?> expected)
     {
-        var newest = RigsOf(revision).SelectMany(rig => Verdicts(ReferenceRow.Of(c, null, rig, RigBook.LastCalibration(c, null, rig))).GroupBy(r => r.Row.Reference).Select(g => (Rig: rig, Reference: g.Key, g.Last().Verdict))).ToList();
-        if (newest.Count == 0) return null;
-        var farthest = newest.SelectMany(n => n.Verdict.Readings).MaxBy(r => Math.Abs(r.Sigma))!;
-        var name = (string id) => revision.Product.References!.Units.FirstOrDefault(u => u.Id == id)?.Name ?? id;
-        return new(revision.Product.Id, farthest.Name, ReferenceAgeing.Of([.. newest.Select(n => new ReferenceShift(n.Rig, name(n.Reference), n.Verdict.Readings.First(r => r.Id == farthest.Id).Sigma))]));
+        var of = runs.GroupBy(r => r.Reference).Select(g => (Expected: expected(g.Key), Mean: g.Average(r => r.Value), Runs: g.Count())).Where(r => r.Expected is not null).ToList();
+        if (of.Count == 0) return null;
+        var offset = of.Average(r => r.Mean - r.Expected!.Value);
+        var u = Math.Sqrt(of.Sum(r => r.Expected!.StandardDeviation * r.Expected.StandardDeviation / r.Runs + r.Expected.StandardUncertainty * r.Expected.StandardUncertainty)) / of.Count;
+        var confidence = Math.Pow(0.95, 1.0 / asked);
+        var half = Normal.Quantile((1 + confidence) / 2) * u;
+        return new(offset - half, offset + half, confidence);
+    }
+
+    // Of the newest run of each reference on each rig, the characteristic that moved farthest; its limit allows for all that was looked at in this plant.
+    static List<ReferenceAgeingView> Ageing(SqliteConnection c, PlantContext plant)
+    {
+        var products = plant.Standing.Where(r => r.Product.References?.Sound.Skip(1).Any() == true)
+            .Select(revision => (Revision: revision, Newest: RigsOf(revision).SelectMany(rig => Verdicts(ReferenceRow.Of(c, null, rig, RigBook.LastCalibration(c, null, rig))).GroupBy(r => r.Row.Reference).Select(g => (Rig: rig, Reference: g.Key, g.Last().Verdict))).ToList()))
+            .Where(p => p.Newest.Count > 0).ToList();
+        var looked = products.Sum(p => p.Newest.Sum(n => n.Verdict.Readings.Count));
+        return products.ConvertAll(p =>
+        {
+            var farthest = p.Newest.SelectMany(n => n.Verdict.Readings).MaxBy(r => Math.Abs(r.Sigma))!;
+            var name = (string id) => p.Revision.Product.References!.Units.FirstOrDefault(u => u.Id == id)?.Name ?? id;
+            return new ReferenceAgeingView(p.Revision.Product.Id, farthest.Name,
+                ReferenceAgeing.Of([.. p.Newest.SelectMany(n => n.Verdict.Readings.Where(r => r.Id == farthest.Id).Select(r => new ReferenceShift(n.Rig, name(n.Reference), r.Sigma)))], looked));
+        });
     }
 
     static IEnumerable<string> RigsOf(RouteRevision revision) => revision.Line.Stations.Where(s => revision.StepOf(s.Step) is { Kind: StepKind.LoadTest }).Select(s => s.Id);

@@ -43,10 +43,10 @@ public sealed record RigCharacteristic(string Id, string Name, string Unit, IRea
 public sealed record RigPoint(DateTimeOffset At, double Value, double Level, double Sigma, double Ewma, double EwmaLimit);
 
 /// <summary>How two rigs read the same references in one characteristic.</summary>
-public sealed record RigPair(string First, string Second, string Id, string Name, string Unit, double Difference, Interval Interval, int References, bool Differs);
+public sealed record RigPair(string First, string Second, string Id, string Name, string Unit, double Difference, Interval Interval, int References, bool Differs, RigWeight Weight);
 
 /// <summary>How two rigs read the ordinary units that each was given since both were put right, in one characteristic.</summary>
-public sealed record LikeUnitsPair(string Id, string Name, string Unit, LikeUnitsDifference Of);
+public sealed record LikeUnitsPair(string Id, string Name, string Unit, LikeUnitsDifference Of, RigWeight Weight);
 
 /// <summary>Two rigs whose ordinary units tell nothing yet: too few, or of lots that went to one of them only.</summary>
 public sealed record UntoldPair(string First, string Second, int UnitsOfFirst, int UnitsOfSecond);

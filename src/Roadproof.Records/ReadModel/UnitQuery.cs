@@ -33,7 +33,7 @@ public static class UnitQuery
         var readings = Readings(c, unit.Unit);
         var holds = Holds(c, unit.Unit);
         var records = LedgerRows.OfItem(c, unit.Unit).ToList();
-        return new(unit.Unit, unit.Serial, revision.Product.Name, revision.Id, unit.State, Sentence(unit, more, revision, holds), Where(unit, more, revision),
+        return new(unit.Unit, unit.Serial, revision.Product.Name, revision.Id, unit.State, Sentence(unit, more, revision, holds, unit.State == "held" ? AtBench.Headline(c, unit.Unit, rows, revision) : null), Where(unit, more, revision),
             Utc.Read(unit.StartedAt), Utc.ReadOrNull(unit.ScrappedAt ?? unit.ShippedAt), more.Customer, more.Box,
             revision.Steps.Select(s => Step(s, rows, persons, readings)).ToList(), Parts(c, unit.Unit, revision), readings,
             LoadTests(c, unit.Unit), holds, UnitEvents.Of(records, holds, revision), LedgerCheck.OfItem(c, unit.Unit))
@@ -42,11 +42,12 @@ public static class UnitQuery
             Order = unit.Order is null ? null : OrderQuery.Of(c, plant, unit.Order),
             Curves = Curves(c, unit.Unit, revision),
             Was = Was(c, unit.Unit, revision),
+            Stops = unit.State == "held" ? AtBench.Stops(c, unit.Unit, rows) : [],
             Retest = RetestQuery.Of(c, unit, rows, revision, readings.Where(r => r.Reading is not null).Select(r => (r.Step, r.Attempt, r.Reading!))),
         };
     }
 
-    static string Sentence(UnitRow unit, MoreRow more, RouteRevision revision, IReadOnlyList<UnitHold> holds)
+    static string Sentence(UnitRow unit, MoreRow more, RouteRevision revision, IReadOnlyList<UnitHold> holds, string? headline)
     {
         var open = holds.Where(h => h.ReleasedAt is null).ToList();
         var next = unit.NextStep is null ? null : revision.StepOf(unit.NextStep);
@@ -55,7 +56,8 @@ public static class UnitQuery
             "scrapped" => $"Scrapped: {more.ScrapReason}.",
             "shipped" when open.Count > 0 => $"Shipped to {more.Customer ?? "a customer"}, and should not have been: {open[0].Reason.TrimEnd('.')}.",
             "shipped" => $"{(more.StoppedAt is null ? "Passed everything" : "Passed after it was stopped")}, shipped to {more.Customer ?? "a customer"}.",
-            "held" => $"Held: {open[0].Reason.TrimEnd('.')}{(open.Count > 1 ? $", and {Figures.Of(open.Count - 1, "more reason")}" : "")}.",
+            // A load test that stopped it says more than its hold: which test, how far beyond which limit, and what the evidence says.
+            "held" => $"Held: {(open[0].Cause.StartsWith("step:", StringComparison.Ordinal) ? headline : null) ?? open[0].Reason.TrimEnd('.')}{(open.Count > 1 ? $", and {Figures.Of(open.Count - 1, "more reason")}" : "")}.",
             _ when more.Station is not null && next is not null => $"{next.Name} is running at {more.Station}.",
             "passed" => $"Passed its load test, waits for {next?.Name ?? "nothing"}.",
             _ => $"Waits for {next?.Name ?? "nothing"}.",

@@ -25,6 +25,9 @@ public sealed record UnitView(
     /// <summary>Every check that was judged from a curve, step by step.</summary>
     public IReadOnlyList<UnitCurve> Curves { get; init; } = [];
 
+    /// <summary>What of the load test stopped it, the worst first; empty where it is not held, or another step, a person or a lot stopped it.</summary>
+    public IReadOnlyList<StopLine> Stops { get; init; } = [];
+
     /// <summary>Whether it may be tested again as it is, and what a pass would mean; null where no test stopped it.</summary>
     public RetestView? Retest { get; init; }
 

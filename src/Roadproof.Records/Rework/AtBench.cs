@@ -32,6 +32,14 @@ static class AtBench
             "select judgement from load_test where unit = @unit and attempt = @Attempt and step_sequence = @Sequence and judgement is not null order by sequence desc limit 1",
             new { unit, stopped.Attempt, stopped.Sequence }, t, row => RecordJson.Read<LoadTestVerdict>(row.GetString(0))).FirstOrDefault();
 
+    /// <summary>What stopped a unit at its load test, with the step's name before it: the test, the figure, the evidence; null where another step did, or the run was not judged or does not count.</summary>
+    public static string? Headline(SqliteConnection c, string unit, IReadOnlyList<StepRow> steps, RouteRevision revision) =>
+        StoppedAt(steps) is { } stopped && !Retests.IsUnjudged(c, null, unit, stopped) && VerdictOf(c, null, unit, stopped) is { } verdict ? $"{revision.StepOf(stopped.Step)?.Name ?? stopped.Step}: {Wording.Headline(verdict)}" : null;
+
+    /// <summary>The same reasons one by one, the worst first; empty where it is none of a load test.</summary>
+    public static IReadOnlyList<StopLine> Stops(SqliteConnection c, string unit, IReadOnlyList<StepRow> steps) =>
+        StoppedAt(steps) is not { } stopped || Retests.IsUnjudged(c, null, unit, stopped) || VerdictOf(c, null, unit, stopped) is not { } verdict ? [] : [.. StopReasons.Of(verdict).Select(r => new StopLine(r, Wording.WithFigure(verdict, r)))];
+
     /// <summary>What a person found, beside what the diagnosis had put first; null where nobody said what it was.</summary>
     public static ReworkFinding? Finding(LedgerTransaction t, UnitAct act, UnitRow unit, IReadOnlyList<StepRow> steps)
     {

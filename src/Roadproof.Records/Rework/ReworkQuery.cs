@@ -39,6 +39,7 @@ public static class ReworkQuery
             [.. taken.Select(t => t.Shown)], Parts(view, revision), Swaps(c, unit.Unit, revision), ways, (int)unit.Repairs, revision.Product.RepairsAtMost)
         {
             Retest = view.Retest,
+            Stops = view.Stops,
             Readings = [.. readings.Select(r => new ReworkReading(r.Reading.Id, r.Name, r.Reading.Unit, r.Reading.Text))],
             AsksWho = revision.Steps.Any(s => s.Qualification is not null) || revision.Line.Stations.Any(s => s.Zone is not null),
         };

@@ -20,6 +20,9 @@ public sealed record ReworkView(
     /// <summary>Who works on it has to say who it is: a step of its route or a zone asks for a qualification.</summary>
     public bool AsksWho { get; init; }
 
+    /// <summary>What of the load test stopped it, the worst first; empty where another step, a person or a lot did.</summary>
+    public IReadOnlyList<StopLine> Stops { get; init; } = [];
+
     /// <summary>Whether it may be tested again as it is, and what a pass would mean; null where no test stopped it.</summary>
     public RetestView? Retest { get; init; }
 

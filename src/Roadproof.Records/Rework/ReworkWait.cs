@@ -17,6 +17,7 @@ static class ReworkWait
         if (lots.Count > 0 && lots.Count == holds.Count) return $"Lot {string.Join(", ", lots)}: swap what is of it, or have it released.";
 
         var reason = holds.FirstOrDefault(h => h.Cause.StartsWith("step:", StringComparison.Ordinal)).Reason ?? holds.FirstOrDefault().Reason ?? "";
+        reason = AtBench.Headline(c, unit.Unit, steps, revision) ?? reason;
         return AtBench.StoppedAt(steps)?.Verdict switch
         {
             "fail" when unit.Repairs >= revision.Product.RepairsAtMost => $"Scrap: it has had its repairs. {reason}.",

@@ -30,7 +30,13 @@ public sealed class JudgeCommandTests
     public async Task Guard_bands_that_meet_are_warned_of()
     {
         var said = await Typed.Line("judge risk --standard-uncertainty 0.1 --process-mean 2.5 --process-sd 1 --lower 2 --upper 3 --guard-band 2 --json");
-        Assert.Equal(0, said.Exit);
+        // Once "accept from 4 to 1", and exit 0.
+        Assert.Equal(Roadproof.App.Frame.Exit.No, said.Exit);
+        Assert.Equal(System.Text.Json.JsonValueKind.Null, said.Json.GetProperty("acceptLower").ValueKind);
+        Assert.Equal(System.Text.Json.JsonValueKind.Null, said.Json.GetProperty("acceptUpper").ValueKind);
+        var printed = await Typed.Line("judge risk --standard-uncertainty 0.1 --process-mean 2.5 --process-sd 1 --lower 2 --upper 3 --guard-band 2");
+        Assert.Contains("nothing can be accepted", printed.Output, StringComparison.Ordinal);
+        Assert.DoesNotContain("accept from", printed.Output, StringComparison.Ordinal);
         Assert.Equal("The guard bands meet: nothing can be accepted.", said.Json.GetProperty("warnings")[0].GetString());
         Assert.Equal(0, said.Number("consumerRisk"));
     }

@@ -90,6 +90,8 @@ public sealed class ReadOrdersCommandTests
         (await Typed.Words([.. command, "--turns-per-block", "3"])).IsWrong("--turns-per-block: found 3, expected a power of two");
         (await Typed.Words([.. command, "--window", "round"])).IsWrong("--window: found 'round', expected one of rectangular, hann, blackman-harris, flat-top");
         (await Typed.Words([.. command, "--band", "wide"])).IsWrong("--band: found 'wide'");
+        // Once the file's rows were blamed.
+        (await Typed.Words([.. command, "--from-s", "5", "--to-s", "1"])).IsWrong("--to-s: found 1, expected a time after --from-s, 5");
         (await Typed.Words("loadtest", "orders", place["cut.csv"], "--channel", "mic_pa")).IsWrong("a row of length 2");
         (await Typed.Words("loadtest", "orders", place["none.csv"], "--channel", "mic_pa")).IsWrong("no such file");
     }

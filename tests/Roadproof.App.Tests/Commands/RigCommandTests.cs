@@ -25,7 +25,11 @@ public sealed class RigCommandTests(BuiltDemo demo) : IClassFixture<BuiltDemo>
         Assert.Contains(rigs, r => r.GetProperty("mayJudge").GetBoolean());
         Assert.All(rigs.Where(r => r.GetProperty("mayJudge").GetBoolean()), r => Assert.Equal(2031, r.GetProperty("lastReferenceAt").GetDateTimeOffset().Year));
         Assert.Contains("standing", (await Typed.Line($"definitions list --data {demo.Data}")).Output, StringComparison.Ordinal);
-        Assert.Contains("may judge", (await Typed.Line($"rigs status --data {demo.Data}")).Output, StringComparison.Ordinal);
+        var printed = (await Typed.Line($"rigs status --data {demo.Data}")).Output;
+        Assert.Contains("may judge", printed, StringComparison.Ordinal);
+        // A bare time says whose it is.
+        var offset = rigs.Select(r => r.GetProperty("lastReferenceAt")).First(t => t.ValueKind == System.Text.Json.JsonValueKind.String).GetDateTimeOffset().Offset;
+        Assert.Contains(Figure.PlantTime("last reference", new(2031, 1, 1, 0, 0, 0, offset)), printed, StringComparison.Ordinal);
     }
 
     // The line runs all day: who asks at a desk does not wait until it stands. What writes is refused meanwhile, and says why.

@@ -36,7 +36,7 @@ static class SampleUnits
         Sentence = "Held: Load test: torque at 50 N·m and 60 rpm too low.",
         Retest = new("load-test", "Load test", true, "Once more without repair. It then has to pass twice in a row.", RetestScheme.TwoOfTwo, 1, ["fail"], Now.AddMinutes(3), 3,
             RetestMeaning.Of(Requirement("torque-delivered-50-60", "Torque at 50 N·m and 60 rpm", "N·m", 47.2, 47.5, 52.5, 0.12) with { UncertaintyOfRun = 0.04, UncertaintyOfRig = 0.1 }, new(RetestScheme.TwoOfTwo, 1), hasFailed: true),
-            ["Torque at 50 N·m and 60 rpm was read 2.5 standard uncertainties beyond its limit."]),
+            ["Torque at 50 N·m and 60 rpm was read 2.5 standard uncertainties beyond its limit."]) { AsksTwice = true },
     };
 
     /// <summary>A unit that passed everything and left.</summary>

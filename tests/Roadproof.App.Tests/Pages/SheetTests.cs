@@ -4,8 +4,11 @@ using Roadproof.App.Follow;
 using Roadproof.App.Frame;
 using Roadproof.App.Line;
 using Roadproof.App.Lots;
+using Roadproof.App.Rework;
 using Roadproof.App.Station;
 using Roadproof.App.Unit;
+using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
 using Roadproof.Records.ReadModel;
 
 namespace Roadproof.App.Tests.Pages;
@@ -166,6 +169,40 @@ public sealed partial class SheetTests
         Assert.InRange(page.IndexOf("What is most likely wrong", StringComparison.Ordinal), 1, page.IndexOf("Every reading", StringComparison.Ordinal));
         Assert.Contains("Cannot tell apart: bearing or rotor drag or grease too stiff", page);
         Assert.Contains("15 more as sound units read", page);
+    }
+
+    // Above "93 % nothing wrong" a fault was named, and below neither where to look nor what it cannot be told from.
+    [Fact]
+    public async Task A_fault_that_stopped_a_unit_keeps_its_advice_where_nothing_wrong_is_more_probable()
+    {
+        var test = SampleUnits.Held.LoadTests[^1];
+        DiagnosisLine sound = new("sound", "Nothing wrong: a sound unit far out", 0.93, 0, new(0, 0, 0.95), "", [], "", "");
+        var verdict = test.Verdict! with { Diagnosis = [sound, .. test.Verdict!.Diagnosis.Select(d => d with { Probability = d.Probability / 20 })] };
+        var view = SampleUnits.Held with
+        {
+            LoadTests = [test with { Verdict = verdict }],
+            Stops = [new(new(StopKind.Fault, "stiff-grease", "Grease too stiff", Verdict.Unusual, 3.4, 3.3, "σ"), "unusual along grease too stiff, +3.4 σ against 3.3")],
+        };
+        var page = System.Net.WebUtility.HtmlDecode(await PageText.Of<UnitSheet>(("View", view), ("Now", SampleUnits.Now)));
+        Assert.Contains("What stopped it: unusual along grease too stiff, +3.4 σ against 3.3.", page);
+        Assert.Contains("Most probably nothing is wrong with it, and chance put it so far out. What would be looked at otherwise, grease too stiff:", page);
+        Assert.Contains("<h3>Look first</h3><p>Grease mass of station 70.</p>", page);
+        Assert.Contains("Cannot tell apart: grease too stiff or bearing or rotor drag", page);
+        Assert.Contains("Spin down for 20 s with the gears out", page);
+    }
+
+    // What failed once held three readings called usual, and not the limit that had stopped the unit.
+    [Fact]
+    public async Task What_failed_shows_the_limit_that_stopped_the_unit_before_readings_that_are_usual()
+    {
+        var usual = SampleUnits.Held.LoadTests[^1].Verdict!.Expectations.Where(e => e.Verdict == Verdict.Usual).Take(3).ToList();
+        var view = new Roadproof.Records.Rework.ReworkView("SH-1", null, "AF-85", "held", ["Load test: unusual along grease too stiff"], null, null, "A look, then a decision.", [], usual, 3.6, [], [], [], [], [], "", [], [], [], [], 0, 2)
+        {
+            Stops = [new(new(StopKind.Fault, "stiff-grease", "Grease too stiff", Verdict.Unusual, 3.4, 3.3, "σ"), "unusual along grease too stiff, +3.4 σ against 3.3")],
+        };
+        var page = await PageText.Of<ReworkFailed>(("View", view));
+        Assert.InRange(page.IndexOf("Along a known fault<small>Grease too stiff</small>", StringComparison.Ordinal), 1, page.IndexOf(usual[0].Name, StringComparison.Ordinal));
+        Assert.Contains("No reading by itself stopped it: those called usual lie farthest out.", page);
     }
 
     [Fact]

@@ -224,6 +224,35 @@ public sealed class LoadTestJudgeTests
         Assert.Equal(threeSigma, 3 * Math.Sqrt(offsetAside), 0.04 * threeSigma);
     }
 
+    // The slow way: the same faulty unit is run again and again on the same rig, each time with noise of its own; how far the statistic that stopped it scatters is what a retest is said to draw anew.
+    [Theory]
+    [InlineData("motor-drag", 0.010), InlineData("crimp", 0.010)]
+    public void What_a_retest_draws_anew_of_the_statistic_that_stopped_a_unit_is_what_runs_again_scatter(string fault, double size)
+    {
+        const int runs = 400;
+        Deviation deviation = fault == "crimp" ? new() { AddedResistanceOhm = size } : new() { AddedMotorDragNm = size };
+        var unit = Complete(FaultlessRun.Of(Plan, deviation, startC: 22, ambientC: 21));
+        var first = Judge(unit);
+        var anew = ReadingErrors.All(Plan, first.Kind!).Where(e => e.SharedBy == SharedBy.Nobody).ToList();
+        var noise = new SeededNoise(5, "retests");
+        var again = Enumerable.Range(0, runs).Select(_ => Judge(anew.Aggregate(unit, (run, e) => e.Disturb(run, e.Draw(noise))))).ToList();
+
+        var along = again.Where(v => v.NearestFault!.Fault == first.NearestFault!.Fault).Select(v => v.NearestFault!.Sigma).ToList();
+        Assert.True(along.Count > 0.95 * runs);
+        // Four standard errors of a standard deviation; a little more, as the spread is that of the nominal unit's readings.
+        Assert.Equal(1, Sd(along) / first.NearestFault!.Spread!.OfRun!.Value, 4 / Math.Sqrt(2.0 * runs) + 0.05);
+        Assert.Equal(1, Sd([.. again.Select(v => Math.Sqrt(v.Distance))]) / first.DistanceSpread!.OfRun!.Value, 4 / Math.Sqrt(2.0 * runs) + 0.05);
+
+        // Along a direction of unit length sound units and the model's own uncertainty make up 1 together.
+        Assert.All((StatisticSpread[])[first.NearestFault.Spread, first.DistanceSpread], s =>
+        {
+            Assert.InRange(s.SoundSd, 0.5, 1);
+            Assert.True(s.ReadingU >= double.Hypot(s.OfRun!.Value, s.OfRig!.Value));
+        });
+    }
+
+    static double Sd(List<double> values) => MathNet.Numerics.Statistics.Statistics.StandardDeviation(values);
+
     static LoadTestVerdict Judged(Deviation unit) => Judge(Complete(FaultlessRun.Of(Plan, unit, startC: 22, ambientC: 21)));
 
     static LoadTestVerdict Judge(MeasuredRun run) => DemoJudge.Judge.Judge(run, [], []);

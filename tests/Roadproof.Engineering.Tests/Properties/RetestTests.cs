@@ -189,4 +189,44 @@ public sealed class RetestTests
 
         public int GetHashCode(RetestRisk obj) => 0;
     }
+
+    // The slow way: a unit with the fault where it was read, and sound units of which parts, rig and instruments stay, are run by the rule until it says pass or no more.
+    [Theory]
+    [InlineData(RetestScheme.TwoOfTwo), InlineData(RetestScheme.Mean)]
+    public void What_a_pass_means_after_an_expectation_limit_is_what_counting_gives(RetestScheme scheme)
+    {
+        const int units = 200_000;
+        var statistic = new StopStatistic(StopKind.Fault, "motor-drag", "Motor drag", 3.9, 3.3, 0, new(0.95, 0.5, 0.3, 0.35));
+        var meaning = RetestMeaning.Of(statistic, new(scheme, 1))!;
+        Assert.Equal((1.2, 0.36, 0.36 + 0.49), (Math.Round(meaning.DistanceU, 9), Math.Round(meaning.RedrawnShare!.Value, 9), Math.Round(meaning.RedrawnElsewhere!.Value, 9)));
+
+        var noise = new SeededNoise(8, "statistics");
+        var (bad, sound) = (0, 0);
+        for (var n = 0; n < units; n++)
+        {
+            var faulty = 3.9 + 0.4 * noise.Normal(); // 0.5² less 0.3²: what does not change from run to run
+            var good = Math.Sqrt(0.95 * 0.95 - 0.09) * noise.Normal();
+            if (PassesByRule(() => faulty + 0.3 * noise.Normal())) bad++;
+            if (PassesByRule(() => good + 0.3 * noise.Normal())) sound++;
+        }
+
+        Assert.Equal(meaning.ByRule.PassIfBad, (double)bad / units, 4 * Math.Sqrt(0.25 / units));
+        Assert.Equal(meaning.ByRule.PassIfGood, (double)sound / units, 4 * Math.Sqrt(0.01 / units));
+
+        // In the scheme of the mean one unusual run holds them all.
+        bool PassesByRule(Func<double> read) => read() <= 3.3 || (scheme == RetestScheme.TwoOfTwo && read() <= 3.3 && read() <= 3.3);
+    }
+
+    [Fact]
+    public void An_unusual_run_asks_for_two_passes_and_an_undecided_one_for_one()
+    {
+        var rule = new RetestRule(RetestScheme.TwoOfTwo, 1);
+        TestTry unusual = new(RunVerdict.Hold, Unusual: true), open = new(RunVerdict.Hold), pass = new(RunVerdict.Pass);
+        Assert.True(rule.IsOneOfTwo([unusual, pass]));
+        Assert.False(rule.Stands([unusual, pass]));
+        Assert.True(rule.Stands([unusual, pass, pass]));
+        Assert.False(rule.Stands([unusual, pass, open]));
+        Assert.True(rule.Stands([open, pass]));
+        Assert.True(RetestRule.MayBeLetGoOn([unusual]));
+    }
 }

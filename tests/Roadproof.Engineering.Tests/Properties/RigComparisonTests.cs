@@ -1,4 +1,5 @@
 using Roadproof.Engineering.LoadTest.Rigs;
+using Roadproof.Engineering.Quantities;
 using Roadproof.Engineering.Statistics;
 
 namespace Roadproof.Engineering.Tests.Properties;
@@ -68,6 +69,51 @@ public sealed class RigComparisonTests
     }
 }
 
+/// <summary>A significant difference is not a material one: rigs within a tenth of what a reading is judged by read alike (common practice, no source).</summary>
+public sealed class MaterialDifferenceTests
+{
+    static Interval Around(double middle, double half) => new(middle - half, middle + half, 0.95);
+
+    // J 5 of the trade's questions: +0.85 ± 0.28 W against a limit of 0.34 W stops the rig.
+    [Theory]
+    [InlineData(0.85, 0.28, 0.34, Matters.Yes), InlineData(-0.85, 0.28, 0.34, Matters.Yes), InlineData(0.004, 0.003, 0.05, Matters.No), InlineData(0.3, 0.1, 0.34, Matters.CannotTell), InlineData(0, 1, 0.34, Matters.CannotTell)]
+    public void A_difference_matters_where_it_is_surely_beyond_the_margin(double difference, double half, double margin, Matters matters) =>
+        Assert.Equal(matters, MaterialDifference.Of(Around(difference, half), Around(difference, half), margin));
+
+    [Fact]
+    public void Without_a_margin_nobody_can_tell() => Assert.Equal(Matters.CannotTell, MaterialDifference.Of(Around(5, 0.1), Around(5, 0.1), null));
+
+    [Fact]
+    public void A_third_rig_or_the_references_own_values_say_which_rig_is_wrong()
+    {
+        (string, string, Matters)[] three = [("rig1", "rig2", Matters.Yes), ("rig1", "rig3", Matters.No), ("rig2", "rig3", Matters.Yes)];
+        var nothing = new Dictionary<string, Interval>();
+        Assert.Equal(("rig2", "the other rigs"), MaterialDifference.WrongRig(three, nothing, 0.3));
+        Assert.Null(MaterialDifference.WrongRig([three[0]], nothing, 0.3));
+        Assert.Equal(("rig1", "the references' own values"), MaterialDifference.WrongRig([three[0]], new Dictionary<string, Interval> { ["rig1"] = Around(-0.8, 0.2), ["rig2"] = Around(0.05, 0.2) }, 0.3));
+        // Three rigs all apart: none of them is alone.
+        Assert.Null(MaterialDifference.WrongRig([("a", "b", Matters.Yes), ("a", "c", Matters.Yes), ("b", "c", Matters.Yes)], nothing, 0.3));
+        Assert.Null(MaterialDifference.WrongRig([("a", "b", Matters.No)], nothing, 0.3));
+    }
+
+    // Alike rigs, 3 pairs and 26 characteristics: one difference or more is called beyond chance in 5 % of plants, and with a margin of no width in no more; four standard errors of 1,000.
+    [Fact]
+    public void Alike_rigs_are_told_apart_no_oftener_than_stated_over_all_that_is_compared()
+    {
+        const int plants = 1_000;
+        var (noise, differ, matter) = (new SeededNoise(11, "alike rigs"), 0, 0);
+        for (var n = 0; n < plants; n++)
+        {
+            var pairs = Enumerable.Range(0, 26).SelectMany(_ => RigComparison.Of([.. from rig in (string[])["1", "2", "3"] from unit in (string[])["A", "B"] from run in (int[])[1, 2] select new RigReading(rig, unit, noise.Normal())], knownRunSd: 1, asked: 78).Pairs).ToList();
+            if (pairs.Exists(p => p.Differs)) differ++;
+            if (pairs.Exists(p => MaterialDifference.Of(p.Interval, p.Together, 0) == Matters.Yes)) matter++;
+        }
+
+        Assert.InRange((double)differ / plants, 0.02, 0.05 + 4 * Math.Sqrt(0.05 * 0.95 / plants));
+        Assert.Equal(differ, matter);
+    }
+}
+
 public sealed class DriftForecastTests
 {
     [Fact]
@@ -108,7 +154,7 @@ public sealed class DriftForecastTests
 public sealed class ReferenceAgeingTests
 {
     static ReferenceAgeing Of(double a1, double b1, double a2, double b2, double a3 = 0.3, double b3 = -0.4) => ReferenceAgeing.Of(
-        [new("rig1", "A", a1), new("rig1", "B", b1), new("rig2", "A", a2), new("rig2", "B", b2), new("rig3", "A", a3), new("rig3", "B", b3)]);
+        [new("rig1", "A", a1), new("rig1", "B", b1), new("rig2", "A", a2), new("rig2", "B", b2), new("rig3", "A", a3), new("rig3", "B", b3)], looked: 6);
 
     [Fact]
     public void Both_references_moved_alike_on_one_rig_is_the_rig()
@@ -129,6 +175,32 @@ public sealed class ReferenceAgeingTests
     [Fact]
     public void Nothing_moved_is_nothing() => Assert.Equal(MovedBy.Nothing, Of(1, -2, 0.5, 3.2).MovedBy);
 
+    // "Run both again on every rig" stood on the page of a plant without drift: the farthest of 156 shifts was held against the limit of one. Three rigs, two references, 26 characteristics, half of each shift shared by all characteristics of its run.
+    [Fact]
+    public void A_plant_without_drift_is_alarmed_no_oftener_than_stated()
+    {
+        const int plants = 20_000, characteristics = 26;
+        (string Rig, string Reference)[] runs = [.. from rig in (string[])["rig1", "rig2", "rig3"] from reference in (string[])["A", "B"] select (rig, reference)];
+        var (noise, alarmed) = (new SeededNoise(9, "sound plants"), 0);
+        for (var n = 0; n < plants; n++)
+        {
+            double[][] sigma = [.. runs.Select(_ => { var shared = noise.Normal(); return (double[])[.. Enumerable.Range(0, characteristics).Select(_ => Math.Sqrt(0.5) * (shared + noise.Normal()))]; })];
+            var farthest = Enumerable.Range(0, characteristics).MaxBy(c => sigma.Max(s => Math.Abs(s[c])));
+            if (ReferenceAgeing.Of([.. runs.Select((r, i) => new ReferenceShift(r.Rig, r.Reference, sigma[i][farthest]))], characteristics * runs.Length).MovedBy != MovedBy.Nothing) alarmed++;
+        }
+
+        // Four standard errors; shared errors make it a little rarer than stated, never oftener.
+        Assert.InRange((double)alarmed / plants, 0.0004, ReferenceAgeing.FalseAlarm + 4 * Math.Sqrt(ReferenceAgeing.FalseAlarm / plants));
+    }
+
+    // One alone: the table value of the normal distribution (from memory, 3.0902 for one in 500 on two sides).
+    [Fact]
+    public void The_limit_of_one_shift_is_that_of_the_table_and_grows_with_what_is_looked_at()
+    {
+        Assert.Equal(3.0902, ReferenceAgeing.LimitOf(1), 4);
+        Assert.InRange(ReferenceAgeing.LimitOf(156), 4.3, 4.4);
+    }
+
     [Fact]
     public void Everything_moved_cannot_be_told() => Assert.Equal(MovedBy.CannotTell, Of(6, 6.5, 5.8, 6.1, 6.3, 5.9).MovedBy);
 
@@ -136,9 +208,9 @@ public sealed class ReferenceAgeingTests
     public void One_reference_moved_on_one_rig_only_cannot_be_told() => Assert.Equal(MovedBy.CannotTell, Of(7, 0.5, 0.2, 0.1).MovedBy);
 
     [Fact]
-    public void A_single_reference_cannot_tell_itself_from_the_rig() => Assert.Equal(MovedBy.CannotTell, ReferenceAgeing.Of([new("rig1", "A", 9)]).MovedBy);
+    public void A_single_reference_cannot_tell_itself_from_the_rig() => Assert.Equal(MovedBy.CannotTell, ReferenceAgeing.Of([new("rig1", "A", 9)], looked: 1).MovedBy);
 
     [Fact]
     public void A_pair_that_was_not_run_is_asked_for() =>
-        Assert.Contains("missing", ReferenceAgeing.Of([new("rig1", "A", 9), new("rig1", "B", 8), new("rig2", "A", 0)]).Sentence, StringComparison.Ordinal);
+        Assert.Contains("missing", ReferenceAgeing.Of([new("rig1", "A", 9), new("rig1", "B", 8), new("rig2", "A", 0)], looked: 3).Sentence, StringComparison.Ordinal);
 }

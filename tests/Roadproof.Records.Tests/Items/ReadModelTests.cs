@@ -1,4 +1,5 @@
 using Roadproof.Engineering.Judging;
+using Roadproof.Engineering.LoadTest;
 using Roadproof.Engineering.Quantities;
 using Roadproof.Records.Genealogy;
 using Roadproof.Records.Items;
@@ -21,7 +22,7 @@ public sealed class ReadModelTests
 
     // "Reads like A magnet missing or reversed" once stood on a page.
     [Fact]
-    public async Task A_unit_that_reads_like_a_fault_is_held_with_its_name_inside_a_sentence()
+    public async Task A_unit_unusual_along_a_fault_is_held_with_its_name_inside_a_sentence()
     {
         await using var plant = new TestPlant();
         await plant.ReceiveLots();
@@ -29,7 +30,52 @@ public sealed class ReadModelTests
         var verdict = TestPlant.Verdict() with { Verdict = RunVerdict.Hold, NearestFault = new("magnet-missing", "A magnet missing or reversed", 5, 3.3) };
         await plant.Do("SH-1", "load-test", loadTest: LoadTestOutcome.Judged(verdict));
         using var c = plant.Read();
-        Assert.Equal("Load test: reads like a magnet missing or reversed", Assert.Single(UnitQuery.Run(c, plant.Context, "SH-1")!.Holds).Reason);
+        Assert.Equal("Load test: unusual along a magnet missing or reversed", Assert.Single(UnitQuery.Run(c, plant.Context, "SH-1")!.Holds).Reason);
+    }
+
+    // A page once said "reads like magnets too weak" above a diagnosis of "93 % nothing wrong".
+    [Fact]
+    public async Task The_headline_says_what_stopped_a_unit_and_then_what_the_evidence_says()
+    {
+        await using var plant = new TestPlant();
+        await plant.ReceiveLots();
+        await plant.Build("SH-1", "load-test");
+        var verdict = TestPlant.Verdict() with
+        {
+            Verdict = RunVerdict.Hold, NearestFault = new("weak-flux", "Magnets too weak", 3.4, 3.3),
+            Diagnosis = [new("sound", "Nothing wrong: a sound unit far out", 0.93, 0, new(0, 0, 0.95), "", [], "", ""), new("weak-flux", "Magnets too weak", 0.06, -2, new(-3, -1, 0.95), "%", [], "The rotor's lot.", "")],
+        };
+        await plant.Do("SH-1", "load-test", loadTest: LoadTestOutcome.Judged(verdict));
+        using var c = plant.Read();
+        const string headline = "Load test: unusual along magnets too weak, +3.4 σ against 3.3; most probably sound all the same, 93 %";
+        var view = UnitQuery.Run(c, plant.Context, "SH-1")!;
+        Assert.Equal($"Held: {headline}.", view.Sentence);
+        Assert.Equal($"A look, then a decision. {headline}.", Roadproof.Records.Rework.ReworkQuery.Run(c, plant.Context, "SH-1")!.WaitsFor);
+        Assert.Equal(["unusual along magnets too weak, +3.4 σ against 3.3"], view.Stops.Select(s => s.Says));
+        // The hold itself holds no figure: equal reasons are counted.
+        Assert.Equal("Load test: unusual along magnets too weak", Assert.Single(view.Holds).Reason);
+    }
+
+    // "Torque cannot be decided" once stood above a rotor angle 19.9 σ out.
+    [Fact]
+    public async Task The_worst_comes_first_in_a_headline()
+    {
+        await using var plant = new TestPlant();
+        await plant.ReceiveLots();
+        await plant.Build("SH-1", "load-test");
+        var torque = Requirement.Judge(new RequirementLimit { Id = "torque", Name = "Torque at 50 N·m", Unit = "N·m", Lower = 47.5, Origin = "test" }, 47.6, 0.1);
+        await plant.Do("SH-1", "load-test", loadTest: LoadTestOutcome.Judged(TestPlant.Verdict(RunVerdict.Hold, -19.9, torque)));
+        using var c = plant.Read();
+        var view = UnitQuery.Run(c, plant.Context, "SH-1")!;
+        Assert.Equal("Held: Load test: flux linkage unusual, −19.9 σ against 4.0.", view.Sentence);
+        Assert.Equal([Verdict.Unusual, Verdict.Unusual, Verdict.Undecided], view.Stops.Select(s => s.Reason.Verdict));
+        Assert.Equal("torque at 50 N·m cannot be decided, 47.6 N·m against 47.5", view.Stops[^1].Says);
+
+        // What failed, and a safety function that nobody may decide, come before anything unusual.
+        var failed = TestPlant.Verdict(RunVerdict.Fail, -19.9, Requirement.Judge(new RequirementLimit { Id = "torque", Name = "Torque", Unit = "N·m", Lower = 47.5, Origin = "test" }, 40, 0.1));
+        Assert.Equal("torque", StopReasons.Of(failed)[0].Id);
+        var safety = TestPlant.Verdict(RunVerdict.Hold, -19.9, Requirement.Judge(new RequirementLimit { Id = "stop", Name = "Stop", Unit = "s", Upper = 0.288, Safety = true, Origin = "test" }, 0.287, 0.01));
+        Assert.Equal("stop", StopReasons.Of(safety)[0].Id);
     }
 
     [Fact]

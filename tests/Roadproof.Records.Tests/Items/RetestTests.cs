@@ -249,6 +249,60 @@ public sealed class RetestTests
         Assert.Contains("So far out no test is mistaken: another one will say the same. Repair it.", Unit(plant).Retest!.Says[0], StringComparison.Ordinal);
     }
 
+    static LoadTestVerdict Along(double sigma, StatisticSpread? spread) => Run(50) with
+    {
+        Verdict = RunVerdict.Hold, NearestFault = new("motor-drag", "Bearing or rotor drag", sigma, 3.3) { Spread = spread },
+    };
+
+    // Load tests mostly stop by expectation limits: once a single pass was enough after one, with no word on what it means.
+    [Fact]
+    public async Task After_an_unusual_run_a_unit_passes_twice_and_the_page_says_what_that_means()
+    {
+        await using var plant = await Plant("load-test");
+        Assert.Equal("hold", (await Test(plant, Along(3.9, new(0.95, 0.5, 0.3, 0.35)), "rig2")).Verdict);
+        var retest = Unit(plant).Retest!;
+        Assert.Equal((true, true, "Once more without repair. It then has to pass twice in a row."), (retest.Allowed, retest.AsksTwice, retest.Why));
+        var m = retest.Meaning!;
+        Assert.Equal((StopKind.Fault, 1.2, 0.36), (m.Statistic!.Kind, Math.Round(m.DistanceU, 9), Math.Round(m.RedrawnShare!.Value, 9)));
+        Assert.Equal(RetestRisk.Of(1.2, RetestScheme.TwoOfTwo, 0.36).PassIfBad, m.ByRule.PassIfBad, 9);
+        Assert.Equal(
+            [
+                "Along bearing or rotor drag it was read 3.9 σ of sound units out, 3.3 at most: 1.2 standard uncertainties of the reading beyond. Of 100 units with the fault as found, 13 pass by this rule; of 100 sound ones, more than 99 pass.",
+                "Another run on rig2 draws 36 % of the reading's uncertainty anew, and 10 % of what scatters sound units: its parts, the instruments and the rig come again. On another rig 85 % is drawn anew, its own error too: 13 pass of 100 with the fault, more than 99 pass of 100 sound ones.",
+            ],
+            retest.Says);
+
+        await plant.ReleaseUnit("SH-1", "once more", "load-test");
+        Assert.Equal("pass", (await Test(plant, Run(50))).Verdict);
+        Assert.Equal("Waits for Load test.", Unit(plant).Sentence);
+        Assert.Equal("pass", (await Test(plant, Run(50))).Verdict);
+        await plant.Do("SH-1", "label");
+        await IsRebuiltEqual(plant);
+    }
+
+    [Fact]
+    public async Task What_was_unusual_twice_is_decided_by_a_person_and_not_run_a_third_time()
+    {
+        await using var plant = await Plant("load-test");
+        await Test(plant, Along(3.9, null));
+        Assert.Equal(["It reads unlike sound units, and its verdict is from before it was kept how such a figure scatters: nobody can say what a pass would be worth."], Unit(plant).Retest!.Says);
+        await plant.ReleaseUnit("SH-1", "once more", "load-test");
+        await Test(plant, Along(3.8, null));
+        Assert.Equal("Unit SH-1 has not passed the same step twice: it is not tested again without repair.", (await NotReleased(plant, "load-test")).Reason);
+        Assert.Equal("label", (await plant.ReleaseUnit("SH-1", "looked at by quality")).Next);
+    }
+
+    [Fact]
+    public async Task Where_the_mean_decides_an_unusual_run_holds_the_unit_and_the_page_says_so()
+    {
+        await using var plant = await Plant("load-test", Step("load-test", s => s with { RetestScheme = RetestScheme.Mean }));
+        await Test(plant, Along(3.9, new(0.95, 0.5, 0.3, 0.35)));
+        Assert.Equal(Unit(plant).Retest!.Meaning!.Once, Unit(plant).Retest!.Meaning!.ByRule);
+        Assert.EndsWith("a run that was unusual holds the unit, whatever the next one says.", Unit(plant).Retest!.Says[0], StringComparison.Ordinal);
+        await plant.ReleaseUnit("SH-1", "once more", "load-test");
+        Assert.Equal("hold", (await Test(plant, Run(50))).Verdict);
+    }
+
     // The reading of a station's own gauge: nobody has split its uncertainty up, and after an undecided try one pass is enough.
     [Fact]
     public async Task An_undecided_check_says_what_its_plain_second_chance_lets_through()

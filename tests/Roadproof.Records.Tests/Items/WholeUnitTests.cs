@@ -188,7 +188,7 @@ public sealed class WholeUnitTests
         Assert.Equal(["Load test: flux linkage unusual"], answer.Holds);
         Assert.Equal(25, answer.Distance);
         using var c = plant.Read();
-        Assert.Equal("Held: Load test: flux linkage unusual.", UnitQuery.Run(c, plant.Context, "SH-1")!.Sentence);
+        Assert.Equal("Held: Load test: flux linkage unusual, −5.0 σ against 4.0.", UnitQuery.Run(c, plant.Context, "SH-1")!.Sentence);
     }
 
     [Fact]

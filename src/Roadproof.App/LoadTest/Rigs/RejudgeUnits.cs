@@ -35,8 +35,8 @@ public static class RejudgeUnits
     /// <exception cref="InputException">The plant has no such rig.</exception>
     public static Answer Run(string rig, AskedLine line)
     {
-        var units = Units(rig, line);
-        return new(rig, false, [.. units.Select(Told)], [], Method, units.Count == 0 ? [$"No unit is on hold because of {rig}, and none has left in doubt."] : []);
+        var (units, offset) = (Units(rig, line), line.Clock.GetLocalNow().Offset);
+        return new(rig, false, [.. units.Select(u => Told(u, offset))], [], Method, units.Count == 0 ? [$"No unit is on hold because of {rig}, and none has left in doubt."] : []);
     }
 
     /// <exception cref="InputException">The plant has no such rig, or the act names no key or reason.</exception>
@@ -53,8 +53,8 @@ public static class RejudgeUnits
         return line.Ask(c => RejudgedRuns.Of(c, plant, rig, line.JudgeOf)) ?? throw new InputException(new InputError("rig", 0, "", $"'{rig}'", "a rig whose product asks for reference units"));
     }
 
-    static UnitAnswer Told(RejudgedUnit u) =>
-        new(u.Unit, u.Attempt, u.RanAt, u.Rejudged.Outcome, u.Rejudged.Reason, u.Rejudged.Distance, u.Rejudged.LargestDistance, u.Rejudged.DistanceLimit, u.Rejudged.Readings, u.Left);
+    static UnitAnswer Told(RejudgedUnit u, TimeSpan offset) =>
+        new(u.Unit, u.Attempt, u.RanAt.ToOffset(offset), u.Rejudged.Outcome, u.Rejudged.Reason, u.Rejudged.Distance, u.Rejudged.LargestDistance, u.Rejudged.DistanceLimit, u.Rejudged.Readings, u.Left);
 
     public static Command Command()
     {
@@ -85,8 +85,8 @@ public static class RejudgeUnits
 
     static void Print(IAnsiConsole console, Answer a)
     {
-        var table = Tables.Of("unit", "ran", "judged again", "why");
-        foreach (var u in a.Units) table.Row(u.Unit, u.RanAt.ToString("d MMM HH:mm", CultureInfo.InvariantCulture), Word(u.Outcome).Word, u.Left is { } left ? $"{u.Reason} It has left: {left.Customer} {left.Box}" : u.Reason);
+        var table = Tables.Of("unit", a.Units.Count > 0 ? Figure.PlantTime("ran", a.Units[0].RanAt) : "ran", "judged again", "why");
+        foreach (var u in a.Units) table.Row(u.Unit, Figure.Day(u.RanAt), Word(u.Outcome).Word, u.Left is { } left ? $"{u.Reason} It has left: {left.Customer} {left.Box}" : u.Reason);
         if (a.Units.Count > 0) console.Write(table);
         foreach (var w in a.Warnings) console.WriteLine(w);
         if (a.Applied) console.WriteLine($"{Figure.Of(a.Released.Count, "unit")} let go{(a.Released.Count > 0 ? $": {string.Join(", ", a.Released)}" : "")}. The others are tested again.");

@@ -51,13 +51,14 @@ public static class RigStatus
     public static Answer Run(AskedLine line)
     {
         var plant = line.Plant;
-        return Of(line.Ask(c => RigQuery.Run(c, plant, line.Clock.GetLocalNow())));
+        var now = line.Clock.GetLocalNow();
+        return Of(line.Ask(c => RigQuery.Run(c, plant, now)), now.Offset);
     }
 
-    static Answer Of(RigsView view) => new(
+    static Answer Of(RigsView view, TimeSpan offset) => new(
         [
             .. view.Rigs.Select(r => new RigAnswer(
-                r.Rig, r.Line, r.MayJudge, r.Reason, r.Remedy, r.LastReferenceAt, r.RunsSince, r.DueAfterRuns, r.DueAt,
+                r.Rig, r.Line, r.MayJudge, r.Reason, r.Remedy, r.LastReferenceAt?.ToOffset(offset), r.RunsSince, r.DueAfterRuns, r.DueAt?.ToOffset(offset),
                 [
                     .. r.Characteristics.Select(x => new DriftAnswer(
                         x.Id, x.Name, x.Unit, x.Last.Value, x.Last.Level, x.Last.Sigma, x.Last.Ewma, x.Last.EwmaLimit, x.Forecast?.RatePerH, x.Forecast?.RateInterval,
@@ -76,9 +77,9 @@ public static class RigStatus
 
     static void Print(IAnsiConsole console, Answer a)
     {
-        var table = Tables.Of("rig", "may judge", "last reference", ">runs since", ">next after", "why not, and what to do");
+        var table = Tables.Of("rig", "may judge", a.Rigs.FirstOrDefault(r => r.LastReferenceAt is not null)?.LastReferenceAt is { } at ? Figure.PlantTime("last reference", at) : "last reference", ">runs since", ">next after", "why not, and what to do");
         foreach (var r in a.Rigs)
-            table.Row(r.Rig, r.MayJudge ? "yes" : "no", r.LastReferenceAt?.ToString("d MMM HH:mm", CultureInfo.InvariantCulture) ?? "never", Figure.Count(r.RunsSince), Figure.Count(r.DueAfterRuns), r.MayJudge ? "" : $"{r.Reason} {r.Remedy}");
+            table.Row(r.Rig, r.MayJudge ? "yes" : "no", r.LastReferenceAt is { } last ? Figure.Day(last) : "never", Figure.Count(r.RunsSince), Figure.Count(r.DueAfterRuns), r.MayJudge ? "" : $"{r.Reason} {r.Remedy}");
         console.Write(table);
         foreach (var r in a.Rigs)
         {

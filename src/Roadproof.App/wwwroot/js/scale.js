@@ -15,9 +15,15 @@ window.Scale = {
   count: n => n.toLocaleString('en').replace(/,/g, '\u202f'),
 
   ticks(lo, hi, most) {
-    const rough = (hi - lo) / Math.max(1, most), size = 10 ** Math.floor(Math.log10(rough)), step = [1, 2, 5, 10].map(k => k * size).find(s => s >= rough) ?? size * 10, out = [];
-    for (let t = Math.ceil(lo / step) * step; t <= hi + step * 1e-9; t += step) out.push(Math.abs(t) < step * 1e-9 ? 0 : t);
-    return out;
+    const rough = (hi - lo) / Math.max(1, most), size = 10 ** Math.floor(Math.log10(rough)), steps = [.1, .2, .5, 1, 2, 5, 10].map(k => k * size), at = step => {
+      const out = [];
+      for (let t = Math.ceil(lo / step) * step; t <= hi + step * 1e-9; t += step) out.push(Math.abs(t) < step * 1e-9 ? 0 : t);
+      return out;
+    };
+    // A low drawing has room for two figures at least: one alone gives no scale.
+    let k = steps.findIndex(s => s >= rough * (1 - 1e-9));
+    while (k > 0 && at(steps[k]).length < 2) k--;
+    return at(steps[k]);
   },
 
   /** What is held beside each run on the page, by the id of its drawing: another run, and a band of other units. A drawing that changes it says so by the event besidechange. */

@@ -85,7 +85,7 @@ sealed record RunChannels(CaptureTable Slow, Segment Run, CaptureTable Fast, IRe
         if (errors.Count > 0) throw new InputException(errors);
 
         if (!channels.HasPhaseVoltages && !channels.HasTurnedVoltages)
-            warnings.Add("No phase voltages were recorded: resistance, flux and rotor offset cannot be told from this run." + Instead(capture, CaptureChannel.PhaseVoltageU));
+            warnings.Add("No phase voltages were recorded: resistance, flux and rotor offset are not read one by one." + Instead(capture, CaptureChannel.PhaseVoltageU));
         if (vibration is null) warnings.Add("No vibration was recorded: mesh orders and tooth damage cannot be told from this run." + Instead(capture, CaptureChannel.Vibration));
         return channels with { Silent = silent };
     }

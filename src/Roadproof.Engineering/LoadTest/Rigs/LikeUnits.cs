@@ -9,8 +9,9 @@ public sealed record LikeUnit(string Rig, IReadOnlyDictionary<string, string> Lo
 
 /// <summary>How two rigs read ordinary units of the same lots in the same time.</summary>
 /// <param name="Difference">The second rig less the first, in the characteristic's unit, lots allowed for.</param>
-/// <param name="Differs">Beyond chance although all characteristics of the pair were looked at.</param>
-public sealed record LikeUnitsDifference(string First, string Second, double Difference, Interval Interval, int UnitsOfFirst, int UnitsOfSecond, bool Differs);
+/// <param name="Together">The interval, widened for everything that was compared (Šidák).</param>
+/// <param name="Differs">The widened interval holds no zero.</param>
+public sealed record LikeUnitsDifference(string First, string Second, double Difference, Interval Interval, Interval Together, int UnitsOfFirst, int UnitsOfSecond, bool Differs);
 
 /// <summary>Two rigs are given like units: where they read them differently, the rigs differ, before any reference has said so.</summary>
 /// <remarks>Method and what it cannot see: <c>docs/methods/rigs.md</c>.</remarks>
@@ -22,7 +23,7 @@ public static class LikeUnits
     public const int Fewest = 8;
 
     /// <param name="units">First runs of both rigs, since both were put right last.</param>
-    /// <param name="asked">Characteristics looked at together.</param>
+    /// <param name="asked">Differences looked at together: pairs of rigs times characteristics.</param>
     /// <returns>Null where too few units, or lots that went to one rig only, leave nothing to tell by.</returns>
     public static LikeUnitsDifference? Compare(string first, string second, IReadOnlyList<LikeUnit> units, int asked)
     {
@@ -35,6 +36,6 @@ public static class LikeUnits
         if (RobustOffset.Of(values, isSecond, lots) is not { } offset || offset.Information < Fewest / 2.0) return null;
 
         var together = offset.Interval(Math.Pow(Confidence, 1.0 / asked)); // Šidák
-        return new(first, second, offset.Offset, offset.Interval(Confidence), ofFirst, ofSecond, together is { Lower: > 0 } or { Upper: < 0 });
+        return new(first, second, offset.Offset, offset.Interval(Confidence), together, ofFirst, ofSecond, together is { Lower: > 0 } or { Upper: < 0 });
     }
 }

@@ -10,8 +10,9 @@ public sealed record RigReading(string Rig, string Unit, double Value);
 /// <summary>How one rig reads beside another.</summary>
 /// <param name="Difference">The second rig less the first, in the characteristic's unit.</param>
 /// <param name="Units">Units that ran on both.</param>
-/// <param name="Differs">The interval holds no zero.</param>
-public sealed record RigDifference(string First, string Second, double Difference, Interval Interval, int Units, bool Differs);
+/// <param name="Together">The interval, widened for everything that was compared (Šidák).</param>
+/// <param name="Differs">The widened interval holds no zero.</param>
+public sealed record RigDifference(string First, string Second, double Difference, Interval Interval, Interval Together, int Units, bool Differs);
 
 /// <summary>How far apart rigs read the same units.</summary>
 /// <param name="RigSd">Standard deviation between rigs; null where they share too few units.</param>
@@ -21,13 +22,15 @@ public sealed record RigComparison(IReadOnlyList<RigDifference> Pairs, double? R
     const double Confidence = 0.95;
 
     /// <param name="knownRunSd">Standard deviation of one run repeated on one rig, for pairs that share one unit only; null leaves such pairs out.</param>
+    /// <param name="asked">Differences looked at together: pairs of rigs times characteristics.</param>
     /// <remarks>
     /// Pairs: mean of the differences unit by unit, so that what units differ by falls out; interval from their own scatter (Student's t), or from the known scatter of a run where one unit
     /// was shared. Between rigs: rig, unit and run as random effects, analysis of variance over the units that every rig has run (textbook; no negative variance). Assumes that the order of
     /// the rigs was mixed: a unit that runs in or warms up from rig to rig would pass for a difference.
     /// </remarks>
-    public static RigComparison Of(IReadOnlyList<RigReading> readings, double? knownRunSd = null)
+    public static RigComparison Of(IReadOnlyList<RigReading> readings, double? knownRunSd = null, int asked = 1)
     {
+        var together = Math.Pow(Confidence, 1.0 / asked);
         var means = readings.GroupBy(r => (r.Rig, r.Unit)).ToDictionary(g => g.Key, g => (Mean: g.Average(r => r.Value), Runs: g.Count()));
         var rigs = readings.Select(r => r.Rig).Distinct(StringComparer.Ordinal).Order(StringComparer.Ordinal).ToList();
         var units = readings.Select(r => r.Unit).Distinct(StringComparer.Ordinal).ToList();
@@ -45,10 +48,11 @@ public sealed record RigComparison(IReadOnlyList<RigDifference> Pairs, double? R
             if (shared.Count == 0 || (shared.Count == 1 && knownRunSd is null)) return null;
             var differences = shared.ConvertAll(u => means[(second, u)].Mean - means[(first, u)].Mean);
             var mean = differences.Average();
-            var half = knownRunSd is { } sd
-                ? Normal.Quantile(1 - (1 - Confidence) / 2) * sd * Math.Sqrt(shared.Sum(u => 1.0 / means[(first, u)].Runs + 1.0 / means[(second, u)].Runs)) / shared.Count
-                : StudentT.InvCDF(0, 1, shared.Count - 1, 1 - (1 - Confidence) / 2) * Math.Sqrt(differences.Sum(d => (d - mean) * (d - mean)) / (shared.Count - 1) / shared.Count);
-            return new(first, second, mean, new(mean - half, mean + half, Confidence), shared.Count, Math.Abs(mean) > half);
+            double Half(double confidence) => knownRunSd is { } sd
+                ? Normal.Quantile((1 + confidence) / 2) * sd * Math.Sqrt(shared.Sum(u => 1.0 / means[(first, u)].Runs + 1.0 / means[(second, u)].Runs)) / shared.Count
+                : StudentT.InvCDF(0, 1, shared.Count - 1, (1 + confidence) / 2) * Math.Sqrt(differences.Sum(d => (d - mean) * (d - mean)) / (shared.Count - 1) / shared.Count);
+            Interval Around(double confidence) => new(mean - Half(confidence), mean + Half(confidence), confidence);
+            return new(first, second, mean, Around(Confidence), Around(together), shared.Count, Math.Abs(mean) > Half(together));
         }
     }
 
