@@ -36,9 +36,6 @@ public sealed record LoadTestVerdict(
     /// <summary>Sentences on sensors of the unit that tell nothing of what the rig does to it: a unit cannot pass by them.</summary>
     public IReadOnlyList<string> Silent { get; init; } = [];
 
-    /// <summary>True where the readings, together, alone or along a known fault, lie beyond what sound units read.</summary>
-    public bool ReadsUnusual => Distance > DistanceLimit || Expectations.Any(e => e.Verdict == Judging.Verdict.Unusual) || NearestFault is { } f && f.Sigma > f.Limit;
-
     /// <summary>How warm the unit came to the rig; null where the rig does not read the shell.</summary>
     public RunStart? Start { get; init; }
 

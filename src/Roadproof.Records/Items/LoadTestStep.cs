@@ -31,9 +31,10 @@ static class LoadTestStep
         if (before is not null && !hasFailedForGood && CoolDown.Missed(step, verdict) is { } tooWarm) return Unjudged(step, "the run began too warm", "began too warm", verdict, tooWarm);
         if (verdict is { Verdict: RunVerdict.Hold, NotShown: [var first, ..] })
             return Unjudged(step, $"{Wording.Lower(first)} was not shown", "not shown", verdict, $"{string.Join(", ", verdict.NotShown)}: not shown in this run. A safety function is tested in every unit: run it again.");
-        if (verdict is { Verdict: RunVerdict.Hold, Silent: [var silent, ..], ReadsUnusual: false })
+        var readsUsual = !StopReasons.IsUnusual(verdict);
+        if (readsUsual && verdict is { Verdict: RunVerdict.Hold, Silent: [var silent, ..] })
             return Unjudged(step, "a sensor of the unit tells nothing", "sensor silent", verdict, silent);
-        if (verdict is { Verdict: RunVerdict.Hold, NotRead: [var unread, ..], ReadsUnusual: false } && verdict.Requirements.All(r => r.Verdict == Verdict.Pass))
+        if (readsUsual && verdict is { Verdict: RunVerdict.Hold, NotRead: [var unread, ..] } && verdict.Requirements.All(r => r.Verdict == Verdict.Pass))
             return Unjudged(step, $"{Wording.Lower(unread)} was not read", "not read", verdict, $"{string.Join(", ", verdict.NotRead)}: not read in this run. A unit cannot pass without it: run it again.");
         if (step.RetestScheme == RetestScheme.Mean && before is { Counted.Count: > 0 })
             verdict = verdict with { Mean = RunsMean.Of([.. before.Counted, (rig, verdict)], (revision.Product.LoadTest?.Requirements ?? []).Select(r => r.Id)) };

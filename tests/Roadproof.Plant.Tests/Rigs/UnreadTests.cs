@@ -41,7 +41,7 @@ public sealed class UnreadTests
     {
         var none = Judged();
         Assert.Equal(RunVerdict.Hold, none.Verdict);
-        Assert.False(none.ReadsUnusual);
+        Assert.False(StopReasons.IsUnusual(none));
         Assert.Contains("Blow once per turn of the first wheel", none.NotRead);
 
         // The tooth is looked for where the load is highest, which comes after the file's end.
