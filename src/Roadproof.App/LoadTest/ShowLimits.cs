@@ -12,7 +12,7 @@ public static class ShowLimits
 {
     public sealed record Answer(
         IReadOnlyList<ReportedLimit> Expectations, double FalseAlarm, double SigmaLimit, double DistanceLimit, double EvidenceLimit, StopRate Sound, IReadOnlyList<PassedFault> Faults,
-        IReadOnlyList<ReportedGuardBand> Requirements, double LargestConsumerRisk, AlarmCost? Cost, ProvenUnits? Proven, string Method, IReadOnlyList<string> Warnings);
+        IReadOnlyList<ReportedGuardBand> Requirements, IReadOnlyList<GaugeFitness> Gauges, double LargestConsumerRisk, AlarmCost? Cost, ProvenUnits? Proven, string Method, IReadOnlyList<string> Warnings);
 
     /// <summary>What is asked beside the limits themselves.</summary>
     /// <param name="StoppedSound">Cost of stopping a sound unit; null with <paramref name="PassedFault"/> where no cost is asked for.</param>
@@ -49,7 +49,7 @@ public static class ShowLimits
         var judge = new LoadTestJudge(asked.FalseAlarm is { } rate ? plan with { FalseAlarm = rate } : plan);
         var r = judge.Report(asked.LargestConsumerRisk);
         var cost = asked is { StoppedSound: { } stopped, PassedFault: { } passed } ? judge.Cost(stopped, passed, asked.Shares) : null;
-        return new(r.Expectations, r.FalseAlarm, r.SigmaLimit, r.DistanceLimit, r.EvidenceLimit, r.Sound, r.Faults, r.Requirements, asked.LargestConsumerRisk, cost, proven, Method, [.. Warnings(r, cost, asked, proven)]);
+        return new(r.Expectations, r.FalseAlarm, r.SigmaLimit, r.DistanceLimit, r.EvidenceLimit, r.Sound, r.Faults, r.Requirements, r.Gauges, asked.LargestConsumerRisk, cost, proven, Method, [.. Warnings(r, cost, asked, proven)]);
     }
 
     static IEnumerable<string> Warnings(LimitReport r, AlarmCost? cost, Asked asked, ProvenUnits? proven)
@@ -109,6 +109,9 @@ public static class ShowLimits
         var bands = Tables.Of("requirement", ">from", ">to", "unit", ">u", ">guard band", ">bad and passed", ">good and stopped", $">band for {G(a.LargestConsumerRisk)}");
         foreach (var r in a.Requirements) bands.Row(r.Name, G(r.Lower), G(r.Upper), r.Unit, G(r.StandardUncertainty), G(r.GuardBand), Risk(r.ConsumerRisk), Risk(r.ProducerRisk), G(r.GuardBandForRisk));
         console.Write(bands);
+        var gauges = Tables.Of("is the gauge good enough for", ">u", "unit", ">6 u of the tolerance, %", ">sizes told apart", "", "most of u² is");
+        foreach (var g in a.Gauges) gauges.Row(g.Name, g.StandardUncertainty > 0 ? G(g.StandardUncertainty) : "by each run", g.Unit, G(g.PercentOfTolerance), G(g.DistinctCategories), g.Word, g.Largest.Length > 0 ? $"{g.Largest}, {P(g.LargestShare)}" : "");
+        console.Write(gauges);
         if (a.Cost is { } cost)
         {
             var curve = Tables.Of(">false alarms", ">sound stopped", ">faulty passed", ">cost a unit");

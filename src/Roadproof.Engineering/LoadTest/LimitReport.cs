@@ -9,6 +9,9 @@ namespace Roadproof.Engineering.LoadTest;
 public sealed record LimitReport(
     IReadOnlyList<ReportedLimit> Expectations, double FalseAlarm, double SigmaLimit, double DistanceLimit, double EvidenceLimit, StopRate Sound, IReadOnlyList<PassedFault> Faults, IReadOnlyList<ReportedGuardBand> Requirements)
 {
+    /// <summary>Whether the rig measures well enough for each requirement.</summary>
+    public IReadOnlyList<GaugeFitness> Gauges { get; init; } = [];
+
     /// <param name="largestConsumerRisk">Share of all units that may be bad and pass, for the guard bands.</param>
     internal static LimitReport Of(LoadTestPlan plan, ExpectationSpread spread, JointLimits limits, StopRates rates, IReadOnlyList<ExpectationLimit> expectations, double largestConsumerRisk)
     {
@@ -17,7 +20,10 @@ public sealed record LimitReport(
             [.. expectations.Select((e, i) => new ReportedLimit(e.Id, e.Name, e.Unit, e.Expected, e.StandardDeviation, e.Lower, e.Upper, e.ReadingUncertainty, ScatterShares.Of(spread, i), drawn[i]))],
             plan.FalseAlarm, limits.SigmaLimit, limits.DistanceLimit, limits.EvidenceLimit, rates.Of(Drive.Deviation.None),
             [.. spread.Model.Faults.Select(h => PassedFault.Of(h, rates, limits))],
-            [.. plan.Requirements.Select(r => ReportedGuardBand.Of(r, spread, largestConsumerRisk))]);
+            [.. plan.Requirements.Select(r => ReportedGuardBand.Of(r, spread, largestConsumerRisk))])
+        {
+            Gauges = GaugeFitness.Of(plan, spread),
+        };
     }
 }
 

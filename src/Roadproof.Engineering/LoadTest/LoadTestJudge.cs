@@ -56,6 +56,9 @@ public sealed class LoadTestJudge
     /// <summary>What sound units read, by characteristic, for runs that have all of them and usual sample rates.</summary>
     public IReadOnlyList<ExpectationLimit> Limits { get; }
 
+    /// <summary>Whether the rig measures well enough for each requirement.</summary>
+    public IReadOnlyList<GaugeFitness> Gauges => GaugeFitness.Of(plan, spread);
+
     /// <summary>Where the scatter of each comes from, as <see cref="Limits"/>.</summary>
     public IReadOnlyList<ScatterShares> Shares => [.. Limits.Select((_, i) => ScatterShares.Of(spread, i))];
 
