@@ -517,7 +517,9 @@ public sealed class DamageCycle
         (string Word, Func<List<CyclePoint>> Cycle)[] tries =
         [
             (Invariant($"the winding's limit of {windingLimitC:0} °C"), () => Best(aimed, durationS, settled, limits.ShortestHoldS, mostNm, windingLimitC + 100)),
-            (Invariant($"the shortest hold of {limits.ShortestHoldS:0} s in {durationS:0} s"), () => Best(aimed, 20 * durationS, settled, limits.ShortestHoldS, mostNm, windingLimitC)),
+            (Invariant($"the shortest hold of {limits.ShortestHoldS:0} s in {durationS:0} s"), () => settled
+                ? Farthest(aimed, 20 * durationS, limits.ShortestHoldS, mostNm, windingLimitC) // in one piece: pieces would be as short as before
+                : Best(aimed, 20 * durationS, settled, limits.ShortestHoldS, mostNm, windingLimitC)),
             (Invariant($"the largest torque of {mostNm:0} N·m"), () => Best(aimed, durationS, settled, limits.ShortestHoldS, Math.Max(mostNm * 1.3, unit.Rating.MaximumTorqueNm), windingLimitC)),
         ];
         var eased = Array.ConvertAll(tries, t => (t.Word, Error: ErrorOf(t.Cycle(), aimed, settled))).MinBy(t => t.Error);

@@ -17,7 +17,7 @@ static class ChannelsAgree
     const double LeastLoadedS = 1;
 
     /// <summary>A reading this small beside what the others ask of it is no reading.</summary>
-    const double DeadShare = 0.1;
+    internal const double DeadShare = 0.1;
 
     /// <summary>Gains of gauges are far smaller, ratios of other teeth far larger.</summary>
     const double SpeedTolerance = 0.004;
@@ -43,8 +43,8 @@ static class ChannelsAgree
 
         // What is made of a channel that is wrong already says nothing new.
         if (errors.Count == before) Powers(channels, loaded, plan, errors);
-        if (errors.Count == before) SensorsAlive.Find(channels, plan, loaded.Rows, errors);
-        if (SensorsAlive.TorqueSensorSilent(channels, plan, loaded.Rows) is { } sentence) silent.Add(sentence);
+        if (errors.Count == before) SensorsAlive.Find(channels, plan, loaded, errors);
+        if (SensorsAlive.TorqueSensorSilent(channels, plan, loaded) is { } sentence) silent.Add(sentence);
     }
 
     /// <summary>Means over the loaded rows; null where the run shows no load that is worth the name.</summary>
@@ -75,7 +75,7 @@ static class ChannelsAgree
         return sizes[(int)(0.99 * (sizes.Length - 1))];
     }
 
-    sealed record Loaded(CaptureTable Table, float[] DriveTorqueNm, int[] Rows)
+    internal sealed record Loaded(CaptureTable Table, float[] DriveTorqueNm, int[] Rows)
     {
         public double Mean(string channel) => Mean(Table.Channels[channel]);
 

@@ -13,8 +13,7 @@ namespace Roadproof.Engineering.LoadTest;
 /// </remarks>
 static class SensorsAlive
 {
-    /// <summary>A reading this small beside what the others ask of it is no reading.</summary>
-    const double DeadShare = 0.1;
+    const double DeadShare = ChannelsAgree.DeadShare;
 
     /// <summary>The same torque twice, by the slow and by the fast recorder: further apart than any filter leaves them.</summary>
     const double RecordersAgree = 0.1;
@@ -25,8 +24,7 @@ static class SensorsAlive
     /// <summary>A winding that should warm by this much and did not by a tenth of it has a dead sensor, K.</summary>
     const double WorthwhileRiseK = 10;
 
-    /// <param name="loaded">Rows of the slow table in which the unit is under load.</param>
-    public static void Find(RunChannels channels, LoadTestPlan plan, int[] loaded, List<InputError> errors)
+    public static void Find(RunChannels channels, LoadTestPlan plan, ChannelsAgree.Loaded loaded, List<InputError> errors)
     {
         CrankTorque(channels, plan, loaded, errors);
         ReportedCurrent(channels, errors);
@@ -36,21 +34,21 @@ static class SensorsAlive
     }
 
     /// <summary>The unit's own torque sensor tells nothing of the rider's pull that the rig puts on the crank: a fault of the unit, or of its message. Null where it lives or the unit has none.</summary>
-    public static string? TorqueSensorSilent(RunChannels channels, LoadTestPlan plan, int[] loaded)
+    public static string? TorqueSensorSilent(RunChannels channels, LoadTestPlan plan, ChannelsAgree.Loaded loaded)
     {
         if (!channels.HasCrank || plan.Unit.TorqueSensor is null || plan.Cycle.CrankTorqueNm <= 0) return null;
-        double crankNm = MeanOver(channels.Slow, CaptureChannel.CrankTorque, loaded), reportedNm = MeanOver(channels.Slow, CaptureChannel.ReportedTorque, loaded);
+        double crankNm = loaded.Mean(CaptureChannel.CrankTorque), reportedNm = loaded.Mean(CaptureChannel.ReportedTorque);
         return crankNm > plan.Cycle.CrankTorqueNm / 2 && Math.Abs(reportedNm) < DeadShare * crankNm
             ? Invariant($"The unit's torque sensor reports {reportedNm:0.##} N·m while the rig pulls the crank with {crankNm:0.##} N·m: it is dead, or its message is. A unit cannot pass by that.")
             : null;
     }
 
-    static void CrankTorque(RunChannels channels, LoadTestPlan plan, int[] loaded, List<InputError> errors)
+    static void CrankTorque(RunChannels channels, LoadTestPlan plan, ChannelsAgree.Loaded loaded, List<InputError> errors)
     {
         if (!channels.HasCrank || plan.Cycle.CrankTorqueNm <= 0) return;
-        var crankNm = MeanOver(channels.Slow, CaptureChannel.CrankTorque, loaded);
+        var crankNm = loaded.Mean(CaptureChannel.CrankTorque);
         if (Math.Abs(crankNm) >= DeadShare * plan.Cycle.CrankTorqueNm) return;
-        var reported = plan.Unit.TorqueSensor is null ? "" : Invariant($", while the unit reports {MeanOver(channels.Slow, CaptureChannel.ReportedTorque, loaded):0.##} N·m of it");
+        var reported = plan.Unit.TorqueSensor is null ? "" : Invariant($", while the unit reports {loaded.Mean(CaptureChannel.ReportedTorque):0.##} N·m of it");
         errors.Add(new(channels.Slow.Source, 0, CaptureChannel.CrankTorque, Invariant($"{crankNm:0.##} N·m under load{reported}"), Invariant($"about {plan.Cycle.CrankTorqueNm:0.#} N·m, the cycle's share of the rider"),
             "The crank's torque sensor is dead or its drive is not coupled: the drive's torque would be a guess."));
     }
@@ -109,12 +107,5 @@ static class SensorsAlive
         if (expectedK > WorthwhileRiseK)
             errors.Add(new(channels.Slow.Source, 0, CaptureChannel.Winding, Invariant($"{startC:0.#} °C at the start and {endC:0.#} °C at the end"), Invariant($"a winding that the cycle warms by about {expectedK:0} K"),
                 "The sensor is dead or its cable broken: nothing can be carried to 20 °C by it."));
-    }
-
-    static double MeanOver(CaptureTable table, string channel, int[] rows)
-    {
-        var (samples, sum) = (table.Channels[channel], 0.0);
-        foreach (var i in rows) sum += samples[i];
-        return sum / rows.Length;
     }
 }
